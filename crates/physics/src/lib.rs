@@ -1,0 +1,4 @@
+//! The computations of an ignition, an engine cycle and an idle: SI inside, no files, no clock, no words for people.
+
+pub mod law;
+pub mod surface;

@@ -1,0 +1,6 @@
+//! The trade: what a machine file says, and the studies that turn readings into findings.
+//!
+//! No prose: findings and warnings are typed, and `sheets` has the words.
+
+pub mod machine;
+pub mod study;

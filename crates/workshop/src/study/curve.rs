@@ -1,0 +1,119 @@
+//! Where the spark comes, cylinder by cylinder.
+
+use super::{Finding, warning::Warning};
+use quantity::CrankAngle;
+
+/// Which kind of law.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LawKind {
+    /// Analogue two-edge module.
+    Ramp,
+    /// Edge to edge, straight between.
+    TwoEdge,
+    /// Points, monotone cubic between.
+    Table,
+    /// Fixed.
+    Fixed,
+    /// Bob weights.
+    BobWeights,
+}
+
+/// What was found about the curve.
+#[derive(Clone, Debug)]
+pub struct CurveStudy {
+    /// One per cylinder, in the machine's order.
+    pub cylinders: Vec<CylinderCurve>,
+    /// How well each kind of law explains all readings together, best first; empty without readings.
+    pub support: Vec<LawSupport>,
+    /// What must be said beside it.
+    pub warnings: Vec<Warning>,
+}
+
+/// One cylinder's curve.
+#[derive(Clone, Debug)]
+pub struct CylinderCurve {
+    /// The law that it runs on, place error and pickup effects included.
+    pub law: physics::law::Law,
+    /// Which kind of law.
+    pub kind: LawKind,
+    /// Fitted parameters with their ±, empty where the law was given and not fitted.
+    pub parameters: Vec<Parameter>,
+    /// Its readings, corrected for the lamp.
+    pub readings: Vec<CurveReading>,
+    /// The curve with its band, from kicking speed to top speed.
+    pub band: Vec<BandPoint>,
+}
+
+/// A fitted parameter.
+#[derive(Clone, Debug)]
+pub struct Parameter {
+    /// Which.
+    pub name: ParameterName,
+    /// Value and ± in SI.
+    pub value: Finding,
+}
+
+/// Names of fitted parameters.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ParameterName {
+    /// Advance of the leading edge [rad].
+    Lead,
+    /// Segment arc [rad, crank].
+    Arc,
+    /// Speed up to which the advance is least [rad/s].
+    StartSpeed,
+    /// Speed from which the advance is greatest [rad/s].
+    FullSpeed,
+    /// Fixed advance [rad].
+    Advance,
+}
+
+/// A strobe reading set against the curve.
+#[derive(Clone, Copy, Debug)]
+pub struct CurveReading {
+    /// Index into the machine's strobe readings.
+    pub index: usize,
+    /// Crank speed [rad/s].
+    pub speed: Finding,
+    /// Advance corrected for the lamp's delay, ± with all reading errors.
+    pub advance: Finding,
+    /// Reading less curve [rad].
+    pub residual_rad: f64,
+    /// Weight that the robust fit left it, 0 to 1.
+    pub weight: f64,
+}
+
+/// One point of the band.
+#[derive(Clone, Copy, Debug)]
+pub struct BandPoint {
+    /// Crank speed [rad/s].
+    pub speed_rad_s: f64,
+    /// Advance and ± [rad].
+    pub advance: Finding,
+}
+
+/// How well a kind of law explains the readings.
+#[derive(Clone, Copy, Debug)]
+pub struct LawSupport {
+    /// Which.
+    pub kind: LawKind,
+    /// Root of the weighted mean square residual [1]; about 1 when the stated ± are honest.
+    pub misfit: f64,
+    /// Akaike weight corrected for small samples, 0 to 1, summing to 1 over the laws tried.
+    pub share: f64,
+}
+
+/// One line of the table: the same advance three ways.
+#[derive(Clone, Copy, Debug)]
+pub struct TableRow {
+    /// Crank speed [rad/s].
+    pub speed_rad_s: f64,
+    /// Advance [rad].
+    pub advance: Finding,
+    /// The same as an arc on the trigger rim [m], where there is a rim.
+    pub rim_m: Option<f64>,
+    /// The same as piston travel before top dead centre [m].
+    pub piston_m: f64,
+    /// The bare crank angle.
+    pub angle: CrankAngle,
+}

@@ -1,0 +1,46 @@
+//! Studies: plain functions from readings (with ±) to findings (with ±) and warnings as data.
+//!
+//! `curve` says where the spark comes, `idle` whether the engine can idle steadily on it, `trim` what a cut of the
+//! segment would change. [`Study`] is all three for one machine.
+
+pub mod curve;
+pub mod idle;
+pub mod trim;
+pub mod warning;
+
+/// A computed number and the half-width within which it lies with about 95 % confidence, both SI.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct Finding {
+    /// Value [SI].
+    pub si: f64,
+    /// ± [SI].
+    pub plus_minus_si: f64,
+}
+
+/// Everything found about one machine.
+#[derive(Clone, Debug)]
+pub struct Study {
+    /// Where the spark comes.
+    pub curve: curve::CurveStudy,
+    /// Idle, or why it is not studied.
+    pub idle: Result<idle::IdleStudy, NotStudied>,
+    /// Trim, or why it is not studied.
+    pub trim: Result<trim::TrimStudy, NotStudied>,
+}
+
+/// Why a study does not cover this machine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NotStudied {
+    /// The working cycle is computed for four-strokes only.
+    TwoStroke,
+    /// Valves or inlet are not in the file.
+    NoBreathing,
+    /// No segment to trim: no trigger rotor in the file.
+    NoSegment,
+    /// The law does not fire from a segment's edges (points, fixed, table).
+    LawWithoutSegment,
+    /// No idle speed was noted.
+    NoIdleSeen,
+    /// There is no curve: neither law nor enough readings.
+    NoCurve,
+}

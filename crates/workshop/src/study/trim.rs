@@ -1,0 +1,169 @@
+//! What a cut of the segment's trailing end changes, and the least cut that serves.
+
+use super::{
+    Finding,
+    idle::{Chance, CycleAtIdle, RestPicture, Verdict},
+    warning::Warning,
+};
+use crate::machine::{SeenFrom, Turns};
+
+/// The trim plan.
+#[derive(Clone, Debug)]
+pub struct TrimStudy {
+    /// What to do.
+    pub advice: Advice,
+    /// Before and after at a row of cuts, none first.
+    pub cuts: Vec<CutOutcome>,
+    /// Rotor picture: which end is cut.
+    pub drawing: RotorPicture,
+    /// The reversible ways that were computed beside it, best first.
+    pub reversible: Vec<Reversible>,
+    /// What must be said beside it.
+    pub warnings: Vec<Warning>,
+}
+
+/// The advice.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Advice {
+    /// As found it does not hang: nothing is to be cut.
+    NoneNeeded,
+    /// A reversible way serves as well; it comes first.
+    TryReversibleFirst {
+        /// Index into [`TrimStudy::reversible`].
+        way: usize,
+        /// The cut that would serve if it cannot be done.
+        otherwise: Option<CutWindow>,
+    },
+    /// This window of cuts serves.
+    Cut(CutWindow),
+    /// No cut inside the limits serves.
+    NoCutServes {
+        /// What stops it.
+        because: Limit,
+    },
+}
+
+/// The window of cuts that serve.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CutWindow {
+    /// Least cut [m along the rim].
+    pub least_m: f64,
+    /// Greatest cut inside the limits [m].
+    pub most_m: f64,
+    /// The advised cut [m] and the workshop's tolerance on it [m].
+    pub advised: Finding,
+    /// The same as crank angle [rad], ± included.
+    pub advised_crank: Finding,
+    /// What bounds the greatest cut.
+    pub bounded_by: Limit,
+}
+
+/// Limits of a cut.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Limit {
+    /// Kick-back at kicking speed.
+    KickBack,
+    /// The segment would be too short for the pickup.
+    SegmentLength,
+    /// No cut removes the second rest point.
+    HangRemains,
+    /// Most that may be cut at all (half of the segment).
+    HalfOfSegment,
+}
+
+/// Outcome of one cut.
+#[derive(Clone, Debug)]
+pub struct CutOutcome {
+    /// Cut along the rim [m].
+    pub cut_m: f64,
+    /// The same in crank angle [rad].
+    pub cut_crank_rad: f64,
+    /// Least advance after it [rad] and its ±.
+    pub least_advance: Finding,
+    /// Rest points with the throttle stop left as it was.
+    pub same_stop: RestPicture,
+    /// Rest points with the stop reset to the idle speed seen.
+    pub same_idle: RestPicture,
+    /// Verdict with the stop reset.
+    pub verdict: Verdict,
+    /// Share of sampled cases that hang, with the stop reset.
+    pub chance: Chance,
+    /// Speed change for 1 % of air at the idle [rad/s], stop reset.
+    pub stiffness_rad_s_per_percent: f64,
+    /// The working cycle at the idle, stop reset.
+    pub cycle: CycleAtIdle,
+    /// Kick-back at kicking speed.
+    pub kick_back: KickBack,
+    /// Segment length left [m].
+    pub segment_left_m: f64,
+    /// Unbalance that the cut makes, and what ISO 21940-11 permits [kg·m], where masses are known.
+    pub unbalance: Option<Unbalance>,
+}
+
+/// Energy test for kick-back.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct KickBack {
+    /// Work that the burning gas does against the rising piston, spark to top dead centre, beyond the motored work [J].
+    pub work_against_j: f64,
+    /// Energy of the turning parts at kicking speed [J].
+    pub turning_energy_j: f64,
+    /// `work_against` less than `turning_energy`, with the least margin this project accepts.
+    pub passes: bool,
+}
+
+/// Unbalance in kg·m.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Unbalance {
+    /// Made by the cut.
+    pub made_kg_m: f64,
+    /// Permissible for G 6.3 at top speed.
+    pub permissible_kg_m: f64,
+}
+
+/// A way that can be undone.
+#[derive(Clone, Debug)]
+pub struct Reversible {
+    /// Which.
+    pub way: ReversibleWay,
+    /// How far [rad crank, or m].
+    pub amount_rad: f64,
+    /// What it does to the idle.
+    pub verdict: Verdict,
+    /// Advance at full speed after it [rad].
+    pub full_advance_rad: f64,
+    /// Does it serve without spoiling the top end or kicking back?
+    pub serves: bool,
+}
+
+/// Ways that can be undone.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ReversibleWay {
+    /// Shift the pickup plate earlier: the whole curve moves.
+    PlateShift,
+    /// Put the reversed pickup leads right.
+    PickupLeads,
+    /// Another module whose advance starts later.
+    LaterModule,
+}
+
+/// What a drawing of the rotor needs: rotor angles counted in the turning direction from the leading edge's radius,
+/// seen from the stated side.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RotorPicture {
+    /// Turning direction as seen.
+    pub turns: Turns,
+    /// From which side.
+    pub seen_from: SeenFrom,
+    /// Rim diameter [m].
+    pub rim_diameter_m: f64,
+    /// Segment along the rim [m].
+    pub segment_arc_m: f64,
+    /// Cut at the trailing end [m along the rim].
+    pub cut_m: f64,
+    /// Pickup places: rotor angle [rad] from the first pickup, in the turning direction.
+    pub pickups_rad: Vec<f64>,
+    /// Rotor angle [rad] from the first pickup's line to the leading edge, against the turning direction, with the first cylinder at top dead centre.
+    pub lead_rotor_rad: f64,
+    /// Rotor turns per crank turn.
+    pub turns_per_crank_turn: f64,
+}

@@ -1,0 +1,74 @@
+//! Warnings as data. They reach the page and the paper.
+
+/// Something the mechanic must know about how an answer came about.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Warning {
+    /// A default stands in for a reading; `field` is its path in the machine file.
+    DefaultUsed {
+        /// Path in the machine file.
+        field: &'static str,
+    },
+    /// A strobe reading does not belong to the rest and was given almost no weight.
+    WildReading {
+        /// Index into the machine's strobe readings.
+        index: usize,
+        /// How far from the curve [rad].
+        off_rad: f64,
+    },
+    /// Two laws explain the readings about equally well.
+    LawsAlike,
+    /// The pickup is connected the wrong way round; the spark comes at the other edge.
+    PickupReversed {
+        /// Index of the pickup.
+        pickup: usize,
+        /// Error of the firing point [rad], positive = later.
+        late_rad: f64,
+    },
+    /// Polarity of a pickup is not known.
+    PolarityUnknown {
+        /// Index of the pickup.
+        pickup: usize,
+    },
+    /// The pulse reaches the module's threshold only above this speed, faster than the kick [rad/s].
+    WeakPulse {
+        /// Index of the pickup.
+        pickup: usize,
+        /// Lowest speed that fires [rad/s].
+        fires_from_rad_s: f64,
+    },
+    /// Cylinders' curves differ by more than 2° somewhere (trade.md: split limit, common practice).
+    CylindersDiffer {
+        /// Greatest difference [rad].
+        by_rad: f64,
+    },
+    /// No opening of the throttle in the computed range lets the engine idle at the speed seen.
+    IdleNotReproduced,
+    /// The hang speed seen is not among the rest speeds found.
+    HangNotReproduced {
+        /// The hang speed seen [rad/s].
+        seen_rad_s: f64,
+        /// The nearest rest speed found, if any [rad/s].
+        nearest_rad_s: Option<f64>,
+    },
+    /// Some cycles did not settle to a steady state; share of the grid's points [1].
+    CyclesUnsettled {
+        /// Share [1].
+        share: f64,
+    },
+    /// The answer lies outside the range in which a sub-model was published.
+    OutsideValidity {
+        /// Which sub-model.
+        model: Submodel,
+    },
+}
+
+/// Sub-models with a published range of validity.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Submodel {
+    /// Laminar flame speed.
+    FlameSpeed,
+    /// Dilution by residual gas.
+    Dilution,
+    /// Friction.
+    Friction,
+}
