@@ -43,7 +43,8 @@ pub struct Engine {
     pub stroke: Reading,
     /// Rod length between centres [m].
     pub rod: Reading,
-    /// Gudgeon-pin offset [m], positive towards the side that goes down on the power stroke (major thrust side).
+    /// Gudgeon-pin offset [m], positive towards the major thrust side: the wall that the piston is pressed against on the
+    /// power stroke, opposite to the side on which the crankpin goes down.
     pub pin_offset: Reading,
     /// Compression ratio [1].
     pub compression_ratio: Reading,
