@@ -1,5 +1,28 @@
 //! Crank degrees and rotor degrees are different types: a rotor on the camshaft turns at half the crank's speed,
 //! and a degree on its rim is two degrees of the crank.
+//!
+//! They cannot be added, compared or handed over for each other:
+//!
+//! ```compile_fail,E0308
+//! # use quantity::{CrankAngle, RotorAngle};
+//! let sum = CrankAngle::from_degrees(10.0) + RotorAngle::from_degrees(5.0);
+//! ```
+//! ```compile_fail,E0308
+//! # use quantity::{CrankAngle, RotorAngle};
+//! let later = CrankAngle::from_degrees(10.0) > RotorAngle::from_degrees(5.0);
+//! ```
+//! ```compile_fail,E0308
+//! # use quantity::{CrankAngle, DriveRatio, RotorAngle};
+//! let crank = DriveRatio::CAM.to_crank(CrankAngle::from_degrees(10.0));
+//! ```
+//!
+//! [`DriveRatio`] is the only way from one to the other:
+//!
+//! ```
+//! # use quantity::{CrankAngle, DriveRatio, RotorAngle};
+//! let sum = CrankAngle::from_degrees(10.0) + DriveRatio::CAM.to_crank(RotorAngle::from_degrees(5.0));
+//! assert!((sum.degrees() - 20.0).abs() < 1e-12);
+//! ```
 
 use std::ops::{Add, Neg, Sub};
 
