@@ -5,4 +5,5 @@ pub mod interp;
 pub mod law;
 pub mod rim;
 pub mod root;
+pub mod rest;
 pub mod surface;
