@@ -151,3 +151,40 @@ fn a_blend_of_maps_is_the_weighted_sum() {
     let expected = 1.75 * C * 1e-5 * 0.5;
     assert!((running.torque(123.0, 1e-5) / expected - 1.0).abs() < INTERPOLATION);
 }
+
+/// Advance of the ramp law in `reference/rest_folds.py`.
+fn ramp(n: f64, lead: f64, arc: f64, start: f64, full: f64) -> f64 {
+    let c = arc / (full / start - 1.0);
+    lead - (c * full / n - c).clamp(0.0, arc)
+}
+
+/// The folds found on the map stand where a general solver of {T = 0, dT/dN = 0} puts them, corners of the curve included.
+///
+/// Source: `reference/rest-folds.csv`, computed with SciPy by `reference/rest_folds.py`.
+#[test]
+fn folds_agree_with_a_general_solver() {
+    let table = include_str!("../../../../reference/rest-folds.csv");
+    let rows: Vec<Vec<f64>> = table
+        .lines()
+        .filter(|l| !l.starts_with('#'))
+        .map(|l| l.split(',').map(|v| v.parse().expect("a number")).collect())
+        .collect();
+    assert!(rows.len() >= 8, "the table is whole");
+    let map = TorqueMap::from_fn((40.0, 600.0), OPENINGS, (-0.3, 1.0), |n, a, advance| {
+        let best = 0.9 - 0.12 * (a / 2e-5).ln() + 0.0004 * n;
+        let x = (advance - best) / 0.55;
+        3.0e5 * a / (1.0 + n / 600.0) * (-x * x).exp()
+    });
+    let maps = [(1.0, &map)];
+    for case in rows.chunk_by(|a, b| a[0] == b[0]) {
+        let [_, lead1, lead2, arc, start, full, ..] = case[0][..] else { panic!("short row") };
+        let advance = move |c: usize, n: f64| ramp(n, if c == 0 { lead1 } else { lead2 }, arc, start, full);
+        let running = Running::new(&maps, 2, &advance, &|n| 2.0 + 1e-5 * n * n, INERTIA);
+        let folds = running.folds(&running.line());
+        assert_eq!(folds.len(), case.len(), "{folds:?} {case:?}");
+        for (fold, row) in folds.iter().zip(case) {
+            assert!((fold.speed_rad_s / row[6] - 1.0).abs() < FOLD_SPEED, "{fold:?} {row:?}");
+            assert!((fold.opening_m2 / row[7] - 1.0).abs() < INTERPOLATION, "{fold:?} {row:?}");
+        }
+    }
+}
