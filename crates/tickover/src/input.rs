@@ -1,0 +1,129 @@
+//! Reading a machine file, and no more of it than a machine file can have.
+
+use anyhow::{Context, anyhow, bail};
+use std::{
+    fs::File,
+    io::{self, Read, Write},
+    path::Path,
+};
+
+/// Most bytes of a machine file. The commented template is some 10 kB; a hundred times that is no longer typed text.
+pub const MOST_BYTES: u64 = 1024 * 1024;
+
+/// Name that errors give to what was piped in.
+const PIPED: &str = "(piped in)";
+
+/// A text and the name that errors call it by.
+#[derive(Debug)]
+pub struct Text {
+    /// Path as given.
+    pub name: String,
+    /// The text, as it stands.
+    pub text: String,
+}
+
+/// Reads the file, or what is piped in for `-`.
+///
+/// # Errors
+/// A sentence with the path when it cannot be read, is too large or is not UTF-8 text.
+pub fn read(path: &Path) -> anyhow::Result<Text> {
+    if path == Path::new("-") {
+        return bounded(io::stdin().lock(), PIPED);
+    }
+    let name = path.display().to_string();
+    let file = File::open(path).with_context(|| format!("cannot read {name}"))?;
+    let about = file
+        .metadata()
+        .with_context(|| format!("cannot read {name}"))?;
+    if about.is_dir() {
+        bail!("{name} is a folder; name the machine file in it");
+    }
+    if about.len() > MOST_BYTES {
+        bail!(too_large(&name));
+    }
+    bounded(file, &name)
+}
+
+fn bounded(source: impl Read, name: &str) -> anyhow::Result<Text> {
+    let mut bytes = Vec::new();
+    // One byte more than allowed tells "just fits" from "goes on", whatever length the system reported.
+    source
+        .take(MOST_BYTES + 1)
+        .read_to_end(&mut bytes)
+        .with_context(|| format!("cannot read {name}"))?;
+    if bytes.len() as u64 > MOST_BYTES {
+        bail!(too_large(name));
+    }
+    let text = String::from_utf8(bytes).map_err(|e| {
+        let at = e.utf8_error().valid_up_to();
+        let line = 1 + e.as_bytes()[..at].iter().filter(|b| **b == b'\n').count();
+        anyhow!("{name}:{line}: not UTF-8 text; save the file as UTF-8")
+    })?;
+    Ok(Text {
+        name: name.to_owned(),
+        text,
+    })
+}
+
+fn too_large(name: &str) -> String {
+    format!(
+        "{name} is larger than {} kB; that is no machine file",
+        MOST_BYTES / 1024
+    )
+}
+
+/// Writes a file whole or not at all: beside its place first, then moved there.
+///
+/// # Errors
+/// A sentence with the path.
+pub fn write_whole(path: &Path, bytes: &[u8]) -> anyhow::Result<()> {
+    let mut beside = path.as_os_str().to_owned();
+    beside.push(format!(".{}.part", std::process::id()));
+    let beside = Path::new(&beside);
+    let write = || -> io::Result<()> {
+        let mut file = File::create(beside)?;
+        file.write_all(bytes)?;
+        file.sync_all()?;
+        std::fs::rename(beside, path)
+    };
+    write()
+        .inspect_err(|_| {
+            let _ = std::fs::remove_file(beside);
+        })
+        .with_context(|| format!("cannot write {}", path.display()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn stops_reading_at_the_limit() {
+        let endless = io::repeat(b'#');
+        let said = bounded(endless, "x").unwrap_err().to_string();
+        assert!(said.contains("larger than 1024 kB"), "{said}");
+        let just = vec![b'#'; MOST_BYTES as usize];
+        assert_eq!(
+            bounded(&just[..], "x").unwrap().text.len() as u64,
+            MOST_BYTES
+        );
+    }
+
+    #[test]
+    fn says_on_which_line_it_is_not_text() {
+        let said = bounded(&b"a\nb\n\xff"[..], "m.toml")
+            .unwrap_err()
+            .to_string();
+        assert!(said.starts_with("m.toml:3: not UTF-8"), "{said}");
+    }
+
+    #[test]
+    fn writes_over_an_older_sheet_and_leaves_nothing_beside() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("sheet.pdf");
+        write_whole(&path, b"one").unwrap();
+        write_whole(&path, b"two").unwrap();
+        assert_eq!(std::fs::read(&path).unwrap(), b"two");
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+    }
+}

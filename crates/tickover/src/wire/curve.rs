@@ -1,0 +1,137 @@
+//! The curve study as JSON.
+
+use super::{Number, Warning, deg, number, rpm, warning};
+use serde::Serialize;
+use workshop::{
+    machine::Machine,
+    study::curve::{CurveStudy, CylinderCurve, LawKind, ParameterName},
+};
+
+/// Where the spark comes.
+#[derive(Debug, Serialize)]
+pub struct Curve {
+    cylinders: Vec<Cylinder>,
+    support: Vec<Support>,
+    warnings: Vec<Warning>,
+}
+
+#[derive(Debug, Serialize)]
+struct Cylinder {
+    name: String,
+    law: &'static str,
+    parameters: Vec<Parameter>,
+    readings: Vec<Reading>,
+    band: Vec<Point>,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(tag = "name", rename_all = "snake_case")]
+enum Parameter {
+    Lead { deg: Number },
+    Arc { deg: Number },
+    StartSpeed { rpm: Number },
+    FullSpeed { rpm: Number },
+    Advance { deg: Number },
+}
+
+#[derive(Debug, Serialize)]
+struct Reading {
+    reading: usize,
+    speed_rpm: Number,
+    advance_deg: Number,
+    off_curve_deg: f64,
+    weight: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct Point {
+    speed_rpm: f64,
+    advance_deg: Number,
+}
+
+#[derive(Debug, Serialize)]
+struct Support {
+    law: &'static str,
+    misfit: f64,
+    share: f64,
+}
+
+impl Curve {
+    /// From the study of `machine`.
+    pub fn of(machine: &Machine, study: &CurveStudy) -> Self {
+        let named = machine.engine.cylinders.iter().map(|c| c.name.as_str());
+        Self {
+            cylinders: named
+                .zip(&study.cylinders)
+                .map(|(name, c)| cylinder(name, c))
+                .collect(),
+            support: study
+                .support
+                .iter()
+                .map(|s| Support {
+                    law: law_code(s.kind),
+                    misfit: s.misfit,
+                    share: s.share,
+                })
+                .collect(),
+            warnings: warning::all(&study.warnings),
+        }
+    }
+}
+
+fn cylinder(name: &str, c: &CylinderCurve) -> Cylinder {
+    Cylinder {
+        name: name.to_owned(),
+        law: law_code(c.kind),
+        parameters: c
+            .parameters
+            .iter()
+            .map(|p| match p.name {
+                ParameterName::Lead => Parameter::Lead {
+                    deg: number(p.value, deg),
+                },
+                ParameterName::Arc => Parameter::Arc {
+                    deg: number(p.value, deg),
+                },
+                ParameterName::StartSpeed => Parameter::StartSpeed {
+                    rpm: number(p.value, rpm),
+                },
+                ParameterName::FullSpeed => Parameter::FullSpeed {
+                    rpm: number(p.value, rpm),
+                },
+                ParameterName::Advance => Parameter::Advance {
+                    deg: number(p.value, deg),
+                },
+            })
+            .collect(),
+        readings: c
+            .readings
+            .iter()
+            .map(|r| Reading {
+                reading: r.index + 1,
+                speed_rpm: number(r.speed, rpm),
+                advance_deg: number(r.advance, deg),
+                off_curve_deg: deg(r.residual_rad),
+                weight: r.weight,
+            })
+            .collect(),
+        band: c
+            .band
+            .iter()
+            .map(|p| Point {
+                speed_rpm: rpm(p.speed_rad_s),
+                advance_deg: number(p.advance, deg),
+            })
+            .collect(),
+    }
+}
+
+fn law_code(kind: LawKind) -> &'static str {
+    match kind {
+        LawKind::Ramp => "ramp",
+        LawKind::TwoEdge => "two_edge",
+        LawKind::Table => "table",
+        LawKind::Fixed => "fixed",
+        LawKind::BobWeights => "bob_weights",
+    }
+}

@@ -1,0 +1,168 @@
+//! The trim plan as JSON.
+
+use super::{
+    Chance, Number, Rest, Warning, deg,
+    idle::{Cycle, Verdict, cycle, verdict},
+    mm, number, rpm, warning,
+};
+use serde::Serialize;
+use workshop::study::trim::{
+    Advice as Found, CutOutcome, CutWindow, Limit, ReversibleWay, TrimStudy,
+};
+
+/// What a cut does, and the least that serves.
+#[derive(Debug, Serialize)]
+pub struct Trim {
+    advice: Advice,
+    reversible: Vec<Reversible>,
+    cuts: Vec<Cut>,
+    warnings: Vec<Warning>,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(tag = "code", rename_all = "snake_case")]
+enum Advice {
+    NoneNeeded,
+    /// `way` counts from 0 in `reversible`.
+    TryReversibleFirst {
+        way: usize,
+        otherwise: Option<Window>,
+    },
+    Cut {
+        window: Window,
+    },
+    NoCutServes {
+        because: &'static str,
+    },
+}
+
+#[derive(Debug, Serialize)]
+struct Window {
+    least_mm: f64,
+    most_mm: f64,
+    advised_mm: Number,
+    advised_crank_deg: Number,
+    bounded_by: &'static str,
+}
+
+#[derive(Debug, Serialize)]
+struct Reversible {
+    way: &'static str,
+    amount_deg: f64,
+    verdict: Verdict,
+    full_advance_deg: f64,
+    serves: bool,
+}
+
+#[derive(Debug, Serialize)]
+struct Cut {
+    cut_mm: f64,
+    cut_crank_deg: f64,
+    least_advance_deg: Number,
+    verdict: Verdict,
+    chance_of_hang: Chance,
+    rpm_per_percent_air: f64,
+    segment_left_mm: f64,
+    kick_back: KickBack,
+    unbalance: Option<Unbalance>,
+    cycle: Cycle,
+    rest_same_stop: Rest,
+    rest_same_idle: Rest,
+}
+
+#[derive(Debug, Serialize)]
+struct KickBack {
+    work_against_j: f64,
+    turning_energy_j: f64,
+    passes: bool,
+}
+
+#[derive(Debug, Serialize)]
+struct Unbalance {
+    made_g_mm: f64,
+    permissible_g_mm: f64,
+}
+
+impl Trim {
+    /// From the study.
+    pub fn of(study: &TrimStudy) -> Self {
+        Self {
+            advice: match &study.advice {
+                Found::NoneNeeded => Advice::NoneNeeded,
+                Found::TryReversibleFirst { way, otherwise } => Advice::TryReversibleFirst {
+                    way: *way,
+                    otherwise: otherwise.as_ref().map(window),
+                },
+                Found::Cut(w) => Advice::Cut { window: window(w) },
+                Found::NoCutServes { because } => Advice::NoCutServes {
+                    because: limit(*because),
+                },
+            },
+            reversible: study
+                .reversible
+                .iter()
+                .map(|r| Reversible {
+                    way: match r.way {
+                        ReversibleWay::PlateShift => "plate_shift",
+                        ReversibleWay::PickupLeads => "pickup_leads",
+                        ReversibleWay::LaterModule => "later_module",
+                    },
+                    amount_deg: deg(r.amount_rad),
+                    verdict: verdict(r.verdict),
+                    full_advance_deg: deg(r.full_advance_rad),
+                    serves: r.serves,
+                })
+                .collect(),
+            cuts: study.cuts.iter().map(cut).collect(),
+            warnings: warning::all(&study.warnings),
+        }
+    }
+}
+
+fn window(w: &CutWindow) -> Window {
+    Window {
+        least_mm: mm(w.least_m),
+        most_mm: mm(w.most_m),
+        advised_mm: number(w.advised, mm),
+        advised_crank_deg: number(w.advised_crank, deg),
+        bounded_by: limit(w.bounded_by),
+    }
+}
+
+fn limit(l: Limit) -> &'static str {
+    match l {
+        Limit::KickBack => "kick_back",
+        Limit::SegmentLength => "segment_length",
+        Limit::HangRemains => "hang_remains",
+        Limit::HalfOfSegment => "half_of_segment",
+    }
+}
+
+/// kg·m to g·mm.
+fn g_mm(kg_m: f64) -> f64 {
+    kg_m * 1e6
+}
+
+fn cut(c: &CutOutcome) -> Cut {
+    Cut {
+        cut_mm: mm(c.cut_m),
+        cut_crank_deg: deg(c.cut_crank_rad),
+        least_advance_deg: number(c.least_advance, deg),
+        verdict: verdict(c.verdict),
+        chance_of_hang: Chance::of(c.chance),
+        rpm_per_percent_air: rpm(c.stiffness_rad_s_per_percent),
+        segment_left_mm: mm(c.segment_left_m),
+        kick_back: KickBack {
+            work_against_j: c.kick_back.work_against_j,
+            turning_energy_j: c.kick_back.turning_energy_j,
+            passes: c.kick_back.passes,
+        },
+        unbalance: c.unbalance.map(|u| Unbalance {
+            made_g_mm: g_mm(u.made_kg_m),
+            permissible_g_mm: g_mm(u.permissible_kg_m),
+        }),
+        cycle: cycle(c.cycle),
+        rest_same_stop: Rest::of(&c.same_stop),
+        rest_same_idle: Rest::of(&c.same_idle),
+    }
+}

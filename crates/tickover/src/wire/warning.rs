@@ -1,0 +1,97 @@
+//! Warnings as JSON: a code, and the values that belong to it.
+
+use super::{deg, rpm};
+use serde::Serialize;
+use workshop::study::warning::{Submodel, Warning as Found};
+
+/// A warning. The code says which; see the variants.
+#[derive(Debug, Serialize)]
+#[serde(tag = "code", rename_all = "snake_case")]
+#[allow(
+    missing_docs,
+    reason = "each stands for the workshop's warning of the same name, which has the words"
+)]
+pub enum Warning {
+    DefaultUsed {
+        field: String,
+    },
+    WildReading {
+        reading: usize,
+        off_deg: f64,
+    },
+    LawsAlike,
+    PickupReversed {
+        pickup: usize,
+        late_deg: f64,
+    },
+    PolarityUnknown {
+        pickup: usize,
+    },
+    WeakPulse {
+        pickup: usize,
+        fires_from_rpm: f64,
+    },
+    CylindersDiffer {
+        by_deg: f64,
+    },
+    IdleNotReproduced,
+    HangNotReproduced {
+        seen_rpm: f64,
+        nearest_rpm: Option<f64>,
+    },
+    CyclesUnsettled {
+        share: f64,
+    },
+    OutsideValidity {
+        model: &'static str,
+    },
+}
+
+/// All of them, in the order found. Readings and pickups count from 1, as on paper.
+pub fn all(found: &[Found]) -> Vec<Warning> {
+    found.iter().map(one).collect()
+}
+
+fn one(found: &Found) -> Warning {
+    match found {
+        Found::DefaultUsed { field } => Warning::DefaultUsed {
+            field: field.to_string(),
+        },
+        Found::WildReading { index, off_rad } => Warning::WildReading {
+            reading: index + 1,
+            off_deg: deg(*off_rad),
+        },
+        Found::LawsAlike => Warning::LawsAlike,
+        Found::PickupReversed { pickup, late_rad } => Warning::PickupReversed {
+            pickup: pickup + 1,
+            late_deg: deg(*late_rad),
+        },
+        Found::PolarityUnknown { pickup } => Warning::PolarityUnknown { pickup: pickup + 1 },
+        Found::WeakPulse {
+            pickup,
+            fires_from_rad_s,
+        } => Warning::WeakPulse {
+            pickup: pickup + 1,
+            fires_from_rpm: rpm(*fires_from_rad_s),
+        },
+        Found::CylindersDiffer { by_rad } => Warning::CylindersDiffer {
+            by_deg: deg(*by_rad),
+        },
+        Found::IdleNotReproduced => Warning::IdleNotReproduced,
+        Found::HangNotReproduced {
+            seen_rad_s,
+            nearest_rad_s,
+        } => Warning::HangNotReproduced {
+            seen_rpm: rpm(*seen_rad_s),
+            nearest_rpm: nearest_rad_s.map(rpm),
+        },
+        Found::CyclesUnsettled { share } => Warning::CyclesUnsettled { share: *share },
+        Found::OutsideValidity { model } => Warning::OutsideValidity {
+            model: match model {
+                Submodel::FlameSpeed => "flame_speed",
+                Submodel::Dilution => "dilution",
+                Submodel::Friction => "friction",
+            },
+        },
+    }
+}
