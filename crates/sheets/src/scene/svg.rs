@@ -28,14 +28,14 @@ pub enum Home {
 pub fn render(scene: &Scene, home: Home) -> String {
     let mut out = String::new();
     let (w, h) = (number(scene.width), number(scene.height));
+    // The page has its own style sheet and allows no other styles, not even inline ones.
     let size = match home {
         Home::Page => String::new(),
-        Home::File => format!(" width=\"{w}mm\" height=\"{h}mm\""),
+        Home::File => format!(" width=\"{w}mm\" height=\"{h}mm\" style=\"font-variant-numeric:tabular-nums\""),
     };
     let _ = write!(
         out,
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {w} {h}\"{size} role=\"img\" font-family=\"{FAMILY}, system-ui, sans-serif\" \
-         style=\"font-variant-numeric:tabular-nums\">\n<title>{}</title>\n<desc>{}</desc>\n",
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {w} {h}\"{size} role=\"img\" font-family=\"{FAMILY}, system-ui, sans-serif\">\n<title>{}</title>\n<desc>{}</desc>\n",
         escape(&scene.title),
         escape(&scene.description)
     );
@@ -102,23 +102,24 @@ impl Writer {
         }
     }
 
+    /// Presentation attributes, which need no leave to set styles.
     fn style(&self, fill: Option<Fill>, stroke: Option<Stroke>) -> String {
-        let mut css = match fill {
-            Some(f) if f.opacity < 1.0 => format!("fill:{};fill-opacity:{}", self.colour(f.ink), number(f.opacity)),
-            Some(f) => format!("fill:{}", self.colour(f.ink)),
-            None => "fill:none".to_owned(),
+        let mut style = match fill {
+            Some(f) if f.opacity < 1.0 => format!(" fill=\"{}\" fill-opacity=\"{}\"", self.colour(f.ink), number(f.opacity)),
+            Some(f) => format!(" fill=\"{}\"", self.colour(f.ink)),
+            None => " fill=\"none\"".to_owned(),
         };
         if let Some(s) = stroke {
-            let _ = write!(css, ";stroke:{};stroke-width:{}", self.colour(s.ink), number(s.width));
+            let _ = write!(style, " stroke=\"{}\" stroke-width=\"{}\" stroke-linejoin=\"round\"", self.colour(s.ink), number(s.width));
             let dash = s.dash.lengths();
             if dash.is_empty() {
-                css.push_str(";stroke-linecap:round;stroke-linejoin:round");
+                style.push_str(" stroke-linecap=\"round\"");
             } else {
                 let lengths: Vec<String> = dash.iter().map(|&l| number(l)).collect();
-                let _ = write!(css, ";stroke-linejoin:round;stroke-dasharray:{}", lengths.join(" "));
+                let _ = write!(style, " stroke-dasharray=\"{}\"", lengths.join(" "));
             }
         }
-        format!(" style=\"{css}\"")
+        style
     }
 
     fn path(&mut self, path: &Path, fill: Option<Fill>, stroke: Option<Stroke>) {
@@ -148,13 +149,18 @@ impl Writer {
         } else {
             format!(" transform=\"rotate({} {} {})\"", number(t.turn_deg), number(t.at.x), number(t.at.y))
         };
-        let mut css = format!("fill:{}", self.colour(t.ink));
+        let mut style = format!("fill=\"{}\"", self.colour(t.ink));
         if t.halo {
-            let _ = write!(css, ";paint-order:stroke;stroke:{};stroke-width:{};stroke-linejoin:round", self.colour(Ink::Paper), number(t.size * HALO));
+            let _ = write!(
+                style,
+                " paint-order=\"stroke\" stroke=\"{}\" stroke-width=\"{}\" stroke-linejoin=\"round\"",
+                self.colour(Ink::Paper),
+                number(t.size * HALO)
+            );
         }
         let _ = writeln!(
             self.out,
-            "<text x=\"{}\" y=\"{}\" font-size=\"{}\"{anchor}{weight}{turn} style=\"{css}\">{}</text>",
+            "<text x=\"{}\" y=\"{}\" font-size=\"{}\"{anchor}{weight}{turn} {style}>{}</text>",
             number(t.at.x),
             number(t.at.y),
             number(t.size),
