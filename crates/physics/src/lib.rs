@@ -1,7 +1,10 @@
 //! The computations of an ignition, an engine cycle and an idle: SI inside, no files, no clock, no words for people.
 
+pub mod balance;
 pub mod crank;
+pub mod fit;
 pub mod interp;
+pub mod interval;
 pub mod law;
 pub mod rim;
 pub mod root;

@@ -131,6 +131,40 @@ impl BobWeights {
         Ok(Self { mechanism, swing, held, rising, falling })
     }
 
+    /// A mechanism known only by what a strobe shows: advance from `static_advance` up to `start_rad_s`, by `range` more
+    /// from `full_rad_s` on, and in proportion to the square of the speed between, as one spring gives with weights whose
+    /// lever hardly changes. Masses and lengths are stand-ins; only their ratios act.
+    ///
+    /// # Errors
+    /// [`BadWeights`].
+    pub fn on_one_spring(
+        static_advance: CrankAngle,
+        range: CrankAngle,
+        start_rad_s: f64,
+        full_rad_s: f64,
+    ) -> Result<Self, BadWeights> {
+        /// Swing [rad] so small that the lever's sine stays 1 to nine digits.
+        const SWING_RAD: f64 = 1e-4;
+        if !(full_rad_s > start_rad_s) {
+            return Err(BadWeights::NotPositive);
+        }
+        let (closed, open) = (start_rad_s * start_rad_s, full_rad_s * full_rad_s);
+        Self::new(Mechanism {
+            drive: DriveRatio::CRANK,
+            static_advance,
+            range,
+            mass_kg: 1.0,
+            pivot_radius_m: 1.0,
+            arm_m: 1.0,
+            rest_angle_rad: std::f64::consts::FRAC_PI_2 - 0.5 * SWING_RAD,
+            cam_per_swing: range.radians() / SWING_RAD,
+            spring_arm_m: 1.0,
+            first: Spring { rate_n_m: (open - closed) / SWING_RAD, preload_n: closed, gap_m: 0.0 },
+            second: None,
+            friction_nm: 0.0,
+        })
+    }
+
     /// The mechanism.
     pub fn mechanism(&self) -> &Mechanism {
         &self.mechanism

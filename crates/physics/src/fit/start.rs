@@ -1,0 +1,145 @@
+//! Where the fit of a law begins.
+
+use super::laws::{AdvanceReading, Family, Priors, Shape, sigmas};
+use super::robust::{robust_deviation, tukey_loss, tukey_weight};
+use nalgebra::{DMatrix, DVector};
+
+/// Knee speeds tried [1]; with knees spread evenly in the logarithm over a ratio of ten, neighbours differ by 9 %.
+const KNEES: usize = 28;
+/// The grid reaches this share below the slowest and above the fastest reading [1], for knees just outside.
+const BEYOND: f64 = 0.3;
+/// Rounds of reweighting with the knees held [1]; enough to rank the pairs, the full fit goes on from there.
+const ROUNDS: usize = 8;
+/// Huber's constant [1]: 95 % efficiency for normal errors. Source: Huber, *Robust Statistics* (1981); from memory.
+const HUBER: f64 = 1.345;
+
+/// Starts in the family's own parameters, most promising first.
+pub(super) fn starts(family: &Family, readings: &[AdvanceReading], priors: &Priors) -> Vec<Vec<f64>> {
+    match &family.shape {
+        Shape::Fixed => vec![plain(family, &[median(readings.iter().map(|r| r.advance_rad))])],
+        Shape::Table(speeds) => {
+            let near = |n: f64| {
+                let mut by_distance: Vec<_> = readings.iter().map(|r| ((r.speed_rad_s - n).abs(), r.advance_rad)).collect();
+                by_distance.sort_by(|a, b| a.0.total_cmp(&b.0));
+                median(by_distance.iter().take(3).map(|x| x.1))
+            };
+            vec![plain(family, &speeds.iter().map(|n| near(*n)).collect::<Vec<_>>())]
+        }
+        Shape::Ramp | Shape::TwoEdge | Shape::BobWeights => knee_starts(family, readings, priors),
+    }
+}
+
+fn plain(family: &Family, shape: &[f64]) -> Vec<f64> {
+    let mut p = shape.to_vec();
+    p.resize(family.parameters(), 0.0);
+    p
+}
+
+fn median(values: impl Iterator<Item = f64>) -> f64 {
+    let mut v: Vec<f64> = values.collect();
+    v.sort_by(f64::total_cmp);
+    if v.is_empty() { 0.0 } else { 0.5 * (v[(v.len() - 1) / 2] + v[v.len() / 2]) }
+}
+
+/// Every pair of knees on a grid, ranked by the robust loss of the linear fit of lead, arc and places.
+fn knee_starts(family: &Family, readings: &[AdvanceReading], priors: &Priors) -> Vec<Vec<f64>> {
+    let speeds = || readings.iter().map(|r| r.speed_rad_s);
+    let slowest = speeds().fold(f64::INFINITY, f64::min) * (1.0 - BEYOND);
+    let fastest = speeds().fold(0.0, f64::max) * (1.0 + BEYOND);
+    if !(slowest > 0.0 && fastest > slowest) {
+        return Vec::new();
+    }
+    let knee = |i: usize| slowest * (fastest / slowest).powf(i as f64 / (KNEES - 1) as f64);
+    let mut ranked: Vec<(f64, Vec<f64>)> = (0..KNEES)
+        .flat_map(|i| (i + 1..KNEES).map(move |j| (i, j)))
+        .filter_map(|(i, j)| with_knees(family, readings, priors, knee(i), knee(j)))
+        .collect();
+    ranked.sort_by(|a, b| a.0.total_cmp(&b.0));
+    ranked.into_iter().map(|(_, p)| p).collect()
+}
+
+/// Lead, arc and places by reweighted linear least squares, knees held.
+fn with_knees(
+    family: &Family,
+    readings: &[AdvanceReading],
+    priors: &Priors,
+    start: f64,
+    full: f64,
+) -> Option<(f64, Vec<f64>)> {
+    let n = readings.len();
+    let places = family.parameters() - 4;
+    let columns = 2 + places;
+    let share_of_place = |pickup: Option<usize>, wanted: usize| {
+        let of = |g: usize| f64::from(u8::from(family.place_parameter(g) == Some(4 + wanted)));
+        match pickup {
+            Some(g) => of(g),
+            None => (0..family.places.len()).map(of).sum::<f64>() / family.places.len() as f64,
+        }
+    };
+    let design = DMatrix::from_fn(n, columns, |i, j| match j {
+        0 => 1.0,
+        1 => -family.shape.share_behind(readings[i].speed_rad_s, start, full),
+        _ => share_of_place(readings[i].pickup, j - 2),
+    });
+    // What is known of the places and pulses is taken off the readings first.
+    let base = DVector::from_fn(n, |i, _| readings[i].advance_rad - known_part(family, &readings[i]));
+    let segment_known = family.shape != Shape::BobWeights;
+    let known = [priors.lead, priors.arc].map(|k| k.filter(|_| segment_known));
+    let mut p = plain(family, &[0.0, 1.0, start, full]);
+    let mut weights = vec![1.0; n];
+    let mut score = f64::INFINITY;
+    for round in 0..ROUNDS {
+        let sigma = if round == 0 { readings.iter().map(|r| r.advance_u.max(1e-4)).collect() } else { sigmas(family, &p, readings) };
+        let mut normal = DMatrix::zeros(columns, columns);
+        let mut right = DVector::zeros(columns);
+        for i in 0..n {
+            let w = weights[i] / (sigma[i] * sigma[i]);
+            let row = design.row(i).transpose();
+            normal += &row * row.transpose() * w;
+            right += row * (w * base[i]);
+        }
+        for (j, k) in known.iter().enumerate() {
+            if let Some((value, u)) = k {
+                let w = 1.0 / u.max(1e-4).powi(2);
+                normal[(j, j)] += w;
+                right[j] += w * value;
+            }
+        }
+        if priors.place_u.is_finite() {
+            for j in 2..columns {
+                normal[(j, j)] += 1.0 / priors.place_u.max(1e-4).powi(2);
+            }
+        }
+        let x = normal.cholesky()?.solve(&right);
+        if !(x[1].is_finite() && x[1] > 0.0) {
+            return None;
+        }
+        let residual = &base - &design * &x;
+        p[..2].copy_from_slice(&x.as_slice()[..2]);
+        p[4..].copy_from_slice(&x.as_slice()[2..]);
+        let z: Vec<f64> = (0..n).map(|i| residual[i] / sigma[i]).collect();
+        let spread = robust_deviation(z.iter().copied(), columns + 2).max(1.0);
+        let gentle = round < ROUNDS / 2;
+        for (w, z) in weights.iter_mut().zip(&z) {
+            let z = z / spread;
+            *w = if gentle { HUBER / z.abs().max(HUBER) } else { tukey_weight(z) };
+        }
+        score = z.iter().map(|z| tukey_loss(*z)).sum();
+    }
+    Some((score, p))
+}
+
+/// Advance [rad] that a reading owes to the known place and pulse of its pickup.
+fn known_part(family: &Family, reading: &AdvanceReading) -> f64 {
+    let of = |g: usize| {
+        let sensed = match (&family.shape, family.pickups.get(g).copied().flatten()) {
+            (Shape::Ramp | Shape::TwoEdge, Some(pickup)) => pickup.ahead_of_edge(reading.speed_rad_s).radians(),
+            _ => 0.0,
+        };
+        family.places[g] + sensed
+    };
+    match reading.pickup {
+        Some(g) if g < family.places.len() => of(g),
+        _ => (0..family.places.len()).map(of).sum::<f64>() / family.places.len() as f64,
+    }
+}
