@@ -1,0 +1,32 @@
+//! Writes every picture of an invented machine as SVG into a folder: `cargo run -p sheets --example pictures -- DIR`.
+
+#[path = "../tests/common/mod.rs"]
+mod common;
+
+use sheets::chart::{CurveExtras, Size, Style, curve_chart, rest_chart, torque_chart};
+use sheets::scene::svg::{self, Home};
+
+fn main() -> std::io::Result<()> {
+    let dir = std::env::args().nth(1).unwrap_or_else(|| ".".to_owned());
+    let (machine, curve, idle, trim) = (common::machine(), common::curve(), common::idle(), common::trim());
+    let after = [common::law().with_trailing_cut(quantity::CrankAngle::from_radians(6.3 / 52.0)).expect("the cut leaves a segment")];
+    let best: Vec<(f64, f64)> = (1..40).map(|i| (common::rad_s(200.0 * f64::from(i)), (24.0 + 0.35 * f64::from(i)).to_radians())).collect();
+    let extras = CurveExtras { after: &after, best_torque: &best, idle_rad_s: Some(common::rad_s(1050.0)), hang_rad_s: Some(common::rad_s(2400.0)) };
+    let torque: Vec<(f64, f64)> = (0..50).map(|i| (f64::from(i).to_radians(), 3.0 - 0.003 * (f64::from(i) - 34.0).powi(2))).collect();
+    let charts = [
+        ("curve", curve_chart(&machine, &curve, extras)),
+        ("rest", rest_chart(&idle.rest, Some(&trim.cuts[3].same_idle), idle.opening_m2)),
+        ("torque", torque_chart(&torque, Some(0.07), Some(0.19), Some(0.6))),
+    ];
+    for (name, chart) in &charts {
+        std::fs::write(format!("{dir}/{name}.svg"), chart.svg(Size::WIDE, Home::File))?;
+        std::fs::write(format!("{dir}/{name}-phone.svg"), chart.svg(Size::PHONE, Home::File))?;
+        std::fs::write(format!("{dir}/{name}.csv"), chart.csv())?;
+        println!("{}", chart.terminal(78, 18, Style { colour: false, unicode: true }));
+    }
+    println!("{}", charts[0].1.terminal(60, 12, Style::PLAIN));
+    for (name, width) in [("rotor", 150.0), ("rotor-phone", 92.0)] {
+        std::fs::write(format!("{dir}/{name}.svg"), svg::render(&sheets::rotor::draw(&common::rotor(6.3e-3), width), Home::File))?;
+    }
+    Ok(())
+}

@@ -1,0 +1,3 @@
+//! English.
+
+pub mod label;

@@ -1,0 +1,10 @@
+//! The only place with sentences for people.
+//!
+//! Findings, warnings and errors come in typed and leave as plain English that says how sure it is. All text of one
+//! language lives in one module ([`en`]); another language is another module with the same functions, chosen here.
+
+pub mod en;
+mod number;
+
+pub use en::*;
+pub use number::{ascii, count, degrees, degrees_pm, mm, mm_pm, number, percent, pm, rpm, rpm_of, rpm_pm};
