@@ -109,6 +109,8 @@ pub fn reason(why: NotStudied) -> &'static str {
         NotStudied::LawWithoutSegment => "law_without_segment",
         NotStudied::NoIdleSeen => "no_idle_seen",
         NotStudied::NoCurve => "no_curve",
+        NotStudied::IdleNotReproduced => "idle_not_reproduced",
+        NotStudied::NotComputable => "not_computable",
     }
 }
 

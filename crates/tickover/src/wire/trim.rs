@@ -48,7 +48,9 @@ struct Window {
 #[derive(Debug, Serialize)]
 struct Reversible {
     way: &'static str,
-    amount_deg: f64,
+    by_deg: Option<f64>,
+    start_rpm: Option<f64>,
+    full_rpm: Option<f64>,
     verdict: Verdict,
     full_advance_deg: f64,
     serves: bool,
@@ -60,7 +62,7 @@ struct Cut {
     cut_crank_deg: f64,
     least_advance_deg: Number,
     verdict: Verdict,
-    chance_of_hang: Chance,
+    chance_of_hang: Option<Chance>,
     rpm_per_percent_air: f64,
     segment_left_mm: f64,
     kick_back: KickBack,
@@ -103,11 +105,22 @@ impl Trim {
                 .iter()
                 .map(|r| Reversible {
                     way: match r.way {
-                        ReversibleWay::PlateShift => "plate_shift",
+                        ReversibleWay::PlateShift { .. } => "plate_shift",
                         ReversibleWay::PickupLeads => "pickup_leads",
-                        ReversibleWay::LaterModule => "later_module",
+                        ReversibleWay::LaterModule { .. } => "later_module",
                     },
-                    amount_deg: deg(r.amount_rad),
+                    by_deg: match r.way {
+                        ReversibleWay::PlateShift { by_rad } => Some(deg(by_rad)),
+                        _ => None,
+                    },
+                    start_rpm: match r.way {
+                        ReversibleWay::LaterModule { start_rad_s, .. } => Some(rpm(start_rad_s)),
+                        _ => None,
+                    },
+                    full_rpm: match r.way {
+                        ReversibleWay::LaterModule { full_rad_s, .. } => Some(rpm(full_rad_s)),
+                        _ => None,
+                    },
                     verdict: verdict(r.verdict),
                     full_advance_deg: deg(r.full_advance_rad),
                     serves: r.serves,
@@ -149,7 +162,7 @@ fn cut(c: &CutOutcome) -> Cut {
         cut_crank_deg: deg(c.cut_crank_rad),
         least_advance_deg: number(c.least_advance, deg),
         verdict: verdict(c.verdict),
-        chance_of_hang: Chance::of(c.chance),
+        chance_of_hang: c.chance.map(Chance::of),
         rpm_per_percent_air: rpm(c.stiffness_rad_s_per_percent),
         segment_left_mm: mm(c.segment_left_m),
         kick_back: KickBack {

@@ -39,6 +39,12 @@ pub enum Warning {
         seen_rpm: f64,
         nearest_rpm: Option<f64>,
     },
+    RestBeyondRange {
+        from_rpm: f64,
+    },
+    CasesLeftOut {
+        share: f64,
+    },
     CyclesUnsettled {
         share: f64,
     },
@@ -85,6 +91,10 @@ fn one(found: &Found) -> Warning {
             seen_rpm: rpm(*seen_rad_s),
             nearest_rpm: nearest_rad_s.map(rpm),
         },
+        Found::RestBeyondRange { from_rad_s } => Warning::RestBeyondRange {
+            from_rpm: rpm(*from_rad_s),
+        },
+        Found::CasesLeftOut { share } => Warning::CasesLeftOut { share: *share },
         Found::CyclesUnsettled { share } => Warning::CyclesUnsettled { share: *share },
         Found::OutsideValidity { model } => Warning::OutsideValidity {
             model: match model {

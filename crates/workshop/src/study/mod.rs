@@ -43,4 +43,8 @@ pub enum NotStudied {
     NoIdleSeen,
     /// There is no curve: neither law nor enough readings.
     NoCurve,
+    /// No opening of the throttle lets the computed engine idle at the speed seen, so no cut can be judged by it.
+    IdleNotReproduced,
+    /// The readings make no engine that can be computed (valves open at firing, too many cylinders on one plenum).
+    NotComputable,
 }

@@ -86,8 +86,8 @@ pub struct CutOutcome {
     pub same_idle: RestPicture,
     /// Verdict with the stop reset.
     pub verdict: Verdict,
-    /// Share of sampled cases that hang, with the stop reset.
-    pub chance: Chance,
+    /// Share of sampled cases that hang, with the stop reset; `None` from the quick answer (the plan has it at the nearest cut).
+    pub chance: Option<Chance>,
     /// Speed change for 1 % of air at the idle [rad/s], stop reset.
     pub stiffness_rad_s_per_percent: f64,
     /// The working cycle at the idle, stop reset.
@@ -125,8 +125,6 @@ pub struct Unbalance {
 pub struct Reversible {
     /// Which.
     pub way: ReversibleWay,
-    /// How far [rad crank, or m].
-    pub amount_rad: f64,
     /// What it does to the idle.
     pub verdict: Verdict,
     /// Advance at full speed after it [rad].
@@ -136,14 +134,22 @@ pub struct Reversible {
 }
 
 /// Ways that can be undone.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum ReversibleWay {
     /// Shift the pickup plate earlier: the whole curve moves.
-    PlateShift,
+    PlateShift {
+        /// By so much crank angle [rad].
+        by_rad: f64,
+    },
     /// Put the reversed pickup leads right.
     PickupLeads,
     /// Another module whose advance starts later.
-    LaterModule,
+    LaterModule {
+        /// Speed up to which its advance is least [rad/s].
+        start_rad_s: f64,
+        /// Speed from which its advance is greatest [rad/s].
+        full_rad_s: f64,
+    },
 }
 
 /// What a drawing of the rotor needs: rotor angles counted in the turning direction from the leading edge's radius,

@@ -50,6 +50,16 @@ pub enum Warning {
         /// The nearest rest speed found, if any [rad/s].
         nearest_rad_s: Option<f64>,
     },
+    /// The engine still pulls at the fastest computed speed, so its highest rest lies beyond that [rad/s].
+    RestBeyondRange {
+        /// Fastest computed speed [rad/s].
+        from_rad_s: f64,
+    },
+    /// In some of the sampled cases the engine cannot idle at the speed seen; they are left out of the chance.
+    CasesLeftOut {
+        /// Share of the sampled cases [1].
+        share: f64,
+    },
     /// Some cycles did not settle to a steady state; share of the grid's points [1].
     CyclesUnsettled {
         /// Share [1].
