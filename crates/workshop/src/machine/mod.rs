@@ -1,6 +1,27 @@
-//! One machine as the mechanic measured it.
+//! One machine as the mechanic measured it, and the file that says so.
+//!
+//! [`read`] turns the text of a machine file into a [`Machine`] or into all its [`Defect`]s. What may stand in the file is
+//! declared once, in [`limits`].
+
+mod check;
+mod defect;
+pub mod limits;
+mod place;
+mod read;
+mod walk;
+
+pub use defect::{Defect, DefectKind, Inconsistency, Wanted};
+pub use place::{Place, place};
+pub use read::{MOST_BYTES, decode, read, too_large};
 
 use quantity::{DriveRatio, Reading};
+
+/// The demonstration machines: file name and text.
+pub const EXAMPLES: [(&str, &str); 3] = [
+    ("corran-360.toml", include_str!("../../../../examples/corran-360.toml")),
+    ("pellow-125.toml", include_str!("../../../../examples/pellow-125.toml")),
+    ("tarn-500.toml", include_str!("../../../../examples/tarn-500.toml")),
+];
 
 /// A whole machine file, read and judged.
 #[derive(Clone, Debug, PartialEq)]

@@ -8,6 +8,11 @@ pub enum Warning {
         /// Path in the machine file.
         field: &'static str,
     },
+    /// The trailing edge passes late: the least advance [rad] that the segment allows lies well after top dead centre.
+    LateTrailingEdge {
+        /// Lead less arc [rad crank].
+        least_advance_rad: f64,
+    },
     /// A strobe reading does not belong to the rest and was given almost no weight.
     WildReading {
         /// Index into the machine's strobe readings.

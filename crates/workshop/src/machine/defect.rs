@@ -1,0 +1,229 @@
+//! What can be wrong with a machine file, as data: `sheets` has the words.
+
+use std::ops::Range;
+
+use quantity::{Reading, ReadingError};
+
+use super::limits::Field;
+
+/// One thing wrong with a machine file.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Defect {
+    /// What.
+    pub kind: DefectKind,
+    /// Path of the key, such as `trigger.pickup[0].gap`; empty for the file as a whole.
+    pub path: String,
+    /// Bytes of the file to blame; [`place`](super::place) turns them into line and column.
+    pub span: Range<usize>,
+}
+
+/// See [`Defect`].
+#[derive(Clone, Debug, PartialEq)]
+pub enum DefectKind {
+    /// Larger than [`MOST_BYTES`](super::MOST_BYTES).
+    TooLarge {
+        /// Size of the file [bytes].
+        bytes: u64,
+        /// Most that is read [bytes].
+        most: u64,
+    },
+    /// Not UTF-8.
+    NotText,
+    /// Not TOML.
+    Syntax {
+        /// What the TOML library says about it.
+        message: String,
+    },
+    /// Written for a later version of this program.
+    NewerVersion {
+        /// The version that it asks for.
+        found: i64,
+        /// The latest that this program reads.
+        known: i64,
+    },
+    /// A key that means nothing here.
+    UnknownKey {
+        /// The known key that looks most like it.
+        did_you_mean: Option<&'static str>,
+        /// All keys that mean something here.
+        known: Vec<&'static str>,
+    },
+    /// A needed reading is not there, or empty.
+    MissingField {
+        /// What is missing, with its range and reason.
+        field: &'static Field,
+    },
+    /// A needed part of the file is not there.
+    MissingSection {
+        /// Its key.
+        key: &'static str,
+    },
+    /// Text where a number is wanted, and so on.
+    WrongType {
+        /// What is wanted.
+        wanted: Wanted,
+        /// What TOML calls what stands there.
+        found: &'static str,
+    },
+    /// None of the words that may stand here.
+    UnknownChoice {
+        /// As written.
+        found: String,
+        /// The known word that looks most like it.
+        did_you_mean: Option<String>,
+        /// The words.
+        known: Vec<String>,
+    },
+    /// A reading that cannot be read; its own byte range has been added to [`Defect::span`] where the text has no escapes.
+    BadReading {
+        /// Why.
+        error: ReadingError,
+        /// What is wanted here.
+        field: &'static Field,
+    },
+    /// A reading outside its limits.
+    OutOfRange {
+        /// The reading.
+        value: Reading,
+        /// Its field, with least, most and why.
+        field: &'static Field,
+    },
+    /// A count outside its limits.
+    CountOutOfRange {
+        /// The count.
+        value: i64,
+        /// Its field, with least, most and why.
+        field: &'static Field,
+    },
+    /// Readings that cannot all be true.
+    Inconsistent(Inconsistency),
+}
+
+/// What a value must be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Wanted {
+    /// A reading in quotes, or a table with `value` and `with` or `from`.
+    Reading,
+    /// Text in quotes.
+    Text,
+    /// A whole number.
+    Count,
+    /// `true` or `false`.
+    Flag,
+    /// A table.
+    Table,
+    /// A list of tables.
+    Tables,
+    /// A cylinder's name, or a list of them.
+    Cylinders,
+}
+
+/// Readings that contradict each other. Values in SI.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Inconsistency {
+    /// Both `with` and `from` are given for one reading.
+    TwoSources,
+    /// Neither two-stroke nor four-stroke.
+    ThreeStrokes,
+    /// The segment's chord is longer than the rim's diameter.
+    ChordExceedsRim {
+        /// Chord [m].
+        chord_m: f64,
+        /// Diameter [m].
+        diameter_m: f64,
+    },
+    /// The segment is longer than the rim's circumference.
+    SegmentExceedsRim {
+        /// Arc [m].
+        arc_m: f64,
+        /// Circumference [m].
+        circumference_m: f64,
+    },
+    /// Both arc and chord of the segment are given, or neither.
+    ArcOrChord,
+    /// The trailing edge passes far after top dead centre: lead less arc below the least that any engine runs on.
+    TrailingEdgeTooLate {
+        /// Lead less arc [rad crank].
+        least_advance_rad: f64,
+        /// Limit [rad crank].
+        limit_rad: f64,
+    },
+    /// A two-stroke with valves or an inlet of the four-stroke kind.
+    TwoStrokeWithValves,
+    /// A valve larger than the bore.
+    ValveExceedsBore {
+        /// Valve [m].
+        valve_m: f64,
+        /// Bore [m].
+        bore_m: f64,
+    },
+    /// The valve shuts before it has opened, or stays open for a whole cycle.
+    ValveOpenFor {
+        /// Duration [rad crank].
+        duration_rad: f64,
+    },
+    /// A carburettor larger than the cylinder.
+    ThrottleExceedsBore {
+        /// Throttle [m].
+        throttle_m: f64,
+        /// Bore [m].
+        bore_m: f64,
+    },
+    /// The rod is too short to let the crank turn.
+    RodTooShort {
+        /// Rod [m].
+        rod_m: f64,
+        /// Least that turns [m].
+        least_m: f64,
+    },
+    /// A firing angle outside the cycle.
+    FiresOutsideCycle {
+        /// Length of the cycle [rad].
+        cycle_rad: f64,
+    },
+    /// Two cylinders have one name.
+    SameName,
+    /// No cylinder has this name or number.
+    NoSuchCylinder {
+        /// As written.
+        found: String,
+        /// The name that looks most like it.
+        did_you_mean: Option<String>,
+        /// The names.
+        known: Vec<String>,
+    },
+    /// A cylinder is fired by no pickup, or by several.
+    CylinderFiredBy {
+        /// The cylinder's name.
+        cylinder: String,
+        /// Pickups that fire it.
+        pickups: usize,
+    },
+    /// A speed that must lie below another does not.
+    SpeedNotBelow {
+        /// The speed [rad/s].
+        speed_rad_s: f64,
+        /// Path of the other.
+        other: &'static str,
+        /// The other [rad/s].
+        other_rad_s: f64,
+    },
+    /// Piston travel beyond the stroke.
+    TravelExceedsStroke {
+        /// Travel [m].
+        travel_m: f64,
+        /// Stroke [m].
+        stroke_m: f64,
+    },
+    /// A segment law without a trigger.
+    LawNeedsTrigger,
+    /// Speeds of a table that do not rise, or fewer than two points.
+    TableNotRising,
+    /// Open against their stops, the weights would stand beyond the line from pivot to shaft.
+    WeightsSwingPastShaft {
+        /// Angle at the pivot with the weights open [rad]; it must stay below a half turn.
+        open_rad: f64,
+    },
+    /// The second spring's rate without its gap, or the other way round.
+    SecondSpringIncomplete,
+}
