@@ -32,6 +32,10 @@ enum Parameter {
     StartSpeed { rpm: Number },
     FullSpeed { rpm: Number },
     Advance { deg: Number },
+    GreatestAdvance { deg: Number },
+    Range { deg: Number },
+    TableAdvance { at_rpm: f64, deg: Number },
+    Place { deg: Number },
 }
 
 #[derive(Debug, Serialize)]
@@ -100,6 +104,19 @@ fn cylinder(name: &str, c: &CylinderCurve) -> Cylinder {
                     rpm: number(p.value, rpm),
                 },
                 ParameterName::Advance => Parameter::Advance {
+                    deg: number(p.value, deg),
+                },
+                ParameterName::GreatestAdvance => Parameter::GreatestAdvance {
+                    deg: number(p.value, deg),
+                },
+                ParameterName::Range => Parameter::Range {
+                    deg: number(p.value, deg),
+                },
+                ParameterName::TableAdvance { at_rad_s } => Parameter::TableAdvance {
+                    at_rpm: rpm(at_rad_s),
+                    deg: number(p.value, deg),
+                },
+                ParameterName::Place => Parameter::Place {
                     deg: number(p.value, deg),
                 },
             })

@@ -19,6 +19,16 @@ pub enum Warning {
         reading: usize,
         off_deg: f64,
     },
+    ReadingUnusable {
+        reading: usize,
+    },
+    LawAgainstReadings {
+        by_deg: f64,
+        at_rpm: f64,
+    },
+    NoPickupFires {
+        cylinder: usize,
+    },
     LawsAlike,
     PickupReversed {
         pickup: usize,
@@ -66,6 +76,14 @@ fn one(found: &Found) -> Warning {
         Found::WildReading { index, off_rad } => Warning::WildReading {
             reading: index + 1,
             off_deg: deg(*off_rad),
+        },
+        Found::ReadingUnusable { index } => Warning::ReadingUnusable { reading: index + 1 },
+        Found::LawAgainstReadings { by_rad, at_rad_s } => Warning::LawAgainstReadings {
+            by_deg: deg(*by_rad),
+            at_rpm: rpm(*at_rad_s),
+        },
+        Found::NoPickupFires { cylinder } => Warning::NoPickupFires {
+            cylinder: cylinder + 1,
         },
         Found::LawsAlike => Warning::LawsAlike,
         Found::PickupReversed { pickup, late_rad } => Warning::PickupReversed {

@@ -54,7 +54,7 @@ pub struct Parameter {
 }
 
 /// Names of fitted parameters.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum ParameterName {
     /// Advance of the leading edge [rad].
     Lead,
@@ -66,6 +66,17 @@ pub enum ParameterName {
     FullSpeed,
     /// Fixed advance [rad].
     Advance,
+    /// Greatest advance of bob weights [rad].
+    GreatestAdvance,
+    /// Range of bob weights between their stops [rad].
+    Range,
+    /// Advance at a point of a table [rad].
+    TableAdvance {
+        /// Crank speed of the point [rad/s].
+        at_rad_s: f64,
+    },
+    /// How much earlier this cylinder's pickup stands than its known place [rad].
+    Place,
 }
 
 /// A strobe reading set against the curve.

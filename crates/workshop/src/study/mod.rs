@@ -47,4 +47,6 @@ pub enum NotStudied {
     IdleNotReproduced,
     /// The readings make no engine that can be computed (valves open at firing, too many cylinders on one plenum).
     NotComputable,
+    /// The numbers of the law, the trigger or the crank drive contradict each other (start above full speed, rod too short).
+    Impossible,
 }

@@ -20,6 +20,23 @@ pub enum Warning {
         /// How far from the curve [rad].
         off_rad: f64,
     },
+    /// A strobe reading cannot be used: a speed or a piston travel that this engine cannot have, or a cylinder it has not.
+    ReadingUnusable {
+        /// Index into the machine's strobe readings.
+        index: usize,
+    },
+    /// The law in the file and the readings disagree by more than their ± allow.
+    LawAgainstReadings {
+        /// Greatest disagreement, reading less curve [rad].
+        by_rad: f64,
+        /// Crank speed of it [rad/s].
+        at_rad_s: f64,
+    },
+    /// No pickup in the file fires this cylinder; its timing is taken as the rotor's, without place or pulse.
+    NoPickupFires {
+        /// Index of the cylinder.
+        cylinder: usize,
+    },
     /// Two laws explain the readings about equally well.
     LawsAlike,
     /// The pickup is connected the wrong way round; the spark comes at the other edge.
