@@ -3,4 +3,5 @@
 //! No prose: findings and warnings are typed, and `sheets` has the words.
 
 pub mod machine;
+pub mod sampling;
 pub mod study;
