@@ -5,14 +5,20 @@
 
 mod check;
 mod defect;
+mod edit;
 pub mod limits;
 mod place;
 mod read;
+mod schema;
+mod template;
 mod walk;
 
 pub use defect::{Defect, DefectKind, Inconsistency, Wanted};
+pub use edit::edit;
 pub use place::{Place, place};
 pub use read::{MOST_BYTES, decode, read, too_large};
+pub use schema::schema;
+pub use template::template;
 
 use quantity::{DriveRatio, Reading};
 

@@ -50,31 +50,33 @@ pub fn read(text: &str) -> Result<(Machine, Vec<Warning>), Vec<Defect>> {
     if text.len() > MOST_BYTES {
         return Err(vec![too_large(text.len() as u64)]);
     }
+    let (mut walk, machine) = walked(text);
+    if let Some(machine) = machine
+        && walk.defects.is_empty()
+    {
+        return Ok((machine, walk.warnings));
+    }
+    walk.defects.sort_by_key(|defect| (defect.span.start, defect.span.end));
+    Err(walk.defects)
+}
+
+/// The walk over a text, and what it made of it; `None` where there is no engine to judge anything by.
+pub(super) fn walked(text: &str) -> (Walk<'_>, Option<Machine>) {
     let (document, errors) = DeTable::parse_recoverable(text);
-    let mut walk = Walk {
-        text,
-        defects: Vec::new(),
-        warnings: Vec::new(),
-        spans: Default::default(),
-        broken: !errors.is_empty(),
-    };
+    let mut walk = Walk::new(text, !errors.is_empty());
+    if let Some(newer) = newer_version(&document) {
+        walk.defects.push(newer);
+        return (walk, None);
+    }
     for error in errors {
         let kind = DefectKind::Syntax { message: error.message().into() };
         walk.defect("", error.span().unwrap_or(0..0), kind);
     }
-    let root = Node::root(&document);
-    if let Some(newer) = newer_version(&document) {
-        return Err(vec![newer]);
+    let machine = whole(&Node::root(&document), &mut walk);
+    if let Some(machine) = &machine {
+        check::all(machine, &mut walk);
     }
-    let machine = whole(&root, &mut walk);
-    if let Some(machine) = machine {
-        check::all(&machine, &mut walk);
-        if walk.defects.is_empty() {
-            return Ok((machine, walk.warnings));
-        }
-    }
-    walk.defects.sort_by_key(|defect| (defect.span.start, defect.span.end));
-    Err(walk.defects)
+    (walk, machine)
 }
 
 /// A file for a later version is not judged by the rules of this one.
@@ -89,7 +91,6 @@ fn newer_version(document: &toml::Spanned<DeTable<'_>>) -> Option<Defect> {
     })
 }
 
-/// `None` where there is no engine to judge anything by.
 fn whole(root: &Node<'_>, walk: &mut Walk<'_>) -> Option<Machine> {
     root.refuse_unknown_in(walk, &limits::FILE);
     root.count(walk, &TICKOVER);
@@ -149,7 +150,7 @@ fn with_instrument(reading: Reading, instrument: &Option<String>) -> Reading {
 fn read_engine(node: &Node<'_>, walk: &mut Walk<'_>) -> Engine {
     node.refuse_unknown_in(walk, &ENGINE);
     let strokes = node.count(walk, &STROKES);
-    if strokes == 3 {
+    if strokes == Some(3) {
         walk.inconsistent(STROKES.path, Inconsistency::ThreeStrokes);
     }
     let cylinders = node
@@ -166,7 +167,7 @@ fn read_engine(node: &Node<'_>, walk: &mut Walk<'_>) -> Engine {
         guessed_rod(&stroke)
     });
     Engine {
-        strokes: if strokes == 2 { Strokes::Two } else { Strokes::Four },
+        strokes: if strokes == Some(2) { Strokes::Two } else { Strokes::Four },
         cylinders,
         bore: node.reading(walk, &BORE),
         stroke,
@@ -202,6 +203,11 @@ fn guessed_rod(stroke: &Reading) -> Reading {
     Reading { si, plus_minus_si: 0.1 * si, unit: Unit::Millimetre, source: Source::Default }
 }
 
+/// A count that its limits keep below 256; one stands in for a bad one.
+fn small_count(node: &Node<'_>, walk: &mut Walk<'_>, field: &'static Field) -> u8 {
+    node.count(walk, field).and_then(|count| u8::try_from(count).ok()).unwrap_or(1)
+}
+
 fn read_valves(node: &Node<'_>, walk: &mut Walk<'_>) -> Valves {
     node.refuse_unknown_in(walk, &VALVES);
     Valves {
@@ -213,8 +219,8 @@ fn read_valves(node: &Node<'_>, walk: &mut Walk<'_>) -> Valves {
         exhaust_diameter: node.reading(walk, &EXHAUST_DIAMETER),
         inlet_lift: node.reading(walk, &INLET_LIFT),
         exhaust_lift: node.reading(walk, &EXHAUST_LIFT),
-        inlet_count: node.count(walk, &INLET_COUNT) as u8,
-        exhaust_count: node.count(walk, &EXHAUST_COUNT) as u8,
+        inlet_count: small_count(node, walk, &INLET_COUNT),
+        exhaust_count: small_count(node, walk, &EXHAUST_COUNT),
     }
 }
 
@@ -287,7 +293,7 @@ fn read_law(node: &Node<'_>, walk: &mut Walk<'_>, crank: Option<&SliderCrank>) -
             drive: node.pick(walk, &BOB_DRIVE, [DriveRatio::CRANK, DriveRatio::CAM]),
             static_advance: node.reading(walk, &STATIC_ADVANCE),
             range: node.reading(walk, &ADVANCE_RANGE),
-            count: node.count(walk, &WEIGHTS) as u8,
+            count: small_count(node, walk, &WEIGHTS),
             mass: node.reading(walk, &WEIGHT_MASS),
             pivot_radius: node.reading(walk, &PIVOT_RADIUS),
             arm: node.reading(walk, &ARM),

@@ -52,7 +52,11 @@ pub(super) struct Walk<'t> {
     pub broken: bool,
 }
 
-impl Walk<'_> {
+impl<'t> Walk<'t> {
+    pub fn new(text: &'t str, broken: bool) -> Self {
+        Self { text, defects: Vec::new(), warnings: Vec::new(), spans: BTreeMap::new(), broken }
+    }
+
     pub fn defect(&mut self, path: impl Into<String>, span: Range<usize>, kind: DefectKind) {
         let proves_nothing =
             self.broken && matches!(kind, DefectKind::MissingField { .. } | DefectKind::MissingSection { .. });
@@ -364,31 +368,35 @@ impl<'a> Node<'a> {
         things[self.choice(walk, field).unwrap_or(0).min(N - 1)]
     }
 
-    /// A whole number inside the field's limits.
-    pub fn count(&self, walk: &mut Walk<'_>, field: &'static Field) -> i64 {
-        let Kind::Count { least, most } = field.kind else { return 0 };
+    /// A whole number inside the field's limits; `None` where it is missing or bad (and noted).
+    pub fn count(&self, walk: &mut Walk<'_>, field: &'static Field) -> Option<i64> {
+        let Kind::Count { least, most } = field.kind else { return None };
         let (value, span) = match self.get(walk, field.key()) {
             Some((value @ DeValue::Integer(_), span)) => (toml_number(value), span),
+            Some((DeValue::String(text), span)) if text.trim().is_empty() => {
+                self.note_missing(walk, field, span);
+                return None;
+            }
             Some((other, span)) => {
                 let kind = DefectKind::WrongType { wanted: Wanted::Count, found: other.type_str() };
                 walk.defect(self.path_of(field.key()), span, kind);
-                return least;
+                return None;
             }
             None => {
                 self.note_missing(walk, field, self.span.clone());
                 return match field.need {
-                    Need::Default { written, .. } => written.parse().unwrap_or(least),
-                    _ => least,
+                    Need::Default { written, .. } => written.parse().ok(),
+                    _ => None,
                 };
             }
         };
         // Whole numbers beyond 2⁵³ lose digits here, but none of them lies inside any limits.
         let value = value.map_or(i64::MAX, |value| value as i64);
         if (least..=most).contains(&value) {
-            return value;
+            return Some(value);
         }
         walk.defect(self.path_of(field.key()), span, DefectKind::CountOutOfRange { value, field });
-        least
+        None
     }
 
     /// Yes or no.
@@ -412,6 +420,10 @@ impl<'a> Node<'a> {
                     self.note_missing(walk, field, span);
                 }
                 list.iter().filter_map(|item| one_cylinder(walk, &path, item.get_ref(), item.span(), names)).collect()
+            }
+            Some((DeValue::String(text), span)) if text.trim().is_empty() => {
+                self.note_missing(walk, field, span);
+                Vec::new()
             }
             Some((value, span)) => one_cylinder(walk, &path, value, span, names).into_iter().collect(),
             None => {

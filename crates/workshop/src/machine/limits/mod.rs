@@ -207,16 +207,24 @@ pub static FILE: Section = Section {
     variants: &[],
 };
 
-/// The field at a path without list places; for a law, of any of its kinds.
-pub fn field(path: &str) -> Option<&'static Field> {
-    fn search(fields: &'static [Field], sections: &'static [&'static Section], path: &str) -> Option<&'static Field> {
-        fields.iter().find(|field| field.path == path).or_else(|| {
-            sections.iter().find_map(|section| {
-                search(section.fields, section.sections, path).or_else(|| {
-                    section.variants.iter().find_map(|variant| search(variant.fields, variant.sections, path))
-                })
-            })
-        })
+/// Every field of the file, laws of all kinds included, in the order of the table.
+pub fn fields() -> Vec<&'static Field> {
+    fn gather(section: &'static Section, all: &mut Vec<&'static Field>) {
+        all.extend(section.fields);
+        for variant in section.variants {
+            // `start` and `full` belong to two kinds of law.
+            all.extend(variant.fields.iter().filter(|field| !all.contains(field)).collect::<Vec<_>>());
+        }
+        for part in section.sections.iter().chain(section.variants.iter().flat_map(|variant| variant.sections)) {
+            gather(part, all);
+        }
     }
-    search(FILE.fields, FILE.sections, path)
+    let mut all = Vec::new();
+    gather(&FILE, &mut all);
+    all
+}
+
+/// The field at a path without list places, such as `strobe.advance`.
+pub fn field(path: &str) -> Option<&'static Field> {
+    fields().into_iter().find(|field| field.path == path)
 }
