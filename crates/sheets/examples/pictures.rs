@@ -25,6 +25,10 @@ fn main() -> std::io::Result<()> {
         println!("{}", chart.terminal(78, 18, Style { colour: false, unicode: true }));
     }
     println!("{}", charts[0].1.terminal(60, 12, Style::PLAIN));
+    let mut pages: Vec<_> = charts.iter().flat_map(|(_, c)| [c.scene(Size::WIDE), c.scene(Size::PHONE)]).collect();
+    pages.extend([150.0, 92.0].map(|width| sheets::rotor::draw(&common::rotor(6.3e-3), width)));
+    let pdf = sheets::scene::pdf::document(&pages, "Pictures").map_err(|e| std::io::Error::other(format!("{e:?}")))?;
+    std::fs::write(format!("{dir}/pictures.pdf"), pdf)?;
     for (name, width) in [("rotor", 150.0), ("rotor-phone", 92.0)] {
         std::fs::write(format!("{dir}/{name}.svg"), svg::render(&sheets::rotor::draw(&common::rotor(6.3e-3), width), Home::File))?;
     }

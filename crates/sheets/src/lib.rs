@@ -2,12 +2,15 @@
 //!
 //! - [`scene`]: a drawing in millimetres and its renderers, SVG and PDF.
 //! - [`chart`]: line charts, and the three that the studies need.
-//! - [`rotor`]: the trigger rotor, drawn true.
+//! - [`rotor`]: the trigger rotor, drawn true. [`template`]: its rim at true size.
 //! - [`words`]: every sentence for people. [`report`]: studies as text for a terminal.
+//! - [`sheet`]: the printed sheet to work from.
 
 pub mod chart;
 pub mod font;
 pub mod report;
 pub mod rotor;
 pub mod scene;
+pub mod sheet;
+pub mod template;
 pub mod words;

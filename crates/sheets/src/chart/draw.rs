@@ -16,7 +16,7 @@ pub struct Size {
 
 impl Size {
     /// For a page of 360 CSS pixels: 1 mm is 3.78 CSS pixels, so that text is as large as running text.
-    pub const PHONE: Self = Self { width: 92.0, height: 80.0 };
+    pub const PHONE: Self = Self { width: 92.0, height: 94.0 };
     /// For a wide page and for files.
     pub const WIDE: Self = Self { width: 170.0, height: 95.0 };
 }
@@ -69,8 +69,8 @@ pub(super) fn scene(chart: &Chart, size: Size) -> Scene {
     let (x_range, y_range) = chart.ranges();
     let y_ticks = ticks(y_range.0, y_range.1, ((height - y - 16.0) / 11.0).clamp(3.0, 8.0) as usize);
     let left = 1.0 + y_ticks.at.iter().map(|&v| font::width(&y_ticks.text(v), SMALL, Weight::Regular)).fold(4.0, f64::max) + 1.8;
-    let right = width - 4.0;
-    let x_ticks = ticks(x_range.0, x_range.1, ((right - left) / 19.0).clamp(3.0, 9.0) as usize);
+    let right = width - 3.0;
+    let x_ticks = ticks(x_range.0, x_range.1, ((right - left) / 19.0).clamp(3.0, 9.0) as usize).within(x_range.0, x_range.1);
     let mut frame = Frame { plot: Rect { x: left, y: 0.0, width: right - left, height: 0.0 }, x: x_ticks, y: y_ticks };
 
     let notes = notes(chart, &frame, width);
@@ -96,11 +96,10 @@ pub(super) fn scene(chart: &Chart, size: Size) -> Scene {
         .with("data-y-label", chart.y.label());
     grid(&mut plot, chart, &frame);
     areas(&mut plot, chart, &frame);
-    for (n, note) in notes.iter().enumerate() {
+    for note in &notes {
         let base = notes_top + (note.row as f64 + 1.0) * SMALL * LEADING - 0.6;
-        plot.line(at(note.foot, base + 0.7), at(note.foot, frame.plot.y), Stroke::line(Ink::Soft, 0.18));
-        plot.text(Text::new(at(note.left, base), SMALL, note.label).halo());
-        debug_assert!(n < chart.areas.len() + chart.rules.len());
+        plot.line(at(note.foot, base - SMALL * 0.7), at(note.foot, frame.plot.y), Stroke::line(Ink::Soft, 0.25));
+        plot.text(Text::new(at(note.left, base), SMALL, note.label));
     }
     for rule in &chart.rules {
         let x = frame.x(rule.x);
@@ -118,55 +117,63 @@ pub(super) fn scene(chart: &Chart, size: Size) -> Scene {
 /// The key, in rows that wrap; returns the base line that follows it.
 fn key(chart: &Chart, scene: &mut Scene, width: f64, mut y: f64) -> f64 {
     const SAMPLE: f64 = 9.0;
-    let named: Vec<&Series> = chart.series.iter().filter(|s| !s.name.is_empty()).collect();
-    if named.is_empty() {
+    let series = chart.series.iter().filter(|s| !s.name.is_empty()).map(|s| (s.name.as_str(), Some(s)));
+    let entries: Vec<(&str, Option<&Series>)> = series.chain(chart.areas.iter().map(|a| (a.label.as_str(), None))).collect();
+    if entries.is_empty() {
         return y;
     }
     let mut x = 1.0;
-    for s in named {
-        let taken = SAMPLE + 1.5 + font::width(&s.name, SMALL, Weight::Regular);
+    for (name, series) in entries {
+        let taken = SAMPLE + 1.5 + font::width(name, SMALL, Weight::Regular);
         if x > 1.0 && x + taken > width - 1.0 {
             x = 1.0;
             y += SMALL * LEADING;
         }
         let mid = y - SMALL * 0.36;
-        if !s.line.is_empty() || s.marks.is_empty() {
-            scene.line(at(x, mid), at(x + SAMPLE, mid), Stroke::broken(Ink::Series(s.ink), 0.6, s.dash));
+        match series {
+            Some(s) => {
+                if !s.line.is_empty() || s.marks.is_empty() {
+                    scene.line(at(x, mid), at(x + SAMPLE, mid), Stroke::broken(Ink::Series(s.ink), 0.6, s.dash));
+                }
+                if !s.marks.is_empty() {
+                    marker(scene, at(x + SAMPLE / 2.0, mid), s);
+                }
+            }
+            None => shade(scene, Rect { x, y: mid - 1.2, width: SAMPLE, height: 2.4 }),
         }
-        if !s.marks.is_empty() {
-            marker(scene, at(x + SAMPLE / 2.0, mid), s);
-        }
-        scene.text(Text::new(at(x + SAMPLE + 1.5, y), SMALL, &s.name));
+        scene.text(Text::new(at(x + SAMPLE + 1.5, y), SMALL, name));
         x += taken + 5.0;
     }
     y + SMALL * LEADING + 1.0
 }
 
-/// Labels of areas and rules, packed into rows so that none touches another.
+/// Labels of rules, each to the right of its leader, packed into rows so that none touches another and no leader
+/// crosses a label: of two that would, the left one stands higher.
 fn notes<'a>(chart: &'a Chart, frame: &Frame, width: f64) -> Vec<Note<'a>> {
-    let areas = chart.areas.iter().map(|a| (a.label.as_str(), 0.5 * (a.from + a.to)));
-    let rules = chart.rules.iter().map(|r| (r.label.as_str(), r.x));
-    let mut wanted: Vec<(&str, f64)> = areas.chain(rules).filter(|(label, x)| !label.is_empty() && x.is_finite()).collect();
-    wanted.sort_by(|a, b| a.1.total_cmp(&b.1));
-    let mut ends: Vec<f64> = Vec::new();
-    let mut placed = Vec::new();
-    for (label, x) in wanted {
-        let taken = font::width(label, SMALL, Weight::Regular);
-        let foot = frame.x(x);
-        let left = (foot - taken / 2.0).clamp(1.0, (width - 1.0 - taken).max(1.0));
-        let row = ends.iter().position(|&end| left >= end + NOTE_GAP).unwrap_or(ends.len());
-        if row == ends.len() {
-            ends.push(0.0);
-        }
-        ends[row] = left + taken;
-        placed.push(Note { label, foot, left, row });
+    let mut placed: Vec<Note<'a>> = Vec::new();
+    let mut rules: Vec<_> = chart.rules.iter().filter(|r| !r.label.is_empty() && r.x.is_finite()).collect();
+    rules.sort_by(|a, b| b.x.total_cmp(&a.x));
+    for rule in rules {
+        let taken = font::width(&rule.label, SMALL, Weight::Regular);
+        let foot = frame.x(rule.x);
+        let left = if foot + 0.8 + taken <= width - 1.0 { foot + 0.8 } else { (foot - 0.8 - taken).max(0.0) };
+        let hit = |n: &Note| left < n.left + font::width(n.label, SMALL, Weight::Regular) + NOTE_GAP && n.left < left + taken + NOTE_GAP;
+        let crossed = |n: &Note| n.foot > left - 0.5 && n.foot < left + taken + 0.5;
+        let row = placed.iter().filter(|n| hit(n) || crossed(n)).map(|n| n.row + 1).max().unwrap_or(0);
+        placed.push(Note { label: &rule.label, foot, left, row });
     }
-    // First rows lie next to the plot, so that a leader never crosses a label above it.
-    let rows = ends.len();
+    // Rows were counted up from the plot; the drawing counts them down from the top.
+    let rows = placed.iter().map(|n| n.row + 1).max().unwrap_or(0);
     for note in &mut placed {
         note.row = rows - 1 - note.row;
     }
     placed
+}
+
+/// The shading of a range.
+fn shade(on: &mut impl Canvas, area: Rect) {
+    on.path(area.path(), Fill::tint(Ink::Cut, 0.10), None);
+    on.hatch(area, 2.2, Stroke::line(Ink::Cut, 0.16));
 }
 
 fn grid(plot: &mut Group, chart: &Chart, frame: &Frame) {
@@ -175,7 +182,8 @@ fn grid(plot: &mut Group, chart: &Chart, frame: &Frame) {
     for &v in &frame.x.at {
         let x = frame.x(v);
         plot.line(at(x, area.y), at(x, area.bottom()), Stroke::line(Ink::Grid, 0.18));
-        let text = Text::new(at(x, area.bottom() + SMALL * 1.25), SMALL, frame.x.text(v)).anchor(Anchor::Middle).ink(Ink::Soft);
+        let mut text = Text::new(at(x, area.bottom() + SMALL * 1.25), SMALL, frame.x.text(v)).anchor(Anchor::Middle).ink(Ink::Soft);
+        text.at.x = x.min(area.right() + 2.0 - text.width() / 2.0);
         // A label that would touch its neighbour is left out; its grid line stays.
         if text.bounds().x > x_last_end + 1.0 {
             x_last_end = text.bounds().right();
@@ -195,13 +203,12 @@ fn grid(plot: &mut Group, chart: &Chart, frame: &Frame) {
 fn areas(plot: &mut Group, chart: &Chart, frame: &Frame) {
     for a in &chart.areas {
         let (left, right) = (frame.x(a.from.min(a.to)), frame.x(a.from.max(a.to)));
-        let shade = Rect { x: left, y: frame.plot.y, width: (right - left).max(0.4), height: frame.plot.height };
+        let area = Rect { x: left, y: frame.plot.y, width: (right - left).max(0.4), height: frame.plot.height };
         let mut g = Group::new("area")
             .with("id", format!("{}-{}", chart.id, a.id))
             .with("data-from", number_exact(a.from))
             .with("data-to", number_exact(a.to));
-        g.path(shade.path(), Fill::tint(Ink::Cut, 0.10), None);
-        g.hatch(shade, 2.6, Stroke::line(Ink::Cut, 0.16));
+        shade(&mut g, area);
         plot.group(g);
     }
 }

@@ -34,6 +34,13 @@ pub fn ticks(low: f64, high: f64, wanted: usize) -> Ticks {
 }
 
 impl Ticks {
+    /// The same ticks on an axis that starts and ends at given values instead of at ticks.
+    pub fn within(mut self, from: f64, to: f64) -> Self {
+        let slack = 1e-9 * self.step;
+        self.at.retain(|&v| v >= from - slack && v <= to + slack);
+        (self.from, self.to) = (from, to);
+        self
+    }
     /// A tick as text.
     pub fn text(&self, value: f64) -> String {
         crate::words::number(value, self.decimals)

@@ -75,8 +75,8 @@ pub fn other_side(picture: &RotorPicture) -> RotorPicture {
 /// segment length [mm], the cut [mm]. For a pointer at angle φ the cut is `sense · (φ − trailing) · π/360 · rim diameter`.
 pub fn draw(picture: &RotorPicture, width: f64) -> Scene {
     let width = width.max(70.0);
-    let column = (width * 0.25).clamp(22.0, 42.0);
-    let radius = ((width - 2.0 * column - 8.0) / 2.0 / 1.3).max(10.0);
+    let column = (width * 0.21).clamp(21.0, 34.0);
+    let radius = ((width - 2.0 * column - 8.0) / 2.0 / 1.2).max(10.0);
     let top = 3.0;
     let centre = at(width / 2.0, top + radius * 1.36);
     let places = Places::of(picture);
@@ -90,7 +90,8 @@ pub fn draw(picture: &RotorPicture, width: f64) -> Scene {
     pickups(&mut scene, centre, radius, &places);
     callouts(&mut scene, picture, centre, [inner, outer], width, column, &places);
 
-    let mut y = centre.y + radius * 1.18 + 5.0;
+    let lowest = places.pickups.iter().map(|a| -a.cos() * 1.34).fold(1.08, f64::max);
+    let mut y = centre.y + radius * lowest + 5.5;
     for (text, bold) in [(seen.as_str(), true), (label::AT_TDC, false)] {
         let weight = if bold { Weight::Bold } else { Weight::Regular };
         for line in font::wrap(text, TEXT, weight, width - 4.0) {
@@ -196,7 +197,7 @@ struct Callout {
 fn callouts(scene: &mut Scene, picture: &RotorPicture, centre: Point, radii: [f64; 2], width: f64, column: f64, places: &Places) {
     let [inner, outer] = radii;
     let rim = inner * (1.0 - RIM_DEPTH / 2.0);
-    let trailing = if picture.cut_m > 0.0 { format!("{}: {}", label::TRAILING_END, label::cut_here(picture.cut_m)) } else { label::TRAILING_END.to_owned() };
+    let trailing = if picture.cut_m > 0.0 { label::trailing_end_cut(picture.cut_m) } else { label::TRAILING_END.to_owned() };
     let mut wanted = vec![
         (label::LEADING_END.to_owned(), centre.polar(0.5 * (inner + outer), places.leading)),
         (trailing, centre.polar(0.5 * (inner + outer), 0.5 * (places.trailing + places.cut_edge))),

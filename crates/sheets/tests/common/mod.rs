@@ -123,12 +123,12 @@ pub fn curve() -> CurveStudy {
     }
 }
 
-/// A rest line with two folds (as found) or none (after): opening = a smooth cubic of speed. Invented.
+/// A rest line with two folds (as found) or none (after): opening = a polynomial of speed. Invented.
 pub fn rest(hangs: bool, idle_opening: f64) -> RestPicture {
-    let bend = if hangs { 0.75 } else { 0.12 };
     let opening = |rpm: f64| {
         let u = (rpm - 1050.0) / 1000.0;
-        idle_opening * (1.0 + 0.45 * (u - bend * u * (2.3 - u).max(0.0) * 1.25))
+        let share = if hangs { 0.3 * u * (u - 0.7) * (u - 1.35) } else { 0.28 * u + 0.04 * u * u };
+        idle_opening * (1.0 + share)
     };
     let speeds: Vec<f64> = (0..=120).map(|i| 600.0 + 35.0 * f64::from(i)).collect();
     let stable = |rpm: f64| opening(rpm + 1.0) > opening(rpm - 1.0);

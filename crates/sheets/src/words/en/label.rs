@@ -95,9 +95,9 @@ pub fn turns_seen(direction: Turns, from: SeenFrom) -> String {
     format!("Turns {}, seen from the {}", turns(direction), side(from))
 }
 
-/// `Cut 6.2 mm here`.
-pub fn cut_here(cut_m: f64) -> String {
-    format!("Cut {} here", crate::words::mm(cut_m))
+/// `Trailing end, cut 6.2 mm`.
+pub fn trailing_end_cut(cut_m: f64) -> String {
+    format!("{TRAILING_END}, cut {}", crate::words::mm(cut_m))
 }
 
 /// Where the rotor stands on the drawing.

@@ -1,0 +1,190 @@
+//! What the studies found.
+
+use crate::words::{degrees, number, percent, rpm, rpm_of};
+use workshop::study::{
+    NotStudied,
+    curve::{CurveStudy, LawKind, LawSupport, ParameterName},
+    idle::{Chance, Dependence, IdleStudy, Parameter, RestPoint, Verdict},
+};
+
+/// Shares of sampled cases from which a chance is called high or low. They only choose words; the figures stand beside.
+const LIKELY: f64 = 0.8;
+const UNLIKELY: f64 = 0.2;
+
+/// How a law is called.
+pub fn kind(kind: LawKind) -> &'static str {
+    match kind {
+        LawKind::Ramp => "analogue module: the delay after the leading edge shrinks with speed",
+        LawKind::TwoEdge => "from one edge of the segment to the other, straight between two speeds",
+        LawKind::Table => "a table of points",
+        LawKind::Fixed => "the same advance at all speeds",
+        LawKind::BobWeights => "bob weights",
+    }
+}
+
+/// A law fitted to the readings, in one line.
+pub fn support(s: &LawSupport) -> String {
+    format!("{} — weight {}, misfit {}", kind(s.kind), percent(s.share), number(s.misfit, 1))
+}
+
+/// What a misfit says about the stated ±.
+pub fn misfit(misfit: f64) -> &'static str {
+    if misfit > 2.0 {
+        "The readings lie further from the curve than their ± allows: a wrong law, or ± that are too small."
+    } else if misfit < 0.4 {
+        "The readings lie closer to the curve than their ± would lead one to expect: the ± may be too large."
+    } else {
+        "The readings lie about as far from the curve as their ± says."
+    }
+}
+
+/// Name of a fitted parameter.
+pub fn parameter_name(name: ParameterName) -> &'static str {
+    match name {
+        ParameterName::Lead => "leading edge passes at",
+        ParameterName::Arc => "segment, crank degrees",
+        ParameterName::StartSpeed => "least advance up to",
+        ParameterName::FullSpeed => "full advance from",
+        ParameterName::Advance => "advance",
+    }
+}
+
+/// The curve in one sentence: least and greatest advance of the first cylinder.
+pub fn curve_line(study: &CurveStudy) -> String {
+    let Some(cylinder) = study.cylinders.first().filter(|c| !c.band.is_empty()) else {
+        return "There is no curve to judge: neither a law nor enough readings were given.".to_owned();
+    };
+    let by = |a: &&workshop::study::curve::BandPoint, b: &&workshop::study::curve::BandPoint| a.advance.si.total_cmp(&b.advance.si);
+    let (Some(least), Some(most)) = (cylinder.band.iter().min_by(by), cylinder.band.iter().max_by(by)) else {
+        return String::new();
+    };
+    if (most.advance.si - least.advance.si).to_degrees() < 0.5 {
+        return format!("The spark comes {} before top dead centre at all speeds.", crate::words::degrees_pm(least.advance));
+    }
+    format!(
+        "The advance runs from {} at {} to {} at {}.",
+        crate::words::degrees_pm(least.advance),
+        rpm(least.speed_rad_s),
+        crate::words::degrees_pm(most.advance),
+        rpm(most.speed_rad_s)
+    )
+}
+
+/// The verdict in a few words, for tables.
+pub fn short_verdict(verdict: Verdict) -> String {
+    match verdict {
+        Verdict::Hangs { at_rad_s } => format!("hangs at {}", rpm(at_rad_s)),
+        Verdict::Weak => "one rest, weak".to_owned(),
+        Verdict::Steady => "one rest, firm".to_owned(),
+        Verdict::NoRest => "no rest found".to_owned(),
+    }
+}
+
+/// The verdict on the idle, how sure it is, and what it rests on.
+pub fn verdict(study: &IdleStudy) -> String {
+    let sure = chance(study.chance);
+    match study.verdict {
+        Verdict::Hangs { at_rad_s } => format!(
+            "The curve explains a hang near {}. At the same throttle stop the engine has a second firm rest speed there. {sure}",
+            rpm(at_rad_s)
+        ),
+        Verdict::Weak => format!(
+            "The engine has one rest speed, but a weak one: a little more air moves it a long way. It wanders rather than hangs. {sure}"
+        ),
+        Verdict::Steady => format!(
+            "On this curve the engine has one rest speed and holds it firmly. If it hangs all the same, the curve is not the reason: look for an air leak, a cable, a weak pilot mixture. {sure}"
+        ),
+        Verdict::NoRest => "Cannot tell: the model finds no throttle opening at which the engine idles at the speed seen. Check bore, stroke, valve timing and the idle speed in the file.".to_owned(),
+    }
+}
+
+/// How sure, in words and figures.
+pub fn chance(c: Chance) -> String {
+    if c.of == 0 {
+        return "How sure this is was not computed.".to_owned();
+    }
+    let share = c.hanging as f64 / c.of as f64;
+    let word = if c.low >= LIKELY {
+        "It very probably hangs"
+    } else if c.high <= UNLIKELY {
+        "It very probably does not hang"
+    } else if c.low > 0.5 {
+        "It more likely hangs than not"
+    } else if c.high < 0.5 {
+        "It more likely does not hang"
+    } else {
+        "The readings do not settle whether it hangs"
+    };
+    format!(
+        "{word}: with every reading varied within its ±, {} of {} cases hang ({}, 95 % interval {} to {}).",
+        c.hanging,
+        c.of,
+        percent(share),
+        percent(c.low),
+        percent(c.high)
+    )
+}
+
+/// A rest point in one line.
+pub fn rest_point(p: &RestPoint) -> String {
+    if !p.stable {
+        return format!("{}: does not hold; a push sends the speed up or down from here.", rpm(p.speed_rad_s));
+    }
+    format!(
+        "{}: holds; a push dies away in about {} s; {}; advance there {}.",
+        rpm(p.speed_rad_s),
+        number(p.time_constant_s, 1),
+        stiffness(p.stiffness_rad_s_per_percent),
+        degrees(p.advance_rad)
+    )
+}
+
+/// `1 % more air: 23 rpm`.
+pub fn stiffness(rad_s_per_percent: f64) -> String {
+    format!("1 % more air moves it {} rpm", number(rpm_of(rad_s_per_percent), 0))
+}
+
+/// Name of a parameter that the mechanic must supply.
+pub fn parameter(p: Parameter) -> &'static str {
+    match p {
+        Parameter::BurnFactor => "flame-speed factor",
+        Parameter::FrictionFactor => "friction factor",
+        Parameter::RunnerVolume => "inlet volume behind the throttle",
+        Parameter::Overlap => "valve overlap",
+    }
+}
+
+/// How a verdict depends on a parameter.
+pub fn depends(d: &Dependence) -> String {
+    let name = parameter(d.on);
+    let shown = |v: f64| match d.on {
+        Parameter::BurnFactor | Parameter::FrictionFactor => number(v, 2),
+        Parameter::RunnerVolume => format!("{} cm³", number(v * 1e6, 0)),
+        Parameter::Overlap => degrees(v),
+    };
+    let same = |a: Verdict, b: Verdict| std::mem::discriminant(&a) == std::mem::discriminant(&b);
+    if same(d.low.1, d.as_given.1) && same(d.high.1, d.as_given.1) {
+        return format!("The verdict stays the same for a {name} anywhere from {} to {}.", shown(d.low.0), shown(d.high.0));
+    }
+    format!(
+        "The verdict depends on the {name}: at {} {}, as given ({}) {}, at {} {}. A reading that narrows it is worth more than any other.",
+        shown(d.low.0),
+        short_verdict(d.low.1),
+        shown(d.as_given.0),
+        short_verdict(d.as_given.1),
+        shown(d.high.0),
+        short_verdict(d.high.1)
+    )
+}
+
+/// Why a study is missing, and what would make it possible.
+pub fn not_studied(why: NotStudied) -> &'static str {
+    match why {
+        NotStudied::TwoStroke => "Not studied: the working cycle is computed for four-strokes only. Timing and rotor are served; whether this engine hangs cannot be told.",
+        NotStudied::NoBreathing => "Not studied: valve timing or the inlet side is not in the file. Fill in [engine.valves] and [engine.inlet].",
+        NotStudied::NoSegment => "Not studied: the file has no trigger rotor, so there is no segment to trim.",
+        NotStudied::LawWithoutSegment => "Not studied: on this machine the spark does not follow from the edges of a segment, so there is nothing to trim.",
+        NotStudied::NoIdleSeen => "Not studied: no idle speed was noted. Read it warm, with its ±, and fill in [idle].",
+        NotStudied::NoCurve => "Not studied: there is no curve. Give the module's law, or at least four strobe readings from idle to full advance.",
+    }
+}

@@ -1,0 +1,121 @@
+//! What to cut, what to try first, what it changes.
+
+use super::study::short_verdict;
+use crate::words::{degrees, degrees_pm, mm, mm_pm, number};
+use workshop::study::trim::{Advice, CutWindow, KickBack, Limit, Reversible, ReversibleWay, TrimStudy, Unbalance};
+
+/// Bite between two measurements and metal left for the file, rotor degrees (trade.md section 4: common practice, no source).
+const BITE_DEG: f64 = 0.5;
+const LEAVE_DEG: (f64, f64) = (0.3, 0.5);
+
+/// What to do.
+pub fn advice(study: &TrimStudy) -> String {
+    match &study.advice {
+        Advice::NoneNeeded => "Cut nothing. As found the curve does not make the engine hang, so a cut would not cure it.".to_owned(),
+        Advice::TryReversibleFirst { way, otherwise } => {
+            let first = study.reversible.get(*way).map_or_else(String::new, |r| format!("{} ", reversible(r)));
+            let rest = otherwise.as_ref().map_or_else(
+                || "If that cannot be done, no cut inside the limits serves either.".to_owned(),
+                |w| format!("Only if that cannot be done: cut {} off the trailing end.", mm_pm(w.advised)),
+            );
+            format!("Cut nothing yet. {first}{rest}")
+        }
+        Advice::Cut(w) => format!(
+            "Cut {} off the trailing end of the segment, {} of crank. {}",
+            mm_pm(w.advised),
+            degrees_pm(w.advised_crank),
+            cut_range(w)
+        ),
+        Advice::NoCutServes { because } => format!("Do not cut: no cut inside the limits serves. {}", limit(*because)),
+    }
+}
+
+/// The window of cuts.
+pub fn cut_range(w: &CutWindow) -> String {
+    format!("Less than {} does not cure it; more than {} must not be taken. {}", mm(w.least_m), mm(w.most_m), limit(w.bounded_by))
+}
+
+/// A limit.
+pub fn limit(l: Limit) -> &'static str {
+    match l {
+        Limit::KickBack => "The upper limit is kick-back: with more advance the engine may throw the pedal back when kicked.",
+        Limit::SegmentLength => "The upper limit is the length left: a segment shorter than the pickup's pole gives a weak or confused pulse.",
+        Limit::HangRemains => "The second rest speed remains with every cut.",
+        Limit::HalfOfSegment => "The upper limit is half of the segment; more is not planned here.",
+    }
+}
+
+/// A way that can be undone.
+pub fn reversible(r: &Reversible) -> String {
+    let what = match r.way {
+        ReversibleWay::PlateShift => format!("Turn the pickup plate {} earlier against the turning direction (crank degrees).", degrees(r.amount_rad)),
+        ReversibleWay::PickupLeads => "Put the reversed pickup leads right.".to_owned(),
+        ReversibleWay::LaterModule => "Fit a module whose advance starts later.".to_owned(),
+    };
+    let verdict = if r.serves { "This serves" } else { "This does not serve by itself" };
+    format!("{what} {verdict}: {}, full advance {}.", short_verdict(r.verdict), degrees(r.full_advance_rad))
+}
+
+/// The kick-back test.
+pub fn kick_back(k: &KickBack) -> String {
+    let share = if k.turning_energy_j > 0.0 { k.work_against_j / k.turning_energy_j } else { f64::NAN };
+    let verdict = if k.passes { "Kick-back test passed" } else { "Kick-back test FAILED: do not kick it with this timing" };
+    format!(
+        "{verdict}: at kicking speed the early burn works {} J against the piston, {} of the {} J in the turning parts.",
+        number(k.work_against_j, 1),
+        crate::words::percent(share),
+        number(k.turning_energy_j, 1)
+    )
+}
+
+/// Unbalance, in the workshop's g·mm.
+pub fn unbalance(u: &Unbalance) -> String {
+    // 1 kg·m = 1e6 g·mm.
+    let (made, allowed) = (u.made_kg_m * 1e6, u.permissible_kg_m * 1e6);
+    let so = if made > allowed { "Balance the rotor after the cut." } else { "It may stay as it is." };
+    format!("The cut leaves {} g·mm of unbalance; ISO 21940-11 grade G 6.3 allows {} g·mm at top speed. {so}", number(made, 0), number(allowed, 0))
+}
+
+/// What cannot be undone.
+pub fn cannot_undo() -> &'static str {
+    "Metal that is cut off cannot be put back. A segment cut too far needs another rotor. Everything else on this sheet can be undone."
+}
+
+/// The steps of the cut, with the numbers to set.
+///
+/// `degrees_per_mm` is for the rotor itself, `crank_per_rotor` crank degrees per rotor degree.
+pub fn cutting_list(w: &CutWindow, segment_m: f64, degrees_per_mm: f64, crank_per_rotor: f64) -> Vec<String> {
+    let cut_deg = w.advised.si * 1e3 * degrees_per_mm;
+    let rough = (cut_deg - LEAVE_DEG.1).max(0.0);
+    let bites = (rough / BITE_DEG).ceil().max(1.0);
+    vec![
+        format!("On the rotor: mark the turning arrow, the viewed-from side and the trailing end before it comes off. Take photographs with a rule in them."),
+        format!("Measure the segment along the rim, two people or two methods: {} expected. If it differs by more than 0.3 mm, stop and correct the file.", mm(segment_m)),
+        format!(
+            "Scribe the target {} from the trailing end ({} rotor degrees, {} crank degrees). Scribe the stop line at {}: never cross it.",
+            mm(w.advised.si),
+            number(cut_deg, 1),
+            number(cut_deg * crank_per_rotor, 1),
+            mm(w.most_m)
+        ),
+        "Set up on a mandrel of the crank's own taper, centred on the bore. No jaws on the rim. Tape over magnets and windings.".to_owned(),
+        format!(
+            "Mill or file in bites of {} rotor degrees ({} mm), about {} bites to {} mm. Measure after every bite.",
+            number(BITE_DEG, 1),
+            number(BITE_DEG / degrees_per_mm, 2),
+            number(bites, 0),
+            number(rough / degrees_per_mm, 1)
+        ),
+        format!(
+            "Leave the last {}–{} degrees ({}–{} mm) to the file. Deburr both edges alike.",
+            number(LEAVE_DEG.0, 1),
+            number(LEAVE_DEG.1, 1),
+            number(LEAVE_DEG.0 / degrees_per_mm, 1),
+            number(LEAVE_DEG.1 / degrees_per_mm, 1)
+        ),
+        format!("Try it from {} on: refit, check static timing, then the idle. Stop as soon as the hang is gone.", mm(w.least_m)),
+        "Wash off swarf, check for cracks and run-out (under 0.10 mm), check the balance, note what was taken off.".to_owned(),
+        "Refit on a clean dry taper, torque by the maker's manual, turn two full turns by hand. Static timing, then strobe on every cylinder, rising and falling.".to_owned(),
+        "Reset the throttle stop to the idle speed. Check again hot, and after the first ride.".to_owned(),
+    ]
+}

@@ -1,0 +1,49 @@
+//! Warnings.
+
+use crate::words::{degrees, percent, rpm};
+use workshop::study::warning::{Submodel, Warning};
+
+/// A warning as a sentence. Readings and pickups are counted from 1.
+pub fn warning(w: &Warning) -> String {
+    match w {
+        Warning::DefaultUsed { field } => format!("{field} was not given; the project's default stands in for it."),
+        Warning::WildReading { index, off_rad } => format!(
+            "Strobe reading {} lies {} {} the curve and was set aside. Read it again.",
+            index + 1,
+            degrees(off_rad.abs()),
+            if *off_rad < 0.0 { "below" } else { "above" }
+        ),
+        Warning::LawsAlike => "Two laws explain the readings about equally well. One reading half-way up the advance would tell them apart.".to_owned(),
+        Warning::PickupReversed { pickup, late_rad } => format!(
+            "Pickup {} is connected the wrong way round: its spark comes {} {}. Put the leads right before anything is cut.",
+            pickup + 1,
+            degrees(late_rad.abs()),
+            if *late_rad < 0.0 { "early" } else { "late" }
+        ),
+        Warning::PolarityUnknown { pickup } => format!("Which way pickup {} is connected is not known. Reversed, it would fire on the wrong edge.", pickup + 1),
+        Warning::WeakPulse { pickup, fires_from_rad_s } => format!(
+            "Pickup {} wakes the module only from {}, faster than the kick. Check its gap and its peak volts.",
+            pickup + 1,
+            rpm(*fires_from_rad_s)
+        ),
+        Warning::CylindersDiffer { by_rad } => format!(
+            "The cylinders' curves differ by up to {}. More than 2° is worth correcting at the pickups first.",
+            degrees(*by_rad)
+        ),
+        Warning::IdleNotReproduced => "No throttle opening in the computed range lets the model idle at the speed seen. Something in the file does not fit this engine.".to_owned(),
+        Warning::HangNotReproduced { seen_rad_s, nearest_rad_s } => match nearest_rad_s {
+            Some(nearest) => format!("The hang was seen at {}, the nearest rest speed found is {}. The model does not match that reading.", rpm(*seen_rad_s), rpm(*nearest)),
+            None => format!("The hang was seen at {}; the model finds no rest speed there.", rpm(*seen_rad_s)),
+        },
+        Warning::CyclesUnsettled { share } => format!("{} of the computed points did not settle to a steady cycle; the answer is less sure for it.", percent(*share)),
+        Warning::OutsideValidity { model } => format!("The answer uses {} outside the range in which it was published.", submodel(*model)),
+    }
+}
+
+fn submodel(model: Submodel) -> &'static str {
+    match model {
+        Submodel::FlameSpeed => "the flame-speed correlation",
+        Submodel::Dilution => "the correlation for dilution by burned gas",
+        Submodel::Friction => "the friction correlation",
+    }
+}
