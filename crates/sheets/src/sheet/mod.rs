@@ -184,14 +184,14 @@ fn cut(flow: &mut Flow, trim: &TrimStudy) {
     let degrees_per_mm = 360.0 / (std::f64::consts::PI * rim_mm);
     let crank = 1.0 / trim.drawing.turns_per_crank_turn;
     let steps = words::cutting_list(&window, trim.drawing.segment_arc_m, degrees_per_mm, crank);
-    let run_from = steps.len().saturating_sub(2);
+    let run_from = steps.iter().position(|s| s.runs);
     for (n, step) in steps.iter().enumerate() {
-        if n == run_from {
+        if Some(n) == run_from {
             for c in words::cautions_for_run() {
                 flow.caution(text::CAUTION, c.danger, c.protects);
             }
         }
-        flow.item(Sign::Step(n + 1), step);
+        flow.item(Sign::Step(n + 1), &step.text);
     }
 }
 
@@ -203,7 +203,7 @@ fn changes(flow: &mut Flow, trim: &TrimStudy, window: &CutWindow) {
         vec![String::new(), text::BEFORE.to_owned(), format!("{} ({})", text::AFTER, mm(after.cut_m))],
         row(text::LEAST_ADVANCE, &|c| words::degrees_pm(c.least_advance)),
         row(text::IDLE, &|c| words::short_verdict(c.verdict)),
-        row(text::CHANCE, &|c| format!("{} ({}–{})", percent(c.chance.hanging as f64 / c.chance.of.max(1) as f64), percent(c.chance.low), percent(c.chance.high))),
+        row(text::CHANCE, &|c| c.chance.map_or_else(|| text::NOT_COMPUTED.to_owned(), words::chance_short)),
         row(text::STIFFNESS, &|c| format!("{} rpm", words::number(words::rpm_of(c.stiffness_rad_s_per_percent), 0))),
         row(text::BEST_SHARE, &|c| percent(c.cycle.torque_share)),
         row(text::SEGMENT, &|c| mm(c.segment_left_m)),

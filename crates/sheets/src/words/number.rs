@@ -1,4 +1,6 @@
 //! Numbers as a mechanic reads them: turns per minute, degrees to a tenth, millimetres to a tenth.
+//!
+//! Number, ± and unit are joined by no-break spaces (SI Brochure, 9th edition, 5.4.3), so that no line breaks inside them.
 
 use workshop::study::Finding;
 
@@ -35,12 +37,12 @@ pub fn rpm_of(rad_s: f64) -> f64 {
 
 /// `1050 rpm`, to the nearest 10 (a needle or a flickering display is not read closer: common practice, no source).
 pub fn rpm(rad_s: f64) -> String {
-    format!("{} rpm", number((rpm_of(rad_s) / 10.0).round() * 10.0, 0))
+    format!("{}\u{a0}rpm", number((rpm_of(rad_s) / 10.0).round() * 10.0, 0))
 }
 
 /// `1050 ± 40 rpm`, value rounded as far as its ± makes it known.
 pub fn rpm_pm(f: Finding) -> String {
-    format!("{} rpm", pm(rpm_of(f.si), rpm_of(f.plus_minus_si), 0))
+    format!("{}\u{a0}rpm", pm(rpm_of(f.si), rpm_of(f.plus_minus_si), 0))
 }
 
 /// `12.3°`.
@@ -51,23 +53,23 @@ pub fn degrees(rad: f64) -> String {
 /// `12.3° ± 0.8°`.
 pub fn degrees_pm(f: Finding) -> String {
     let (value, half) = parts(f.si.to_degrees(), f.plus_minus_si.to_degrees(), 1);
-    half.map_or_else(|| format!("{value}°"), |half| format!("{value}° ± {half}°"))
+    half.map_or_else(|| format!("{value}°"), |half| format!("{value}°\u{a0}±\u{a0}{half}°"))
 }
 
 /// `6.2 mm`.
 pub fn mm(metres: f64) -> String {
-    format!("{} mm", number(metres * 1e3, 1))
+    format!("{}\u{a0}mm", number(metres * 1e3, 1))
 }
 
 /// `6.2 ± 0.3 mm`.
 pub fn mm_pm(f: Finding) -> String {
-    format!("{} mm", pm(f.si * 1e3, f.plus_minus_si * 1e3, 1))
+    format!("{}\u{a0}mm", pm(f.si * 1e3, f.plus_minus_si * 1e3, 1))
 }
 
 /// `12 %`; below 10 % with one decimal.
 pub fn percent(share: f64) -> String {
     let p = share * 100.0;
-    format!("{} %", number(p, usize::from(p.abs() < 9.95 && p != 0.0)))
+    format!("{}\u{a0}%", number(p, usize::from(p.abs() < 9.95 && p != 0.0)))
 }
 
 /// `value ± half`, both rounded to the place of the first significant digit of the ±, two digits if it starts with 1
@@ -75,13 +77,13 @@ pub fn percent(share: f64) -> String {
 ///
 /// ```
 /// use sheets::words::pm;
-/// assert_eq!(pm(1047.3, 38.2, 0), "1050 ± 40");
-/// assert_eq!(pm(12.34, 0.134, 1), "12.3 ± 0.1");
+/// assert_eq!(pm(1047.3, 38.2, 0), "1050\u{a0}±\u{a0}40");
+/// assert_eq!(pm(12.34, 0.134, 1), "12.3\u{a0}±\u{a0}0.1");
 /// assert_eq!(pm(12.34, 0.0, 1), "12.3");
 /// ```
 pub fn pm(value: f64, half: f64, decimals: usize) -> String {
     let (value, half) = parts(value, half, decimals);
-    half.map_or_else(|| value.clone(), |half| format!("{value} ± {half}"))
+    half.map_or_else(|| value.clone(), |half| format!("{value}\u{a0}±\u{a0}{half}"))
 }
 
 fn parts(value: f64, half: f64, decimals: usize) -> (String, Option<String>) {
@@ -137,14 +139,14 @@ mod tests {
 
     #[test]
     fn a_plus_minus_is_never_shown_as_nothing() {
-        assert_eq!(pm(6.0, 0.004, 1), "6.0 ± 0.1");
+        assert_eq!(pm(6.0, 0.004, 1), "6.0\u{a0}±\u{a0}0.1");
         assert_eq!(pm(6.0, f64::NAN, 1), "6.0");
     }
 
     #[test]
     fn speeds_are_turns_per_minute() {
         // One turn per second is 60 per minute (SI Brochure, 9th edition, table 8 for the minute).
-        assert_eq!(rpm(std::f64::consts::TAU), "60 rpm");
-        assert_eq!(rpm_pm(Finding { si: 1047.0 / RPM_PER_RAD_S, plus_minus_si: 12.3 / RPM_PER_RAD_S }), "1047 ± 12 rpm");
+        assert_eq!(rpm(std::f64::consts::TAU), "60\u{a0}rpm");
+        assert_eq!(rpm_pm(Finding { si: 1047.0 / RPM_PER_RAD_S, plus_minus_si: 12.3 / RPM_PER_RAD_S }), "1047\u{a0}±\u{a0}12\u{a0}rpm");
     }
 }

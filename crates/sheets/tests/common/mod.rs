@@ -204,7 +204,7 @@ fn outcome(cut_mm: f64) -> CutOutcome {
         same_stop: rest(!serves, OPENING),
         same_idle: rest(!serves, OPENING * (1.0 - 0.01 * cut_mm)),
         verdict: if serves { Verdict::Steady } else { Verdict::Hangs { at_rad_s: rad_s(2400.0) } },
-        chance: if serves { Chance { hanging: 4, of: 200, low: 0.008, high: 0.05 } } else { Chance { hanging: 164, of: 200, low: 0.76, high: 0.87 } },
+        chance: Some(if serves { Chance { hanging: 4, of: 200, low: 0.008, high: 0.05 } } else { Chance { hanging: 164, of: 200, low: 0.76, high: 0.87 } }),
         stiffness_rad_s_per_percent: rad_s(if serves { 23.0 } else { 62.0 }),
         cycle: cycle(crank.to_degrees()),
         kick_back: KickBack { work_against_j: 4.0 + cut_mm, turning_energy_j: 22.0, passes: cut_mm < 9.0 },
@@ -229,8 +229,8 @@ pub fn trim() -> TrimStudy {
         cuts: [0.0, 2.0, 4.0, 6.3, 8.0, 10.0].map(outcome).to_vec(),
         drawing: rotor(6.3e-3),
         reversible: vec![
-            Reversible { way: ReversibleWay::PlateShift, amount_rad: 6f64.to_radians(), verdict: Verdict::Steady, full_advance_rad: 44f64.to_radians(), serves: false },
-            Reversible { way: ReversibleWay::LaterModule, amount_rad: 0.0, verdict: Verdict::Steady, full_advance_rad: 38f64.to_radians(), serves: false },
+            Reversible { way: ReversibleWay::PlateShift { by_rad: 6f64.to_radians() }, verdict: Verdict::Steady, full_advance_rad: 44f64.to_radians(), serves: false },
+            Reversible { way: ReversibleWay::LaterModule { start_rad_s: rad_s(2000.0), full_rad_s: rad_s(4500.0) }, verdict: Verdict::Steady, full_advance_rad: 38f64.to_radians(), serves: false },
         ],
         warnings: vec![],
     }

@@ -112,3 +112,6 @@ pub fn template_for(rim_mm: f64, paper_mm: f64, length_mm: f64, turns: Turns, fr
 pub fn page(n: usize, of: usize) -> String {
     format!("Sheet {n} of {of}")
 }
+
+/// A figure that is missing.
+pub const NOT_COMPUTED: &str = "not computed";

@@ -39,14 +39,19 @@ pub fn misfit(misfit: f64) -> &'static str {
 }
 
 /// Name of a fitted parameter.
-pub fn parameter_name(name: ParameterName) -> &'static str {
-    match name {
+pub fn parameter_name(name: ParameterName) -> String {
+    let plain = match name {
+        ParameterName::GreatestAdvance => "greatest advance",
+        ParameterName::Range => "range between the stops",
+        ParameterName::TableAdvance { at_rad_s } => return format!("advance at {}", rpm(at_rad_s)),
+        ParameterName::Place => "pickup stands earlier by",
         ParameterName::Lead => "leading edge passes at",
         ParameterName::Arc => "segment, crank degrees",
         ParameterName::StartSpeed => "least advance up to",
         ParameterName::FullSpeed => "full advance from",
         ParameterName::Advance => "advance",
-    }
+    };
+    plain.to_owned()
 }
 
 /// The curve in one sentence: least and greatest advance of the first cylinder.
@@ -125,6 +130,14 @@ pub fn chance(c: Chance) -> String {
     )
 }
 
+/// A chance as figures alone: `82 % (76 %–87 %)`.
+pub fn chance_short(c: Chance) -> String {
+    if c.of == 0 {
+        return number(f64::NAN, 0);
+    }
+    format!("{} ({}–{})", percent(c.hanging as f64 / c.of as f64), percent(c.low), percent(c.high))
+}
+
 /// A rest point in one line.
 pub fn rest_point(p: &RestPoint) -> String {
     if !p.stable {
@@ -185,6 +198,9 @@ pub fn not_studied(why: NotStudied) -> &'static str {
         NotStudied::NoSegment => "Not studied: the file has no trigger rotor, so there is no segment to trim.",
         NotStudied::LawWithoutSegment => "Not studied: on this machine the spark does not follow from the edges of a segment, so there is nothing to trim.",
         NotStudied::NoIdleSeen => "Not studied: no idle speed was noted. Read it warm, with its ±, and fill in [idle].",
+        NotStudied::IdleNotReproduced => "Not studied: no throttle opening lets the computed engine idle at the speed seen, so no cut can be judged by it. Something in the file does not fit this engine.",
+        NotStudied::NotComputable => "Not studied: the readings make no engine that can be computed. A valve open at firing, or too many cylinders on one plenum, would do that.",
+        NotStudied::Impossible => "Not studied: the numbers of the law, the trigger or the crank drive contradict each other. Start speed below full speed, rod longer than the throw?",
         NotStudied::NoCurve => "Not studied: there is no curve. Give the module's law, or at least four strobe readings from idle to full advance.",
     }
 }

@@ -1,7 +1,7 @@
 //! What to cut, what to try first, what it changes.
 
 use super::study::short_verdict;
-use crate::words::{degrees, degrees_pm, mm, mm_pm, number};
+use crate::words::{degrees, degrees_pm, mm, mm_pm, number, rpm};
 use workshop::study::trim::{Advice, CutWindow, KickBack, Limit, Reversible, ReversibleWay, TrimStudy, Unbalance};
 
 /// Bite between two measurements and metal left for the file, rotor degrees (trade.md section 4: common practice, no source).
@@ -48,9 +48,12 @@ pub fn limit(l: Limit) -> &'static str {
 /// A way that can be undone.
 pub fn reversible(r: &Reversible) -> String {
     let what = match r.way {
-        ReversibleWay::PlateShift => format!("Turn the pickup plate {} earlier against the turning direction (crank degrees).", degrees(r.amount_rad)),
+        ReversibleWay::PlateShift { by_rad } if by_rad < 0.0 => format!("Turn the pickup plate with the turning direction, {} of crank later.", degrees(-by_rad)),
+        ReversibleWay::PlateShift { by_rad } => format!("Turn the pickup plate against the turning direction, {} of crank earlier.", degrees(by_rad)),
         ReversibleWay::PickupLeads => "Put the reversed pickup leads right.".to_owned(),
-        ReversibleWay::LaterModule => "Fit a module whose advance starts later.".to_owned(),
+        ReversibleWay::LaterModule { start_rad_s, full_rad_s } => {
+            format!("Fit a module whose advance starts later: least up to {}, full from {}.", rpm(start_rad_s), rpm(full_rad_s))
+        }
     };
     let verdict = if r.serves { "This serves" } else { "This does not serve by itself" };
     format!("{what} {verdict}: {}, full advance {}.", short_verdict(r.verdict), degrees(r.full_advance_rad))
@@ -81,41 +84,54 @@ pub fn cannot_undo() -> &'static str {
     "Metal that is cut off cannot be put back. A segment cut too far needs another rotor. Everything else on this sheet can be undone."
 }
 
+/// A step of the work.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    /// What to do.
+    pub text: String,
+    /// Whether the engine is kicked or run in it.
+    pub runs: bool,
+}
+
 /// The steps of the cut, with the numbers to set.
 ///
 /// `degrees_per_mm` is for the rotor itself, `crank_per_rotor` crank degrees per rotor degree.
-pub fn cutting_list(w: &CutWindow, segment_m: f64, degrees_per_mm: f64, crank_per_rotor: f64) -> Vec<String> {
+pub fn cutting_list(w: &CutWindow, segment_m: f64, degrees_per_mm: f64, crank_per_rotor: f64) -> Vec<Step> {
     let cut_deg = w.advised.si * 1e3 * degrees_per_mm;
     let rough = (cut_deg - LEAVE_DEG.1).max(0.0);
     let bites = (rough / BITE_DEG).ceil().max(1.0);
+    let mm_of = |deg: f64| mm(deg / degrees_per_mm * 1e-3);
+    let work = |text: String| Step { text, runs: false };
+    let run = |text: &str| Step { text: text.to_owned(), runs: true };
     vec![
-        format!("On the rotor: mark the turning arrow, the viewed-from side and the trailing end before it comes off. Take photographs with a rule in them."),
-        format!("Measure the segment along the rim, two people or two methods: {} expected. If it differs by more than 0.3 mm, stop and correct the file.", mm(segment_m)),
-        format!(
-            "Scribe the target {} from the trailing end ({} rotor degrees, {} crank degrees). Scribe the stop line at {}: never cross it.",
+        work("Mark the turning arrow, the side it is seen from and the trailing end on the rotor before it comes off. Take photographs with a rule in them.".to_owned()),
+        work(format!("Measure the segment along the rim, two people or two methods. Expected: {}. If it differs by more than 0.3 mm, stop and correct the file.", mm(segment_m))),
+        work(format!(
+            "Scribe the target {} from the trailing end ({}° of rotor, {}° of crank). Scribe the stop line at {}: never cross it.",
             mm(w.advised.si),
             number(cut_deg, 1),
             number(cut_deg * crank_per_rotor, 1),
             mm(w.most_m)
-        ),
-        "Set up on a mandrel of the crank's own taper, centred on the bore. No jaws on the rim. Tape over magnets and windings.".to_owned(),
-        format!(
-            "Mill or file in bites of {} rotor degrees ({} mm), about {} bites to {} mm. Measure after every bite.",
+        )),
+        work("Set up on a mandrel of the crank's own taper, centred on the bore. No jaws on the rim. Tape over the magnets.".to_owned()),
+        work(format!(
+            "Mill or file in bites of {}° of rotor ({}\u{a0}mm): about {} bites take it to {}. Measure after each bite.",
             number(BITE_DEG, 1),
             number(BITE_DEG / degrees_per_mm, 2),
             number(bites, 0),
-            number(rough / degrees_per_mm, 1)
-        ),
-        format!(
-            "Leave the last {}–{} degrees ({}–{} mm) to the file. Deburr both edges alike.",
+            mm_of(rough)
+        )),
+        work(format!(
+            "Leave the last {}–{}° ({}–{}) to the file. Deburr both edges alike.",
             number(LEAVE_DEG.0, 1),
             number(LEAVE_DEG.1, 1),
             number(LEAVE_DEG.0 / degrees_per_mm, 1),
-            number(LEAVE_DEG.1 / degrees_per_mm, 1)
-        ),
-        format!("Try it from {} on: refit, check static timing, then the idle. Stop as soon as the hang is gone.", mm(w.least_m)),
-        "Wash off swarf, check for cracks and run-out (under 0.10 mm), check the balance, note what was taken off.".to_owned(),
-        "Refit on a clean dry taper, torque by the maker's manual, turn two full turns by hand. Static timing, then strobe on every cylinder, rising and falling.".to_owned(),
-        "Reset the throttle stop to the idle speed. Check again hot, and after the first ride.".to_owned(),
+            mm_of(LEAVE_DEG.1)
+        )),
+        work("Wash off swarf. Check for cracks and run-out (under 0.10 mm), check the balance, write down what was taken off.".to_owned()),
+        work("Refit on a clean dry taper, torque by the maker's manual, turn two full turns by hand.".to_owned()),
+        run("Static timing, then strobe every cylinder, rising and falling."),
+        run("Reset the throttle stop to the idle speed. Blip it and let it close; try the clutch. Check again hot, and after the first ride."),
+        work(format!("A smaller cut can be tried first: from {} on it should serve. Then repeat from the marking on.", mm(w.least_m))),
     ]
 }

@@ -36,6 +36,19 @@ pub fn warning(w: &Warning) -> String {
             None => format!("The hang was seen at {}; the model finds no rest speed there.", rpm(*seen_rad_s)),
         },
         Warning::CyclesUnsettled { share } => format!("{} of the computed points did not settle to a steady cycle; the answer is less sure for it.", percent(*share)),
+        Warning::LateTrailingEdge { least_advance_rad } => format!(
+            "By lead and segment the spark could come as late as {} after top dead centre. Check both readings.",
+            degrees(-least_advance_rad)
+        ),
+        Warning::ReadingUnusable { index } => format!("Strobe reading {} cannot be used: this engine cannot have that speed, travel or cylinder.", index + 1),
+        Warning::LawAgainstReadings { by_rad, at_rad_s } => format!(
+            "The law in the file and the strobe readings disagree by up to {}, at {}: more than their ± allow. The strobe decides; check the law.",
+            degrees(by_rad.abs()),
+            rpm(*at_rad_s)
+        ),
+        Warning::NoPickupFires { cylinder } => format!("No pickup in the file fires cylinder {}; its timing is taken as the rotor's.", cylinder + 1),
+        Warning::RestBeyondRange { from_rad_s } => format!("The engine still pulls at {}, the fastest speed computed; its highest rest lies beyond.", rpm(*from_rad_s)),
+        Warning::CasesLeftOut { share } => format!("In {} of the sampled cases the engine cannot idle at the speed seen; they are left out of the chance.", percent(*share)),
         Warning::OutsideValidity { model } => format!("The answer uses {} outside the range in which it was published.", submodel(*model)),
     }
 }
