@@ -2,6 +2,7 @@
 
 use super::least_squares::FitFailed;
 use super::robust::{RobustFit, robust, robust_deviation, tukey_loss};
+use super::spread::Spread;
 use super::start;
 use crate::law::{BobWeights, Law, Pickup, Ramp, Segment, Table, TwoEdge};
 use nalgebra::{DMatrix, DVector};
@@ -128,17 +129,46 @@ impl Family {
     }
 
     /// Advance [rad] that the parameters give at each reading; not a number where they make no law.
+    ///
+    /// The same as [`Family::law`] reading by reading, without building a mechanism for every trial of the solver.
     fn advances(&self, p: &[f64], at: &[(f64, Option<usize>)]) -> Vec<f64> {
-        let Some(laws) = (0..self.places.len()).map(|g| self.law(p, g)).collect::<Option<Vec<_>>>() else {
-            return vec![f64::NAN; at.len()];
+        let base: Box<dyn Fn(f64) -> f64> = match &self.shape {
+            shape if shape.has_knees() => Box::new(|n| p[0] - p[1] * shape.share_behind(n, p[2], p[3])),
+            _ => match self.law(p, usize::MAX) {
+                Some(law) => Box::new(move |n| law.advance(n).radians()),
+                None => Box::new(|_| f64::NAN),
+            },
         };
-        let one = |g: usize, n: f64| laws[g].advance(n).radians();
+        let own: Vec<f64> = (0..self.places.len())
+            .map(|g| self.places[g] + self.place_parameter(g).map_or(0.0, |i| p[i]))
+            .collect();
+        let one = |g: usize, n: f64| own[g] + self.sensed(g, n);
         at.iter()
-            .map(|&(n, pickup)| match pickup {
-                Some(g) if g < laws.len() => one(g, n),
-                _ => (0..laws.len()).map(|g| one(g, n)).sum::<f64>() / laws.len() as f64,
+            .map(|&(n, pickup)| {
+                base(n)
+                    + match pickup {
+                        Some(g) if g < own.len() => one(g, n),
+                        _ => (0..own.len()).map(|g| one(g, n)).sum::<f64>() / own.len() as f64,
+                    }
             })
             .collect()
+    }
+
+    /// How much earlier [rad] a pickup fires than its edge; nothing for laws that do not fire from an edge.
+    fn sensed(&self, pickup: usize, speed: f64) -> f64 {
+        match (&self.shape, self.pickups.get(pickup).copied().flatten()) {
+            (Shape::Ramp | Shape::TwoEdge, Some(sensor)) => sensor.ahead_of_edge(speed).radians(),
+            _ => 0.0,
+        }
+    }
+
+    /// Advance [rad] that a reading owes to the known place and pulse of its pickup.
+    pub(super) fn known_part(&self, reading: &AdvanceReading) -> f64 {
+        let of = |g: usize| self.places[g] + self.sensed(g, reading.speed_rad_s);
+        match reading.pickup {
+            Some(g) if g < self.places.len() => of(g),
+            _ => (0..self.places.len()).map(of).sum::<f64>() / self.places.len() as f64,
+        }
     }
 
     /// Inner parameters, in which any number makes a law: the knees as ln N₁ and ln(N₂/N₁ − 1).
@@ -302,6 +332,16 @@ impl LawFit {
     /// The law of one pickup.
     pub fn law(&self, pickup: usize) -> Option<Law> {
         self.family.law(&self.parameters, pickup)
+    }
+
+    /// The parameters and how they vary together.
+    pub fn spread(&self) -> Spread {
+        Spread::new(self.parameters.clone(), &self.covariance)
+    }
+
+    /// Readings less the parameters that they settled: the freedom of the misfit, at least one.
+    pub fn freedom(&self) -> usize {
+        ((self.residuals_rad.len() as f64 - self.effective_parameters).floor() as usize).max(1)
     }
 
     /// Adds the doubt of an error that all readings share, such as the lamp's delay: `change_rad` is what one standard

@@ -3,8 +3,10 @@
 mod laws;
 mod least_squares;
 mod robust;
+mod spread;
 mod start;
 
 pub use laws::{AdvanceReading, Family, LawFit, Priors, Shape, akaike_shares, fit_law};
 pub use least_squares::{Fit, FitFailed, least_squares};
 pub use robust::{RobustFit, TUKEY, robust, tukey_loss, tukey_weight};
+pub use spread::Spread;

@@ -82,7 +82,7 @@ fn with_knees(
         _ => share_of_place(readings[i].pickup, j - 2),
     });
     // What is known of the places and pulses is taken off the readings first.
-    let base = DVector::from_fn(n, |i, _| readings[i].advance_rad - known_part(family, &readings[i]));
+    let base = DVector::from_fn(n, |i, _| readings[i].advance_rad - family.known_part(&readings[i]));
     let segment_known = family.shape != Shape::BobWeights;
     let known = [priors.lead, priors.arc].map(|k| k.filter(|_| segment_known));
     let mut p = plain(family, &[0.0, 1.0, start, full]);
@@ -127,19 +127,4 @@ fn with_knees(
         score = z.iter().map(|z| tukey_loss(*z)).sum();
     }
     Some((score, p))
-}
-
-/// Advance [rad] that a reading owes to the known place and pulse of its pickup.
-fn known_part(family: &Family, reading: &AdvanceReading) -> f64 {
-    let of = |g: usize| {
-        let sensed = match (&family.shape, family.pickups.get(g).copied().flatten()) {
-            (Shape::Ramp | Shape::TwoEdge, Some(pickup)) => pickup.ahead_of_edge(reading.speed_rad_s).radians(),
-            _ => 0.0,
-        };
-        family.places[g] + sensed
-    };
-    match reading.pickup {
-        Some(g) if g < family.places.len() => of(g),
-        _ => (0..family.places.len()).map(of).sum::<f64>() / family.places.len() as f64,
-    }
 }

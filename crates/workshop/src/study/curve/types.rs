@@ -1,6 +1,7 @@
-//! Where the spark comes, cylinder by cylinder.
+//! What the curve study finds.
 
-use super::{Finding, warning::Warning};
+use super::super::{Finding, warning::Warning};
+use super::doubt::Doubt;
 use quantity::CrankAngle;
 
 /// Which kind of law.
@@ -25,8 +26,23 @@ pub struct CurveStudy {
     pub cylinders: Vec<CylinderCurve>,
     /// How well each kind of law explains all readings together, best first; empty without readings.
     pub support: Vec<LawSupport>,
+    /// How the law in the file and the readings agree; `None` unless there are both.
+    pub agreement: Option<Agreement>,
     /// What must be said beside it.
     pub warnings: Vec<Warning>,
+}
+
+/// A law that was given, set against the readings.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Agreement {
+    /// Root of the mean square of (reading − given curve)/(their standard uncertainty), wild readings left out; about 1
+    /// when the readings bear the law out.
+    pub misfit: f64,
+    /// Greatest difference between the curve fitted to the readings and the given one, fitted less given [rad], at the
+    /// readings' speeds; `None` with too few readings for a fit.
+    pub greatest_rad: Option<f64>,
+    /// Crank speed of it [rad/s].
+    pub at_rad_s: Option<f64>,
 }
 
 /// One cylinder's curve.
@@ -42,6 +58,8 @@ pub struct CylinderCurve {
     pub readings: Vec<CurveReading>,
     /// The curve with its band, from kicking speed to top speed.
     pub band: Vec<BandPoint>,
+    /// How uncertain the law is, for bands and random draws.
+    pub doubt: Doubt,
 }
 
 /// A fitted parameter.
