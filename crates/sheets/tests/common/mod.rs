@@ -112,6 +112,7 @@ pub fn curve() -> CurveStudy {
         ],
         readings: readings.collect(),
         band,
+        doubt: Default::default(),
     };
     CurveStudy {
         cylinders: vec![cylinder.clone(), CylinderCurve { readings: vec![], ..cylinder }],
@@ -119,6 +120,7 @@ pub fn curve() -> CurveStudy {
             LawSupport { kind: LawKind::Ramp, misfit: 0.8, share: 0.93 },
             LawSupport { kind: LawKind::TwoEdge, misfit: 1.9, share: 0.07 },
         ],
+        agreement: None,
         warnings: vec![Warning::WildReading { index: 4, off_rad: 7f64.to_radians() }],
     }
 }

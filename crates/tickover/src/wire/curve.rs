@@ -12,6 +12,7 @@ use workshop::{
 pub struct Curve {
     cylinders: Vec<Cylinder>,
     support: Vec<Support>,
+    agreement: Option<Agreement>,
     warnings: Vec<Warning>,
 }
 
@@ -54,6 +55,13 @@ struct Point {
 }
 
 #[derive(Debug, Serialize)]
+struct Agreement {
+    misfit: f64,
+    fitted_less_given_deg: Option<f64>,
+    at_rpm: Option<f64>,
+}
+
+#[derive(Debug, Serialize)]
 struct Support {
     law: &'static str,
     misfit: f64,
@@ -78,6 +86,11 @@ impl Curve {
                     share: s.share,
                 })
                 .collect(),
+            agreement: study.agreement.map(|a| Agreement {
+                misfit: a.misfit,
+                fitted_less_given_deg: a.greatest_rad.map(deg),
+                at_rpm: a.at_rad_s.map(rpm),
+            }),
             warnings: warning::all(&study.warnings),
         }
     }
