@@ -24,7 +24,7 @@ const LONGEST_MM: f64 = PAGE.0 - 2.0 * MARGIN;
 /// Tab at the end of a piece for glue [mm].
 const TAB_MM: f64 = 10.0;
 /// Height of the strip [mm].
-const HEIGHT: f64 = 24.0;
+const HEIGHT: f64 = 22.0;
 /// Rotor angles within which crank degrees are printed, before and after the TDC mark [crank °]: where sparks come.
 const CRANK_FROM: f64 = -30.0;
 const CRANK_TO: f64 = 70.0;
@@ -180,7 +180,7 @@ fn draw_piece(page: &mut Scene, picture: &RotorPicture, strip: &Strip, (from, to
     let ahead = strip.mm_per_degree.signum();
     let busy = [strip.leading_mm, strip.trailing_mm, strip.tdc_mm];
     let (least, most) = busy.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), &u| (l.min(u), h.max(u)));
-    let at_u = if inside(least) && least - from > 45.0 { from + 22.0 } else if inside(most) && to - most > 45.0 { most + 25.0 } else { from + 0.5 * length };
+    let at_u = if inside(least) && least - from > 60.0 { from + 36.0 } else if inside(most) && to - most > 45.0 { most + 25.0 } else { from + 0.5 * length };
     let (mid, y) = (x(at_u), top + HEIGHT / 2.0);
     let half = 12.0 * ahead;
     page.line(at(mid - half, y), at(mid + half - 2.0 * ahead, y), Stroke::line(Ink::Ink, 0.8));
@@ -220,7 +220,7 @@ fn scales(page: &mut Scene, picture: &RotorPicture, strip: &Strip, (from, to): (
             last = if last.is_nan() { u } else { last.min(u) };
         }
     }
-    page.text(Text::new(at(MARGIN + 1.5, top + HEIGHT - 11.2), 2.2, format!("↑ {}", text::ROTOR_DEGREES)).ink(Ink::Soft));
+    page.text(Text::new(at(MARGIN + 1.5, top + 9.2), 2.2, format!("↑ {}", text::ROTOR_DEGREES)).ink(Ink::Soft));
     if !last.is_nan() {
         page.text(Text::new(at(x(last) - 4.0, bottom - 1.2), 2.2, text::CRANK_DEGREES).anchor(Anchor::End).ink(Ink::Soft));
     }

@@ -1,23 +1,217 @@
-//! Studies as text for a terminal.
+//! Studies as text for a terminal: sentences first, then figures, then a small chart.
 
-/// Breaks text into lines of at most `width` columns, at spaces; later lines start with `hang`. A longer word stays whole.
-pub fn wrap(text: &str, width: usize, hang: &str) -> Vec<String> {
-    let mut lines = Vec::new();
-    let indent: String = text.chars().take_while(|c| *c == ' ').collect();
-    let mut line = indent.clone();
-    let mut empty = true;
-    for word in text.split(' ').filter(|w| !w.is_empty()) {
-        let extra = word.chars().count() + usize::from(!empty);
-        if !empty && line.chars().count() + extra > width {
-            lines.push(std::mem::replace(&mut line, hang.to_owned()));
-            empty = true;
-        }
-        if !empty {
-            line.push(' ');
-        }
-        line.push_str(word);
-        empty = false;
+mod print;
+
+use crate::chart::{CurveExtras, curve_chart, rest_chart};
+use crate::words::{self, label, report as text, sheet as sheet_text};
+use physics::crank::SliderCrank;
+use print::Printer;
+use quantity::CrankAngle;
+use workshop::machine::Machine;
+use workshop::study::{
+    Finding, Study,
+    curve::{CurveStudy, CylinderCurve},
+    idle::IdleStudy,
+    trim::{CutOutcome, TrimStudy},
+};
+
+pub use crate::chart::Style;
+pub(crate) use print::wrap;
+
+/// Least and most columns that are made use of.
+pub const WIDTHS: (usize, usize) = (40, 120);
+
+/// Rows of a chart.
+const CHART_ROWS: usize = 14;
+
+/// Everything found about a machine. At most `width` columns wide (never less than 40).
+pub fn study(machine: &Machine, study: &Study, width: usize, style: Style) -> String {
+    let mut p = Printer::new(width, style);
+    p.title(&machine.name);
+    // What matters most comes first.
+    match &study.idle {
+        Ok(idle) => p.strong(&words::verdict(idle)),
+        Err(why) => p.strong(words::not_studied(*why)),
     }
-    lines.push(line);
-    lines
+    match &study.trim {
+        Ok(trim) => p.strong(&words::advice(trim)),
+        Err(why) if study.idle.as_ref().err() != Some(why) => p.strong(words::not_studied(*why)),
+        Err(_) => {}
+    }
+    curve_part(&mut p, machine, &study.curve, None);
+    if let Ok(idle) = &study.idle {
+        idle_part(&mut p, idle, false);
+    }
+    if let Ok(trim) = &study.trim {
+        trim_part(&mut p, machine, trim, Some(study), false);
+    }
+    p.finish()
+}
+
+/// The curve study.
+pub fn curve(machine: &Machine, study: &CurveStudy, width: usize, style: Style) -> String {
+    let mut p = Printer::new(width, style);
+    p.title(&machine.name);
+    curve_part(&mut p, machine, study, None);
+    p.finish()
+}
+
+/// The idle study.
+pub fn idle(machine: &Machine, study: &IdleStudy, width: usize, style: Style) -> String {
+    let mut p = Printer::new(width, style);
+    p.title(&machine.name);
+    idle_part(&mut p, study, true);
+    p.finish()
+}
+
+/// The trim plan.
+pub fn trim(machine: &Machine, study: &TrimStudy, width: usize, style: Style) -> String {
+    let mut p = Printer::new(width, style);
+    p.title(&machine.name);
+    trim_part(&mut p, machine, study, None, true);
+    p.finish()
+}
+
+fn curve_part(p: &mut Printer, machine: &Machine, study: &CurveStudy, after: Option<&[physics::law::Law]>) {
+    p.heading(text::CURVE);
+    p.para(&words::curve_line(study));
+    for (n, cylinder) in study.cylinders.iter().enumerate() {
+        if cylinder.parameters.is_empty() {
+            continue;
+        }
+        let name = machine.engine.cylinders.get(n).map_or("", |c| c.name.as_str());
+        let rows: Vec<Vec<String>> =
+            cylinder.parameters.iter().map(|q| vec![words::parameter_name(q.name), words::parameter_value(q.name, q.value)]).collect();
+        p.para(&text::fitted(name, words::kind(cylinder.kind)));
+        p.table(&[], &rows);
+    }
+    if let Some(best) = study.support.first() {
+        for s in &study.support {
+            p.bullet(&words::support(s));
+        }
+        p.para(words::misfit(best.misfit));
+    }
+    if let Some(cylinder) = study.cylinders.first().filter(|c| c.band.len() > 1) {
+        p.table(&[label::SPEED, label::ADVANCE, text::ON_RIM, text::ON_PISTON], &advance_rows(machine, cylinder));
+    }
+    let seen = machine.idle.as_ref();
+    let extras = CurveExtras {
+        after: after.unwrap_or_default(),
+        best_torque: &[],
+        idle_rad_s: seen.map(|i| i.speed.si),
+        hang_rad_s: seen.and_then(|i| i.hangs_at.as_ref()).map(|h| h.si),
+    };
+    if study.cylinders.iter().any(|c| c.band.len() > 1) {
+        p.chart(&curve_chart(machine, study, extras), CHART_ROWS);
+    }
+    p.warnings(&study.warnings);
+}
+
+/// The same advance as an angle, on the rim and on the piston, at round speeds.
+fn advance_rows(machine: &Machine, cylinder: &CylinderCurve) -> Vec<Vec<String>> {
+    let engine = &machine.engine;
+    let crank = SliderCrank::new(0.5 * engine.stroke.si, engine.rod.si, engine.pin_offset.si).ok();
+    let top = cylinder.band.last().map_or(0.0, |b| words::rpm_of(b.speed_rad_s));
+    let low = cylinder.band.first().map_or(0.0, |b| words::rpm_of(b.speed_rad_s));
+    let ticks = crate::chart::ticks(0.0, top, 12);
+    let speeds = ticks.at.iter().copied().filter(|&v| v >= low && v <= top);
+    speeds
+        .filter_map(|rpm| {
+            let advance = at_speed(cylinder, rpm * std::f64::consts::TAU / 60.0)?;
+            let rim = machine.trigger.as_ref().map(|t| advance.si * t.drive.turns_per_crank_turn() * 0.5 * t.rim_diameter.si);
+            let piston = crank.as_ref().map(|c| c.travel(CrankAngle::from_radians(-advance.si)));
+            let shown = |m: Option<f64>| m.map_or_else(|| words::number(f64::NAN, 1), words::mm);
+            Some(vec![format!("{}\u{a0}rpm", words::number(rpm, 0)), words::degrees_pm(advance), shown(rim), shown(piston)])
+        })
+        .collect()
+}
+
+/// The band at a speed, straight between its points.
+fn at_speed(cylinder: &CylinderCurve, speed: f64) -> Option<Finding> {
+    cylinder.band.windows(2).find(|w| (w[0].speed_rad_s..=w[1].speed_rad_s).contains(&speed)).map(|w| {
+        let t = (speed - w[0].speed_rad_s) / (w[1].speed_rad_s - w[0].speed_rad_s).max(f64::MIN_POSITIVE);
+        let mix = |a: f64, b: f64| a + t * (b - a);
+        Finding {
+            si: mix(w[0].advance.si, w[1].advance.si),
+            plus_minus_si: mix(w[0].advance.plus_minus_si, w[1].advance.plus_minus_si),
+        }
+    })
+}
+
+fn idle_part(p: &mut Printer, study: &IdleStudy, with_verdict: bool) {
+    p.heading(text::IDLE);
+    if with_verdict {
+        p.strong(&words::verdict(study));
+    }
+    for point in &study.rest.points {
+        p.bullet(&words::rest_point(point));
+    }
+    let c = &study.cycle;
+    p.table(
+        &[],
+        &[
+            vec![text::RESIDUAL.to_owned(), words::percent(c.residual_fraction)],
+            vec![text::HALF_BURNED.to_owned(), words::degrees(c.half_burned_rad)],
+            vec![text::BEST_ADVANCE.to_owned(), words::degrees(c.best_advance_rad)],
+            vec![sheet_text::BEST_SHARE.to_owned(), words::percent(c.torque_share)],
+            vec![text::PEAK_PRESSURE.to_owned(), text::bar(c.peak_pressure_pa)],
+            vec![text::RUNNER_PRESSURE.to_owned(), text::bar(c.runner_pressure_pa)],
+        ],
+    );
+    for d in &study.depends {
+        p.bullet(&words::depends(d));
+    }
+    if study.rest.line.len() > 1 {
+        p.chart(&rest_chart(&study.rest, None, study.opening_m2), CHART_ROWS);
+    }
+    p.warnings(&study.warnings);
+}
+
+fn trim_part(p: &mut Printer, machine: &Machine, study: &TrimStudy, whole: Option<&Study>, with_advice: bool) {
+    p.heading(text::TRIM);
+    if with_advice {
+        p.strong(&words::advice(study));
+    }
+    if !study.reversible.is_empty() {
+        p.para(text::FIRST);
+        for way in &study.reversible {
+            p.bullet(&words::reversible(way));
+        }
+    }
+    let rows: Vec<Vec<String>> = study.cuts.iter().map(cut_row).collect();
+    if !rows.is_empty() {
+        p.table(
+            &[text::CUT, sheet_text::LEAST_ADVANCE, label::IDLE, sheet_text::KICK_BACK, text::PER_CENT_AIR, sheet_text::CHANCE],
+            &rows,
+        );
+    }
+    if let Some(window) = crate::sheet::advised(study) {
+        if let Some(outcome) = crate::sheet::nearest(study, &window) {
+            p.para(&words::kick_back(&outcome.kick_back));
+            if let Some(u) = &outcome.unbalance {
+                p.para(&words::unbalance(u));
+            }
+        }
+        p.para(words::cannot_undo());
+        p.para(&text::which_end(study.drawing.turns, study.drawing.seen_from));
+        if let Some(whole) = whole {
+            let after = crate::sheet::laws_after(whole, window.advised_crank.si);
+            if !after.is_empty() {
+                let extras = CurveExtras { after: &after, ..CurveExtras::default() };
+                p.chart(&curve_chart(machine, &whole.curve, extras), CHART_ROWS);
+            }
+        }
+    }
+    p.warnings(&study.warnings);
+}
+
+fn cut_row(c: &CutOutcome) -> Vec<String> {
+    vec![
+        words::mm(c.cut_m),
+        words::degrees_pm(c.least_advance),
+        words::short_verdict(c.verdict),
+        if c.kick_back.passes { sheet_text::PASSED } else { sheet_text::FAILED }.to_owned(),
+        format!("{}\u{a0}rpm", words::number(words::rpm_of(c.stiffness_rad_s_per_percent), 0)),
+        c.chance.map_or_else(|| sheet_text::NOT_COMPUTED.to_owned(), words::chance_short),
+    ]
 }

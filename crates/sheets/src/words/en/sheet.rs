@@ -62,7 +62,7 @@ pub const ACTUAL_SIZE: &str = "Print at actual size (100 %, no fitting to the pa
 /// Bar.
 pub const BAR: &str = "100 mm";
 /// Where it goes.
-pub const WRAP: &str = "Wrap it round the rim beside the segment, print outwards. The closing line must meet the first line; if it does not, the rim diameter in the file is wrong.";
+pub const WRAP: &str = "Cut it out, narrower if the rim needs it. Wrap it round the rim beside the segment, print outwards. The closing line must meet the first line; if it does not, the rim diameter in the file is wrong.";
 /// Mark.
 pub const FIRST_LINE: &str = "first line";
 /// Mark.

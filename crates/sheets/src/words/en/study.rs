@@ -2,7 +2,7 @@
 
 use crate::words::{degrees, number, percent, rpm, rpm_of};
 use workshop::study::{
-    NotStudied,
+    Finding, NotStudied,
     curve::{CurveStudy, LawKind, LawSupport, ParameterName},
     idle::{Chance, Dependence, IdleStudy, Parameter, RestPoint, Verdict},
 };
@@ -52,6 +52,20 @@ pub fn parameter_name(name: ParameterName) -> String {
         ParameterName::Advance => "advance",
     };
     plain.to_owned()
+}
+
+/// Value of a fitted parameter in its usual unit.
+pub fn parameter_value(name: ParameterName, value: Finding) -> String {
+    match name {
+        ParameterName::StartSpeed | ParameterName::FullSpeed => crate::words::rpm_pm(value),
+        ParameterName::Lead
+        | ParameterName::Arc
+        | ParameterName::Advance
+        | ParameterName::GreatestAdvance
+        | ParameterName::Range
+        | ParameterName::TableAdvance { .. }
+        | ParameterName::Place => crate::words::degrees_pm(value),
+    }
 }
 
 /// The curve in one sentence: least and greatest advance of the first cylinder.
