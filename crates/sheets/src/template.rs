@@ -160,7 +160,6 @@ fn draw_piece(page: &mut Scene, picture: &RotorPicture, strip: &Strip, (from, to
     page.text(Text::new(at(MARGIN, bottom + 4.0), SMALL, start).bold());
     page.text(Text::new(at(MARGIN + length, bottom + 4.0), SMALL, end).anchor(Anchor::Middle).bold());
 
-    scales(page, picture, strip, (from, to), top);
     let low = strip.trailing_mm.min(strip.cut_edge_mm);
     if picture.cut_m > 0.0 && inside(low) {
         let width = (strip.cut_edge_mm - strip.trailing_mm).abs();
@@ -175,6 +174,7 @@ fn draw_piece(page: &mut Scene, picture: &RotorPicture, strip: &Strip, (from, to
         marks.push((strip.cut_edge_mm, text::CUT_TO, Ink::Cut, Dash::Full));
     }
     flags(page, &marks, &inside, &x, top);
+    scales(page, picture, strip, (from, to), top);
 
     // The arrow on the strip, away from the marks.
     let ahead = strip.mm_per_degree.signum();
@@ -203,7 +203,7 @@ fn scales(page: &mut Scene, picture: &RotorPicture, strip: &Strip, (from, to): (
         let long = if deg % 10 == 0 { 3.2 } else if deg % 5 == 0 { 2.4 } else { 1.5 };
         page.line(at(x(u), top), at(x(u), top + long), fine);
         if deg % 10 == 0 && u - from > 3.0 && to - u > 3.0 {
-            page.text(Text::new(at(x(u), top + 5.8), 2.2, deg.to_string()).anchor(Anchor::Middle));
+            page.text(Text::new(at(x(u), top + 5.8), 2.2, deg.to_string()).anchor(Anchor::Middle).halo());
         }
     }
     let per_crank = strip.mm_per_degree * picture.turns_per_crank_turn;
@@ -216,7 +216,7 @@ fn scales(page: &mut Scene, picture: &RotorPicture, strip: &Strip, (from, to): (
         let long = if deg % 10 == 0 { 3.2 } else if deg % 5 == 0 { 2.4 } else { 1.5 };
         page.line(at(x(u), bottom - long), at(x(u), bottom), fine);
         if deg % 10 == 0 {
-            page.text(Text::new(at(x(u), bottom - 3.9), 2.2, number(f64::from(deg), 0)).anchor(Anchor::Middle));
+            page.text(Text::new(at(x(u), bottom - 3.9), 2.2, number(f64::from(deg), 0)).anchor(Anchor::Middle).halo());
             last = if last.is_nan() { u } else { last.min(u) };
         }
     }

@@ -54,7 +54,7 @@ pub(super) fn render(chart: &Chart, columns: usize, rows: usize, style: Style) -
     let yt = ticks(yr.0, yr.1, (rows / 3).clamp(2, 8));
     let label_width = yt.at.iter().map(|&v| yt.text(v).chars().count()).max().unwrap_or(1);
     let inner = columns.saturating_sub(label_width + 2).max(12);
-    let xt = ticks(xr.0, xr.1, (inner / 11).clamp(2, 8));
+    let xt = ticks(xr.0, xr.1, (inner / 11).clamp(2, 8)).within(xr.0, xr.1);
     let mut canvas = Canvas { columns: inner, rows, cells: vec![Cell::default(); inner * rows] };
     let cx = |v: f64| (v - xt.from) / (xt.to - xt.from) * (inner as f64 - 0.5);
     let cy = |v: f64| (yt.to - v) / (yt.to - yt.from) * (rows as f64 - 0.5);

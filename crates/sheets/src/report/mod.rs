@@ -75,11 +75,14 @@ pub fn trim(machine: &Machine, study: &TrimStudy, width: usize, style: Style) ->
 fn curve_part(p: &mut Printer, machine: &Machine, study: &CurveStudy, after: Option<&[physics::law::Law]>) {
     p.heading(text::CURVE);
     p.para(&words::curve_line(study));
-    for (n, cylinder) in study.cylinders.iter().enumerate() {
+    let value = |c: &CylinderCurve| c.parameters.iter().map(|q| (q.name, q.value)).collect::<Vec<_>>();
+    let together = study.cylinders.windows(2).all(|w| value(&w[0]) == value(&w[1]));
+    let shown = if together { 1 } else { study.cylinders.len() };
+    for (n, cylinder) in study.cylinders.iter().take(shown).enumerate() {
         if cylinder.parameters.is_empty() {
             continue;
         }
-        let name = machine.engine.cylinders.get(n).map_or("", |c| c.name.as_str());
+        let name = machine.engine.cylinders.get(n).filter(|_| !together).map_or("", |c| c.name.as_str());
         let rows: Vec<Vec<String>> =
             cylinder.parameters.iter().map(|q| vec![words::parameter_name(q.name), words::parameter_value(q.name, q.value)]).collect();
         p.para(&text::fitted(name, words::kind(cylinder.kind)));
@@ -89,6 +92,7 @@ fn curve_part(p: &mut Printer, machine: &Machine, study: &CurveStudy, after: Opt
         for s in &study.support {
             p.bullet(&words::support(s));
         }
+        p.space();
         p.para(words::misfit(best.misfit));
     }
     if let Some(cylinder) = study.cylinders.first().filter(|c| c.band.len() > 1) {
@@ -181,7 +185,7 @@ fn trim_part(p: &mut Printer, machine: &Machine, study: &TrimStudy, whole: Optio
     let rows: Vec<Vec<String>> = study.cuts.iter().map(cut_row).collect();
     if !rows.is_empty() {
         p.table(
-            &[text::CUT, sheet_text::LEAST_ADVANCE, label::IDLE, sheet_text::KICK_BACK, text::PER_CENT_AIR, sheet_text::CHANCE],
+            &[text::CUT, sheet_text::LEAST_ADVANCE, sheet_text::IDLE, sheet_text::KICK_BACK, text::PER_CENT_AIR, sheet_text::CHANCE],
             &rows,
         );
     }

@@ -22,11 +22,16 @@ impl Printer {
 
     /// Text as this terminal shows it; before any counting of columns, since signs may grow.
     fn plain(&self, text: &str) -> String {
-        if self.style.unicode { text.to_owned() } else { crate::words::ascii(text) }
+        if self.style.unicode {
+            return text.to_owned();
+        }
+        // No-break spaces stay until the lines are broken.
+        text.split('\u{a0}').map(crate::words::ascii).collect::<Vec<_>>().join("\u{a0}")
     }
 
     fn line(&mut self, text: &str, code: &str) {
         let text = text.trim_end();
+        let text = &if self.style.unicode { text.to_owned() } else { text.replace('\u{a0}', " ") };
         if self.style.colour && !code.is_empty() && !text.is_empty() {
             self.out.push_str(&format!("\u{1b}[{code}m{text}\u{1b}[0m\n"));
         } else {
@@ -36,7 +41,7 @@ impl Printer {
     }
 
     /// An empty line, unless there is one already.
-    fn space(&mut self) {
+    pub fn space(&mut self) {
         if !self.out.is_empty() && !self.out.ends_with("\n\n") {
             self.out.push('\n');
         }

@@ -194,7 +194,7 @@ pub fn depends(d: &Dependence) -> String {
         return format!("The verdict stays the same for a {name} anywhere from {} to {}.", shown(d.low.0), shown(d.high.0));
     }
     format!(
-        "The verdict depends on the {name}: at {} {}, as given ({}) {}, at {} {}. A reading that narrows it is worth more than any other.",
+        "The verdict depends on the {name}. At {}: {}. As given ({}): {}. At {}: {}. A reading that narrows it is worth more than any other.",
         shown(d.low.0),
         short_verdict(d.low.1),
         shown(d.as_given.0),
