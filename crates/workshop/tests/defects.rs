@@ -215,6 +215,9 @@ fn what_stands_in_is_said() {
             "engine.friction_factor", "strobe.trend"
         ]
     );
+    assert!(!warnings.iter().any(|w| matches!(w, Warning::TakenAsExact { .. })), "{warnings:?}");
+    let (_, warnings) = read(&spoiled("108.0 ± 0.1 mm", "108.0 mm")).unwrap();
+    assert!(warnings.contains(&Warning::TakenAsExact { field: "trigger.rim_diameter" }));
     let (machine, warnings) = read(&spoiled("rod = {", "# rod = {")).unwrap();
     assert!(warnings.contains(&Warning::DefaultUsed { field: "engine.rod" }));
     assert_eq!(machine.engine.rod.si, 2.0 * machine.engine.stroke.si);

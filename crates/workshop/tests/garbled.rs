@@ -1,7 +1,7 @@
 //! Files that nobody meant: the reader refuses them or reads them, and never panics.
 
 use proptest::prelude::*;
-use workshop::machine::{EXAMPLES, decode, edit, limits, place, read, template};
+use workshop::machine::{DefectKind, EXAMPLES, MOST_DEFECTS, decode, edit, limits, place, read, template};
 
 fn check(text: &str) -> Result<(), TestCaseError> {
     let Err(defects) = read(text) else { return Ok(()) };
@@ -82,4 +82,28 @@ proptest! {
             prop_assert!(read(&edited).is_ok());
         }
     }
+}
+
+#[test]
+fn small_and_hostile_files_are_judged() {
+    let hostile = [
+        "[".repeat(500_000),
+        format!("x = {}", "[".repeat(500_000)),
+        format!("x = {}", "{a=".repeat(300_000)),
+        format!("{}x = 1", "a.".repeat(400_000)),
+        (0..60_000).map(|i| format!("key{i} = {i}\n")).collect(),
+        format!("strobe = [{}]", "{},".repeat(100_000)),
+        format!("[engine]\nbore = \"{} mm\"", "1".repeat(900_000)),
+        format!("[engine]\nbore = \"1 {}\"", "µ".repeat(400_000)),
+        format!("[engine]\n{} = 1", "b".repeat(900_000)),
+        "\0".repeat(1000),
+    ];
+    for text in &hostile {
+        let defects = read(text).expect_err("no machine");
+        assert!(!defects.is_empty() && defects.len() <= MOST_DEFECTS + 1);
+    }
+    let many = read(&hostile[4]).unwrap_err();
+    // 60 000 keys, and version, name and engine missing.
+    let left_out = 60_003 - MOST_DEFECTS;
+    assert_eq!(many.last().map(|d| &d.kind), Some(&DefectKind::More { left_out }));
 }

@@ -15,6 +15,12 @@ pub enum Warning {
     DefaultUsed {
         field: String,
     },
+    TakenAsExact {
+        field: String,
+    },
+    LateTrailingEdge {
+        least_advance_deg: f64,
+    },
     WildReading {
         reading: usize,
         off_deg: f64,
@@ -72,6 +78,12 @@ fn one(found: &Found) -> Warning {
     match found {
         Found::DefaultUsed { field } => Warning::DefaultUsed {
             field: field.to_string(),
+        },
+        Found::TakenAsExact { field } => Warning::TakenAsExact {
+            field: field.to_string(),
+        },
+        Found::LateTrailingEdge { least_advance_rad } => Warning::LateTrailingEdge {
+            least_advance_deg: deg(*least_advance_rad),
         },
         Found::WildReading { index, off_rad } => Warning::WildReading {
             reading: index + 1,

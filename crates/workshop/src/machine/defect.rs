@@ -97,6 +97,11 @@ pub enum DefectKind {
     },
     /// Readings that cannot all be true.
     Inconsistent(Inconsistency),
+    /// So many defects that the rest is left out; this is the last of them.
+    More {
+        /// How many are left out.
+        left_out: usize,
+    },
 }
 
 /// What a value must be.

@@ -16,7 +16,7 @@ mod walk;
 pub use defect::{Defect, DefectKind, Inconsistency, Wanted};
 pub use edit::edit;
 pub use place::{Place, place};
-pub use read::{MOST_BYTES, decode, read, too_large};
+pub use read::{MOST_BYTES, MOST_DEFECTS, decode, read, too_large};
 pub use schema::schema;
 pub use template::template;
 

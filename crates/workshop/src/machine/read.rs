@@ -15,6 +15,9 @@ use crate::study::warning::Warning;
 /// Largest file that is read [bytes]. A machine with a thousand strobe readings takes a tenth of it.
 pub const MOST_BYTES: usize = 1 << 20;
 
+/// Most defects that are told one by one; a file with more is no machine file that somebody could mend by them.
+pub const MOST_DEFECTS: usize = 200;
+
 /// The text of a file's bytes.
 ///
 /// # Errors
@@ -39,7 +42,7 @@ pub fn too_large(bytes: u64) -> Defect {
 /// Warnings say what stands in for readings that are not there. Readings keep the source that the file states.
 ///
 /// # Errors
-/// All [`Defect`]s at once, in the order in which they stand in the file.
+/// All [`Defect`]s at once, in the order in which they stand in the file; beyond [`MOST_DEFECTS`] only their number.
 ///
 /// ```
 /// let (machine, warnings) = workshop::machine::read(workshop::machine::EXAMPLES[0].1).unwrap();
@@ -57,6 +60,12 @@ pub fn read(text: &str) -> Result<(Machine, Vec<Warning>), Vec<Defect>> {
         return Ok((machine, walk.warnings));
     }
     walk.defects.sort_by_key(|defect| (defect.span.start, defect.span.end));
+    if let Some(first) = walk.defects.get(MOST_DEFECTS) {
+        let kind = DefectKind::More { left_out: walk.defects.len() - MOST_DEFECTS };
+        let more = Defect { kind, path: String::new(), span: first.span.clone() };
+        walk.defects.truncate(MOST_DEFECTS);
+        walk.defects.push(more);
+    }
     Err(walk.defects)
 }
 

@@ -72,7 +72,10 @@ impl<'t> Walk<'t> {
     }
 
     fn default_used(&mut self, field: &'static Field) {
-        let warning = Warning::DefaultUsed { field: field.path };
+        self.warn_once(Warning::DefaultUsed { field: field.path });
+    }
+
+    fn warn_once(&mut self, warning: Warning) {
         if !self.warnings.contains(&warning) {
             self.warnings.push(warning);
         }
@@ -269,7 +272,13 @@ impl<'a> Node<'a> {
                 walk.defect(path, span, DefectKind::OutOfRange { value: reading, field });
                 None
             }
-            Ok(reading) => Some(reading.from_source(source)),
+            Ok(reading) => {
+                let stated = matches!(source, Source::Maker | Source::Default);
+                if field.doubtful && reading.plus_minus_si == 0.0 && !stated {
+                    walk.warn_once(Warning::TakenAsExact { field: field.path });
+                }
+                Some(reading.from_source(source))
+            }
             Err(error) => {
                 let span = inside(walk.text, value, &span, &error.at);
                 walk.defect(path, span, DefectKind::BadReading { error, field });

@@ -8,6 +8,12 @@ pub enum Warning {
         /// Path in the machine file.
         field: &'static str,
     },
+    /// A reading came without a ± and is taken as exact, so the doubt of every answer that rests on it is too small;
+    /// `field` is its path in the machine file.
+    TakenAsExact {
+        /// Path in the machine file.
+        field: &'static str,
+    },
     /// The trailing edge passes late: the least advance [rad] that the segment allows lies well after top dead centre.
     LateTrailingEdge {
         /// Lead less arc [rad crank].

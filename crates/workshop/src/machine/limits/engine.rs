@@ -57,7 +57,8 @@ pub(in super::super) const TOP_SPEED: Field = reading(
     (1500.0, 20000.0, U::Rpm),
     "common practice: from slow singles to small racing engines",
 )
-.required();
+.required()
+.exact();
 pub(in super::super) const KICKING: Field = reading(
     "engine.kicking_speed",
     "Kicking speed",
@@ -124,7 +125,8 @@ pub(in super::super) const FIRES_AT: Field = reading(
     (0.0, 720.0, U::Degree),
     "one cycle of a four-stroke",
 )
-.required();
+.required()
+.exact();
 
 pub(in super::super) static CYLINDER: Section = Section {
     path: "engine.cylinder",

@@ -27,6 +27,8 @@ pub struct Field {
     pub need: Need,
     /// Why the limits are where they are.
     pub why: &'static str,
+    /// Is it a reading that is never exact, so that a missing ± must be said?
+    pub doubtful: bool,
 }
 
 /// What may stand at a key.
@@ -125,6 +127,11 @@ impl Field {
     const fn or(self, written: &'static str, why: &'static str) -> Self {
         Self { need: Need::Default { written, why }, ..self }
     }
+
+    /// A reading that is exact by definition, is a ± itself, or takes its ± from another field.
+    const fn exact(self) -> Self {
+        Self { doubtful: false, ..self }
+    }
 }
 
 /// A part of the file: a table, or a list of tables.
@@ -175,12 +182,12 @@ const fn reading(
     why: &'static str,
 ) -> Field {
     let kind = Kind::Reading { dimension, range: Range { unit, least, most }, travel: None };
-    Field { path, label, kind, need: Need::Optional, why }
+    Field { path, label, kind, need: Need::Optional, why, doubtful: true }
 }
 
 /// Another optional field.
 const fn other(path: &'static str, label: &'static str, kind: Kind, why: &'static str) -> Field {
-    Field { path, label, kind, need: Need::Optional, why }
+    Field { path, label, kind, need: Need::Optional, why, doubtful: false }
 }
 
 /// Version of the file's layout that this program writes.

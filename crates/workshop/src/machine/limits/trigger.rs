@@ -163,7 +163,8 @@ pub(in super::super) const MARK: Field = reading(
     (0.1, 10.0, U::Degree),
     "common practice: a scribed line is 0.1° to 0.2° wide",
 )
-.or("1.5°", "common practice: a strobe reading is honest to 1° to 2°");
+.or("1.5°", "common practice: a strobe reading is honest to 1° to 2°")
+.exact();
 pub(in super::super) const REV_COUNTER: Field = reading(
     "lamp.rev_counter",
     "± of the rev counter, for readings without their own",
@@ -171,7 +172,8 @@ pub(in super::super) const REV_COUNTER: Field = reading(
     (0.0, 20.0, U::Percent),
     "common practice: 1 % to 5 %",
 )
-.or("3 %", "common practice: mechanical 3 % to 5 %, clip-on 1 %");
+.or("3 %", "common practice: mechanical 3 % to 5 %, clip-on 1 %")
+.exact();
 
 pub(in super::super) static LAMP: Section = Section {
     path: "lamp",
@@ -186,7 +188,7 @@ pub(in super::super) static LAMP: Section = Section {
 pub(in super::super) const STROBE_CYLINDER: Field =
     other("strobe.cylinder", "Cylinder, by name or number", Kind::Cylinder, "cylinders may differ");
 pub(in super::super) const STROBE_SPEED: Field =
-    reading("strobe.speed", "Crank speed", D::Speed, (50.0, 20000.0, U::Rpm), "from kick to top speed").required();
+    reading("strobe.speed", "Crank speed", D::Speed, (50.0, 20000.0, U::Rpm), "from kick to top speed").required().exact();
 pub(in super::super) const STROBE_ADVANCE: Field = Field {
     path: "strobe.advance",
     label: "Advance",
@@ -197,6 +199,7 @@ pub(in super::super) const STROBE_ADVANCE: Field = Field {
     },
     need: Need::Required,
     why: "common practice: 0° to 45°, further out only by a fault",
+    doubtful: false,
 };
 pub(in super::super) const TREND: Field = other(
     "strobe.trend",
