@@ -67,7 +67,7 @@ pub(super) fn scene(chart: &Chart, size: Size) -> Scene {
     y = key(chart, &mut scene, width, y);
 
     let (x_range, y_range) = chart.ranges();
-    let y_ticks = ticks(y_range.0, y_range.1, ((height - y - 16.0) / 11.0).clamp(3.0, 8.0) as usize);
+    let y_ticks = ticks(y_range.0, y_range.1, ((height - y - 16.0) / 11.0).clamp(3.0, 8.0) as usize).padded(y_range.0, y_range.1);
     let left = 1.0 + y_ticks.at.iter().map(|&v| font::width(&y_ticks.text(v), SMALL, Weight::Regular)).fold(4.0, f64::max) + 1.8;
     let right = width - 3.0;
     let x_ticks = ticks(x_range.0, x_range.1, ((right - left) / 19.0).clamp(3.0, 9.0) as usize).within(x_range.0, x_range.1);

@@ -10,6 +10,7 @@ mod terminal;
 mod ticks;
 
 pub use draw::Size;
+pub(crate) use pictures::alike;
 pub use pictures::{CurveExtras, curve_chart, rest_chart, torque_chart};
 pub use terminal::Style;
 pub use ticks::{Ticks, ticks};
@@ -215,10 +216,13 @@ impl Range {
         }
     }
     fn ends(&self) -> (f64, f64) {
-        match self.1 - self.0 {
-            w if w > 0.0 => (self.0, self.1),
-            w if w == 0.0 => (self.0 - 0.5 * self.0.abs().max(1.0), self.1 + 0.5 * self.1.abs().max(1.0)),
-            _ => (0.0, 1.0),
+        let width = self.1 - self.0;
+        if width > 0.0 {
+            (self.0, self.1)
+        } else if width == 0.0 {
+            (self.0 - 0.5 * self.0.abs().max(1.0), self.1 + 0.5 * self.1.abs().max(1.0))
+        } else {
+            (0.0, 1.0)
         }
     }
 }

@@ -165,7 +165,8 @@ pub fn torque_chart(points: &[(f64, f64)], now_rad: Option<f64>, after_rad: Opti
     }
 }
 
-fn alike(cylinders: &[CylinderCurve]) -> bool {
+/// Whether all cylinders run on curves that nobody could tell apart.
+pub(crate) fn alike(cylinders: &[CylinderCurve]) -> bool {
     cylinders.windows(2).all(|pair| {
         pair[0].band.len() == pair[1].band.len()
             && pair[0].band.iter().zip(&pair[1].band).all(|(a, b)| (a.advance.si - b.advance.si).abs().to_degrees() < SAME_CURVE_DEG)

@@ -51,7 +51,7 @@ impl Canvas {
 pub(super) fn render(chart: &Chart, columns: usize, rows: usize, style: Style) -> String {
     let (columns, rows) = (columns.clamp(24, 400), rows.clamp(5, 120));
     let (xr, yr) = chart.ranges();
-    let yt = ticks(yr.0, yr.1, (rows / 3).clamp(2, 8));
+    let yt = ticks(yr.0, yr.1, (rows / 3).clamp(2, 8)).padded(yr.0, yr.1);
     let label_width = yt.at.iter().map(|&v| yt.text(v).chars().count()).max().unwrap_or(1);
     let inner = columns.saturating_sub(label_width + 2).max(12);
     let xt = ticks(xr.0, xr.1, (inner / 11).clamp(2, 8)).within(xr.0, xr.1);

@@ -41,6 +41,12 @@ impl Ticks {
         (self.from, self.to) = (from, to);
         self
     }
+    /// The same ticks on an axis a little longer than the values, so that nothing lies on its frame; an end at zero stays.
+    pub fn padded(self, low: f64, high: f64) -> Self {
+        const SHARE: f64 = 0.04;
+        let pad = SHARE * (high - low);
+        self.within(if low == 0.0 { 0.0 } else { low - pad }, if high == 0.0 { 0.0 } else { high + pad })
+    }
     /// A tick as text.
     pub fn text(&self, value: f64) -> String {
         crate::words::number(value, self.decimals)

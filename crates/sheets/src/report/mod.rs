@@ -4,13 +4,11 @@ mod print;
 
 use crate::chart::{CurveExtras, curve_chart, rest_chart};
 use crate::words::{self, label, report as text, sheet as sheet_text};
-use physics::crank::SliderCrank;
 use print::Printer;
-use quantity::CrankAngle;
 use workshop::machine::Machine;
 use workshop::study::{
-    Finding, Study,
-    curve::{CurveStudy, CylinderCurve},
+    Study,
+    curve::{self, CurveStudy},
     idle::IdleStudy,
     trim::{CutOutcome, TrimStudy},
 };
@@ -20,6 +18,9 @@ pub(crate) use print::wrap;
 
 /// Least and most columns that are made use of.
 pub const WIDTHS: (usize, usize) = (40, 120);
+
+/// Laws explained by less than this share of the weight are left out after the second.
+const SHARE_SHOWN: f64 = 0.01;
 
 /// Rows of a chart.
 const CHART_ROWS: usize = 14;
@@ -75,9 +76,8 @@ pub fn trim(machine: &Machine, study: &TrimStudy, width: usize, style: Style) ->
 fn curve_part(p: &mut Printer, machine: &Machine, study: &CurveStudy, after: Option<&[physics::law::Law]>) {
     p.heading(text::CURVE);
     p.para(&words::curve_line(study));
-    let value = |c: &CylinderCurve| c.parameters.iter().map(|q| (q.name, q.value)).collect::<Vec<_>>();
-    let together = study.cylinders.windows(2).all(|w| value(&w[0]) == value(&w[1]));
-    let shown = if together { 1 } else { study.cylinders.len() };
+    let together = crate::chart::alike(&study.cylinders);
+    let shown = if together { study.cylinders.len().min(1) } else { study.cylinders.len() };
     for (n, cylinder) in study.cylinders.iter().take(shown).enumerate() {
         if cylinder.parameters.is_empty() {
             continue;
@@ -89,14 +89,20 @@ fn curve_part(p: &mut Printer, machine: &Machine, study: &CurveStudy, after: Opt
         p.table(&[], &rows);
     }
     if let Some(best) = study.support.first() {
-        for s in &study.support {
+        for s in study.support.iter().enumerate().filter(|(n, s)| *n < 2 || s.share >= SHARE_SHOWN).map(|(_, s)| s) {
             p.bullet(&words::support(s));
         }
         p.space();
         p.para(words::misfit(best.misfit));
     }
-    if let Some(cylinder) = study.cylinders.first().filter(|c| c.band.len() > 1) {
-        p.table(&[label::SPEED, label::ADVANCE, text::ON_RIM, text::ON_PISTON], &advance_rows(machine, cylinder));
+    for n in 0..shown {
+        let rows = advance_rows(machine, study, n);
+        if let (false, Some(c)) = (together, machine.engine.cylinders.get(n)) {
+            p.para(&text::of_cylinder(&c.name));
+        }
+        if !rows.is_empty() {
+            p.table(&[label::SPEED, label::ADVANCE, text::ON_RIM, text::ON_PISTON], &rows);
+        }
     }
     let seen = machine.idle.as_ref();
     let extras = CurveExtras {
@@ -112,34 +118,19 @@ fn curve_part(p: &mut Printer, machine: &Machine, study: &CurveStudy, after: Opt
 }
 
 /// The same advance as an angle, on the rim and on the piston, at round speeds.
-fn advance_rows(machine: &Machine, cylinder: &CylinderCurve) -> Vec<Vec<String>> {
-    let engine = &machine.engine;
-    let crank = SliderCrank::new(0.5 * engine.stroke.si, engine.rod.si, engine.pin_offset.si).ok();
-    let top = cylinder.band.last().map_or(0.0, |b| words::rpm_of(b.speed_rad_s));
-    let low = cylinder.band.first().map_or(0.0, |b| words::rpm_of(b.speed_rad_s));
-    let ticks = crate::chart::ticks(0.0, top, 12);
-    let speeds = ticks.at.iter().copied().filter(|&v| v >= low && v <= top);
-    speeds
-        .filter_map(|rpm| {
-            let advance = at_speed(cylinder, rpm * std::f64::consts::TAU / 60.0)?;
-            let rim = machine.trigger.as_ref().map(|t| advance.si * t.drive.turns_per_crank_turn() * 0.5 * t.rim_diameter.si);
-            let piston = crank.as_ref().map(|c| c.travel(CrankAngle::from_radians(-advance.si)));
-            let shown = |m: Option<f64>| m.map_or_else(|| words::number(f64::NAN, 1), words::mm);
-            Some(vec![format!("{}\u{a0}rpm", words::number(rpm, 0)), words::degrees_pm(advance), shown(rim), shown(piston)])
+fn advance_rows(machine: &Machine, study: &CurveStudy, cylinder: usize) -> Vec<Vec<String>> {
+    let band = study.cylinders.get(cylinder).map_or(&[][..], |c| &c.band);
+    let (Some(first), Some(last)) = (band.first(), band.last()) else { return Vec::new() };
+    let ticks = crate::chart::ticks(0.0, words::rpm_of(last.speed_rad_s), 12);
+    let round = ticks.at.iter().map(|rpm| rpm * std::f64::consts::TAU / 60.0);
+    let speeds: Vec<f64> = round.filter(|&s| s >= first.speed_rad_s && s <= last.speed_rad_s).collect();
+    let rows = curve::table(machine, study, cylinder, &speeds);
+    rows.iter()
+        .map(|r| {
+            let rim = r.rim_m.map_or_else(|| words::number(f64::NAN, 1), words::mm);
+            vec![words::rpm(r.speed_rad_s), words::degrees_pm(r.advance), rim, words::mm(r.piston_m)]
         })
         .collect()
-}
-
-/// The band at a speed, straight between its points.
-fn at_speed(cylinder: &CylinderCurve, speed: f64) -> Option<Finding> {
-    cylinder.band.windows(2).find(|w| (w[0].speed_rad_s..=w[1].speed_rad_s).contains(&speed)).map(|w| {
-        let t = (speed - w[0].speed_rad_s) / (w[1].speed_rad_s - w[0].speed_rad_s).max(f64::MIN_POSITIVE);
-        let mix = |a: f64, b: f64| a + t * (b - a);
-        Finding {
-            si: mix(w[0].advance.si, w[1].advance.si),
-            plus_minus_si: mix(w[0].advance.plus_minus_si, w[1].advance.plus_minus_si),
-        }
-    })
 }
 
 fn idle_part(p: &mut Printer, study: &IdleStudy, with_verdict: bool) {

@@ -168,7 +168,8 @@ pub struct RotorPicture {
     pub cut_m: f64,
     /// Pickup places: rotor angle [rad] from the first pickup, in the turning direction.
     pub pickups_rad: Vec<f64>,
-    /// Rotor angle [rad] from the first pickup's line to the leading edge, against the turning direction, with the first cylinder at top dead centre.
+    /// Rotor angle [rad] from the first pickup's line to the leading edge, in the turning direction, with the first cylinder at
+    /// top dead centre: by then the leading edge has passed the pickup by the lead.
     pub lead_rotor_rad: f64,
     /// Rotor turns per crank turn.
     pub turns_per_crank_turn: f64,

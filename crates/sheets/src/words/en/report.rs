@@ -52,3 +52,8 @@ pub fn which_end(turns: Turns, from: SeenFrom) -> String {
 pub fn left_out(columns: &[&str]) -> String {
     format!("(No room for: {}. Widen the window.)", columns.join(", "))
 }
+
+/// Above the figures of one cylinder.
+pub fn of_cylinder(cylinder: &str) -> String {
+    format!("Cylinder “{cylinder}”:")
+}
