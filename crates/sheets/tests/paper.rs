@@ -133,3 +133,22 @@ fn no_page_no_pdf() {
     assert_eq!(pdf::document(&[], ""), Err(pdf::PdfError::NoPage));
     assert_eq!(pdf::document(&[Scene::new(0.0, 10.0, "", "")], ""), Err(pdf::PdfError::NoPage));
 }
+
+/// Without a cut there is no template and no cutting list; the sheet says why.
+#[test]
+fn a_machine_that_is_not_studied_still_gets_its_sheet() {
+    use workshop::study::{NotStudied, trim::Advice};
+    let all = |study: &workshop::study::Study| -> String {
+        let pages = sheets::sheet::pages(&common::machine(), study, &options());
+        assert!(pages.iter().all(|p| p.width < p.height), "a template without a cut");
+        pages.iter().flat_map(|p| p.texts()).map(|t| t.content + " ").collect()
+    };
+    let mut study = common::study();
+    (study.idle, study.trim) = (Err(NotStudied::TwoStroke), Err(NotStudied::TwoStroke));
+    let text = all(&study);
+    assert!(text.contains("four-strokes only") && !text.contains("stop line"));
+    let mut study = common::study();
+    study.trim.as_mut().unwrap().advice = Advice::NoneNeeded;
+    let text = all(&study);
+    assert!(text.contains("Cut nothing.") && !text.contains("stop line"));
+}
