@@ -78,6 +78,7 @@ pub fn defect_sentence(defect: &Defect) -> String {
             format!("{path} is {value}.{limits}")
         }
         DefectKind::Inconsistent(what) => inconsistency(what, path),
+        DefectKind::More { left_out } => format!("and {left_out} more. Put these right first, and make sure that this is a machine file."),
     }
 }
 

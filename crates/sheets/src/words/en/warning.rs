@@ -7,6 +7,9 @@ use workshop::study::warning::{Submodel, Warning};
 pub fn warning(w: &Warning) -> String {
     match w {
         Warning::DefaultUsed { field } => format!("{field} was not given; the project's default stands in for it."),
+        Warning::TakenAsExact { field } => format!(
+            "{field} has no ±, so it is taken as exact and the answers look surer than they are. Note how well it was measured."
+        ),
         Warning::WildReading { index, off_rad } => format!(
             "Strobe reading {} lies {} {} the curve and was set aside. Read it again.",
             index + 1,
