@@ -109,12 +109,50 @@ impl TorqueMap {
         Self { ln_speed, ln_opening, advance, torque_nm }
     }
 
+    /// Torque [N·m] at a speed [rad/s], an opening [m²] and an advance [rad]; outside the map the nearest edge holds.
+    pub fn torque(&self, speed_rad_s: f64, opening_m2: f64, advance_rad: f64) -> f64 {
+        let speed = self.ln_speed.stencil(speed_rad_s.ln());
+        let opening = self.ln_opening.stencil(opening_m2.ln());
+        let advance = self.advance.stencil(advance_rad);
+        let mut four = [0.0; 4];
+        for (i, w) in speed.weights.iter().enumerate() {
+            self.add_row(speed.at + i, &advance, opening.at, *w, &mut four);
+        }
+        four.iter().zip(opening.weights).map(|(t, w)| t * w).sum()
+    }
+
+    /// The advance [rad] of most torque at a speed [rad/s] and an opening [m²], and that torque [N·m]: the best of a row of
+    /// steps a tenth as long as the map's own.
+    pub fn best_advance(&self, speed_rad_s: f64, opening_m2: f64) -> (f64, f64) {
+        let steps = 10 * (self.advance.count - 1);
+        (0..=steps)
+            .map(|i| self.advance.first + self.advance.step * i as f64 / 10.0)
+            .map(|advance| (advance, self.torque(speed_rad_s, opening_m2, advance)))
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+            .unwrap_or((self.advance.first, 0.0))
+    }
+
+    /// Speeds [rad/s] of the map: least and greatest.
+    pub fn speeds(&self) -> (f64, f64) {
+        (self.ln_speed.first.exp(), self.ln_speed.last().exp())
+    }
+
+    /// Openings [m²] of the map: least and greatest.
+    pub fn openings(&self) -> (f64, f64) {
+        (self.ln_opening.first.exp(), self.ln_opening.last().exp())
+    }
+
+    /// Advances [rad] of the map: least and greatest.
+    pub fn advances(&self) -> (f64, f64) {
+        (self.advance.first, self.advance.last())
+    }
+
     /// Do two maps stand on the same axes?
     pub fn same_axes(&self, other: &Self) -> bool {
         (self.ln_speed, self.ln_opening, self.advance) == (other.ln_speed, other.ln_opening, other.advance)
     }
 
-    /// Adds `weight` times the torque at speed row `n` and an advance, for `OUT` openings from `first` on.
+    /// Adds `weight` times the torque at speed row `n` and an advance, for the openings from `first` on, as many as `out` holds.
     pub(super) fn add_row(&self, n: usize, advance: &Stencil, first: usize, weight: f64, out: &mut [f64]) {
         let openings = self.ln_opening.count;
         let base = (n * self.advance.count + advance.at) * openings + first;

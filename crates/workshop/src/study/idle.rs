@@ -1,6 +1,14 @@
 //! Whether the engine idles steadily on its curve, and where else it can rest.
 
-use super::{Finding, warning::Warning};
+use super::{
+    Finding, NotStudied, cases,
+    curve::CurveStudy,
+    judge::{self, Judged, Subject},
+    model::EngineModel,
+    warning::Warning,
+};
+use crate::machine::Machine;
+use quantity::{CrankAngle, Reading};
 
 /// What was found about the idle, as found or after a change of the curve.
 #[derive(Clone, Debug)]
@@ -143,3 +151,110 @@ pub enum Parameter {
 
 /// A computed number used in several places: a speed and its ±.
 pub type Speed = Finding;
+
+/// Unlike this ratio, a rest found and a hang seen are not the same \[1\]: the published correlations behind the torque are good to
+/// 10–20 % each, and a hang speed moves about as much. This project's choice, no source.
+const SAME_HANG: f64 = 1.25;
+
+/// Judges the idle as found.
+///
+/// The throttle's opening is not measured but deduced: the one at which the engine rests at the idle speed seen. Where no opening of
+/// the computed range does that, the verdict is [`Verdict::NoRest`], and rest points and cycle are those of the nearest opening.
+///
+/// # Errors
+/// [`NotStudied::NoIdleSeen`], [`NotStudied::NoCurve`].
+pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel) -> Result<IdleStudy, NotStudied> {
+    let seen = machine.idle.as_ref().ok_or(NotStudied::NoIdleSeen)?;
+    if curve.cylinders.is_empty() {
+        return Err(NotStudied::NoCurve);
+    }
+    let idle = seen.speed.si;
+    let laws: Vec<_> = curve.cylinders.iter().map(|c| c.law.clone()).collect();
+    let subject = Subject::nominal(machine, model, laws);
+    let judged = Judged::at_idle(&subject, machine, model, idle);
+    let shares = cases::shares(
+        machine,
+        curve,
+        model,
+        (idle, seen.speed.standard_uncertainty_si()),
+        &[(CrankAngle::from_radians(0.0), CrankAngle::from_radians(0.0))],
+    );
+    let mut warnings = Vec::new();
+    if judged.opening_m2.is_none() {
+        warnings.push(Warning::IdleNotReproduced);
+    }
+    if let Some(hang) = &seen.hangs_at {
+        let above = judged.picture.points.iter().filter(|p| p.stable && p.speed_rad_s > idle * judge::APART);
+        let nearest = judge::nearest_point(&above.copied().collect::<Vec<_>>(), hang.si).map(|p| p.speed_rad_s);
+        if nearest.is_none_or(|n| (n / hang.si).ln().abs() > SAME_HANG.ln()) {
+            warnings.push(Warning::HangNotReproduced { seen_rad_s: hang.si, nearest_rad_s: nearest });
+        }
+    }
+    if judged.pulls_at_top {
+        warnings.push(Warning::RestBeyondRange { from_rad_s: model.torque().speeds().1 });
+    }
+    if shares.left_out > 0.0 {
+        warnings.push(Warning::CasesLeftOut { share: shares.left_out });
+    }
+    if model.unsettled() > 0.0 {
+        warnings.push(Warning::CyclesUnsettled { share: model.unsettled() });
+    }
+    Ok(IdleStudy {
+        opening_m2: judged.opening_m2,
+        verdict: judged.verdict,
+        chance: shares.hanging[0],
+        cycle: judge::cycle_at(&subject, model, idle, judged.nearest_opening_m2),
+        depends: dependences(machine, model, &subject, idle, judged.verdict),
+        rest: judged.picture,
+        warnings,
+    })
+}
+
+/// The verdict at both ends of each parameter whose ± is not zero.
+fn dependences(machine: &Machine, model: &EngineModel, subject: &Subject, idle: f64, as_given: Verdict) -> Vec<Dependence> {
+    let verdict = |maps, friction_factor| {
+        let other = Subject { maps, laws: subject.laws.clone(), friction_factor };
+        Judged::at_idle(&other, machine, model, idle).verdict
+    };
+    let row = |on: Parameter, low: Verdict, high: Verdict| {
+        let Finding { si, plus_minus_si } = given(machine, on)?;
+        Some(Dependence { on, low: (si - plus_minus_si, low), as_given: (si, as_given), high: (si + plus_minus_si, high) })
+    };
+    let parameters: Vec<Parameter> = model.parameters().collect();
+    let mut rows: Vec<Dependence> = parameters
+        .iter()
+        .enumerate()
+        .filter_map(|(i, on)| {
+            let at = |u: f64| {
+                let half_widths: Vec<f64> = (0..parameters.len()).map(|j| if i == j { u } else { 0.0 }).collect();
+                verdict(model.varied(&half_widths), subject.friction_factor)
+            };
+            row(*on, at(-1.0), at(1.0))
+        })
+        .collect();
+    let friction = &machine.engine.friction_factor;
+    if friction.plus_minus_si > 0.0 {
+        let at = |factor: f64| verdict(subject.maps.clone(), factor);
+        rows.extend(row(
+            Parameter::FrictionFactor,
+            at(friction.si - friction.plus_minus_si),
+            at(friction.si + friction.plus_minus_si),
+        ));
+    }
+    rows
+}
+
+/// What the machine file says of a parameter, in SI. Overlap is the sum of two angles, so its ± adds up by squares
+/// (JCGM 100:2008, 5.1.2).
+pub fn given(machine: &Machine, parameter: Parameter) -> Option<Finding> {
+    let of = |r: &Reading| Finding { si: r.si, plus_minus_si: r.plus_minus_si };
+    match parameter {
+        Parameter::BurnFactor => Some(of(&machine.engine.burn_factor)),
+        Parameter::FrictionFactor => Some(of(&machine.engine.friction_factor)),
+        Parameter::RunnerVolume => machine.engine.inlet.as_ref().map(|i| of(&i.volume)),
+        Parameter::Overlap => machine.engine.valves.as_ref().map(|v| Finding {
+            si: v.inlet_opens.si + v.exhaust_closes.si,
+            plus_minus_si: v.inlet_opens.plus_minus_si.hypot(v.exhaust_closes.plus_minus_si),
+        }),
+    }
+}

@@ -3,10 +3,15 @@
 //! `curve` says where the spark comes, `idle` whether the engine can idle steadily on it, `trim` what a cut of the
 //! segment would change. [`Study`] is all three for one machine.
 
+pub(crate) mod cases;
 pub mod curve;
 pub mod idle;
+pub(crate) mod judge;
+pub mod model;
 pub mod trim;
 pub mod warning;
+
+use crate::machine::Machine;
 
 /// A computed number and the half-width within which it lies with about 95 % confidence, both SI.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
@@ -49,4 +54,18 @@ pub enum NotStudied {
     NotComputable,
     /// The numbers of the law, the trigger or the crank drive contradict each other (start above full speed, rod too short).
     Impossible,
+}
+
+/// All studies of one machine.
+///
+/// `model` is the engine's surfaces and cycle, or why there are none; the curve is
+/// studied without it. The same machine and model give the same study, whatever the machine it runs on and the threads it has.
+///
+/// # Errors
+/// [`NotStudied`] where not even the curve can be studied.
+pub fn study(machine: &Machine, model: Result<&model::EngineModel, NotStudied>) -> Result<Study, NotStudied> {
+    let curve = curve::study(machine)?;
+    let idle = model.and_then(|m| idle::study(machine, &curve, m));
+    let trim = model.and_then(|m| trim::study(machine, &curve, m));
+    Ok(Study { curve, idle, trim })
 }

@@ -7,6 +7,14 @@ use super::{
 };
 use crate::machine::{SeenFrom, Turns};
 
+mod cut;
+mod plan;
+mod reversible;
+mod rotor;
+
+pub use cut::one_cut;
+pub use plan::study;
+
 /// The trim plan.
 #[derive(Clone, Debug)]
 pub struct TrimStudy {
@@ -153,7 +161,7 @@ pub enum ReversibleWay {
 }
 
 /// What a drawing of the rotor needs: rotor angles counted in the turning direction from the leading edge's radius,
-/// seen from the stated side.
+/// seen from the stated side. The trailing end follows the leading end, so it lies against the turning direction from it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RotorPicture {
     /// Turning direction as seen.

@@ -1,0 +1,159 @@
+//! The engine behind the studies: torque surfaces as given and at the ends of what the mechanic is unsure of.
+
+use super::idle::Parameter;
+use physics::{
+    rest::TorqueMap,
+    surface::{Grid, Surface},
+};
+
+/// What the working cycle says about single points. Computed engines and test engines answer alike.
+pub trait WorkingCycle: Send + Sync {
+    /// Mean friction torque of the whole engine [N·m] at a crank speed [rad/s], friction factor 1.
+    fn friction_nm(&self, speed_rad_s: f64) -> f64;
+    /// The settled cycle at a speed [rad/s], an opening [m²] and an advance [rad].
+    fn at(&self, speed_rad_s: f64, opening_m2: f64, advance_rad: f64) -> CyclePoint;
+    /// Work [J] that the burning gas does against the rising piston beyond the motored work, at kicking speed [rad/s] and an advance [rad].
+    fn kick_back_work_j(&self, speed_rad_s: f64, advance_rad: f64) -> f64;
+}
+
+/// A settled cycle.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CyclePoint {
+    /// Burned share of the charge [1, mass].
+    pub residual: f64,
+    /// Half burned, after firing top dead centre [rad]; NaN where less burns.
+    pub half_burned_rad: f64,
+    /// Peak pressure [Pa].
+    pub peak_pa: f64,
+    /// Mean pressure behind the throttle [Pa].
+    pub runner_pa: f64,
+}
+
+/// Which engine a surface belongs to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Which {
+    /// As given.
+    Nominal,
+    /// One parameter at the low end of its ±.
+    Low(Parameter),
+    /// One parameter at the high end of its ±.
+    High(Parameter),
+}
+
+/// How torque changes over the ± of one parameter.
+struct Variation {
+    parameter: Parameter,
+    /// Torque at the low end less torque as given.
+    low: TorqueMap,
+    /// Torque at the high end less torque as given.
+    high: TorqueMap,
+}
+
+/// The engine as the studies use it. Made once per engine; any number of curves are judged on it.
+pub struct EngineModel {
+    nominal: TorqueMap,
+    variations: Vec<Variation>,
+    unsettled: f64,
+    cycle: Box<dyn WorkingCycle>,
+}
+
+/// Deviations beyond this many half-widths are cut off: 1.5 are three standard uncertainties, and the parabola through three
+/// points is not to be trusted further out.
+const FURTHEST: f64 = 1.5;
+
+impl EngineModel {
+    /// From the surface as given, those of the varied engines in any order, and the cycle.
+    ///
+    /// A parameter takes part if both its ends are there. The surface of a varied engine may stand on a coarser grid, as long as
+    /// its points are points of the nominal one ([`coarser`]): only its difference from the nominal surface at those points is used.
+    pub fn new(nominal: &Surface, varied: &[(Which, Surface)], cycle: Box<dyn WorkingCycle>) -> Self {
+        let map = TorqueMap::new(nominal);
+        let difference = |which: Which| {
+            let surface = &varied.iter().find(|(w, _)| *w == which)?.1;
+            let less = less_nominal(surface, nominal);
+            Some(TorqueMap::from_fn(map.speeds(), map.openings(), map.advances(), |n, a, s| less.gas_torque(n, a, s)))
+        };
+        let differences = [Parameter::BurnFactor, Parameter::RunnerVolume, Parameter::Overlap]
+            .into_iter()
+            .filter_map(|p| Some((p, [difference(Which::Low(p))?, difference(Which::High(p))?])))
+            .collect();
+        Self::of_maps(map, differences, nominal.unsettled, cycle)
+    }
+
+    /// From maps: the engine as given, and for each parameter the torque at its low and high end *less* the torque as given,
+    /// on the same axes. `unsettled` is the share of points that did not settle \[1\].
+    pub fn of_maps(
+        nominal: TorqueMap,
+        differences: Vec<(Parameter, [TorqueMap; 2])>,
+        unsettled: f64,
+        cycle: Box<dyn WorkingCycle>,
+    ) -> Self {
+        let variations = differences
+            .into_iter()
+            .map(|(parameter, [low, high])| Variation { parameter, low, high })
+            .collect();
+        Self { nominal, variations, unsettled, cycle }
+    }
+
+    /// Torque of one cylinder of the engine as given.
+    pub fn torque(&self) -> &TorqueMap {
+        &self.nominal
+    }
+
+    /// Share of the surface's points that did not settle [1].
+    pub fn unsettled(&self) -> f64 {
+        self.unsettled
+    }
+
+    /// Single points.
+    pub fn cycle(&self) -> &dyn WorkingCycle {
+        &*self.cycle
+    }
+
+    /// Parameters over which torque is known to vary, in the order that [`EngineModel::varied`] takes them.
+    pub fn parameters(&self) -> impl Iterator<Item = Parameter> + '_ {
+        self.variations.iter().map(|v| v.parameter)
+    }
+
+    /// The torque of an engine whose parameters lie off by so many half-widths of their ±: a weighted sum of maps.
+    ///
+    /// For each parameter a parabola through low, given and high; several deviations are added up, so what two of them do together
+    /// beyond their sum is left out. Missing deviations count as none.
+    pub fn varied(&self, half_widths: &[f64]) -> Vec<(f64, &TorqueMap)> {
+        let mut maps = vec![(1.0, &self.nominal)];
+        for (variation, u) in self.variations.iter().zip(half_widths) {
+            let u = u.clamp(-FURTHEST, FURTHEST);
+            if u != 0.0 {
+                maps.push((0.5 * u * (u - 1.0), &variation.low));
+                maps.push((0.5 * u * (u + 1.0), &variation.high));
+            }
+        }
+        maps
+    }
+}
+
+/// Every second point of each axis, ends included: an eighth of the points, for varied engines.
+pub fn coarser(grid: &Grid) -> Grid {
+    let thin = |axis: &[f64]| {
+        let last = axis.len().saturating_sub(1);
+        axis.iter().enumerate().filter(|(i, _)| i % 2 == 0 || *i == last).map(|(_, x)| *x).collect()
+    };
+    Grid { speed_rad_s: thin(&grid.speed_rad_s), opening_m2: thin(&grid.opening_m2), advance_rad: thin(&grid.advance_rad) }
+}
+
+/// Torque less that of the nominal surface, at the points of `varied`.
+fn less_nominal(varied: &Surface, nominal: &Surface) -> Surface {
+    let mut less = varied.clone();
+    let grid = &varied.grid;
+    let mut torques = less.gas_torque_nm.iter_mut();
+    for n in &grid.speed_rad_s {
+        for a in &grid.opening_m2 {
+            for s in &grid.advance_rad {
+                if let Some(t) = torques.next() {
+                    *t -= nominal.gas_torque(*n, *a, *s);
+                }
+            }
+        }
+    }
+    less
+}
