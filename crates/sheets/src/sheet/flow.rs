@@ -82,17 +82,17 @@ impl Flow {
     /// A sentence with something in the margin before it: a bullet, a number, a box to tick.
     pub fn item(&mut self, sign: Sign, content: &str) {
         const INDENT: f64 = 7.5;
-        let lines = font::wrap(content, BODY, Weight::Regular, WIDTH - INDENT).len() as f64;
+        let lines = font::wrap(content, BODY, Weight::Regular, WIDTH - INDENT - 2.6).len() as f64;
         self.keep(lines * BODY * LEADING);
         let y = self.y;
         match sign {
             Sign::Bullet => self.page().circle(at(LEFT + 2.0, y + BODY * 0.65), 0.6, Fill::solid(Ink::Ink), None),
             Sign::Step(n) => {
                 self.page().path(Rect { x: LEFT, y: y + 0.4, width: 3.0, height: 3.0 }.path(), None, Stroke::line(Ink::Ink, 0.25));
-                self.page().text(Text::new(at(LEFT + 6.6, y + BODY), BODY, n.to_string()).anchor(Anchor::End).bold());
+                self.page().text(Text::new(at(LEFT + 8.6, y + BODY), BODY, n.to_string()).anchor(Anchor::End).bold());
             }
         }
-        let indent = if matches!(sign, Sign::Step(_)) { INDENT + 1.0 } else { INDENT - 2.5 };
+        let indent = if matches!(sign, Sign::Step(_)) { INDENT + 2.6 } else { INDENT - 2.5 };
         self.text(content, BODY, Weight::Regular, Ink::Ink, indent);
         self.gap(0.9);
     }
