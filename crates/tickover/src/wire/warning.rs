@@ -55,9 +55,6 @@ pub enum Warning {
         seen_rpm: f64,
         nearest_rpm: Option<f64>,
     },
-    LateTrailingEdge {
-        least_advance_deg: f64,
-    },
     RestBeyondRange {
         from_rpm: f64,
     },
@@ -123,9 +120,6 @@ fn one(found: &Found) -> Warning {
         } => Warning::HangNotReproduced {
             seen_rpm: rpm(*seen_rad_s),
             nearest_rpm: nearest_rad_s.map(rpm),
-        },
-        Found::LateTrailingEdge { least_advance_rad } => Warning::LateTrailingEdge {
-            least_advance_deg: deg(*least_advance_rad),
         },
         Found::RestBeyondRange { from_rad_s } => Warning::RestBeyondRange {
             from_rpm: rpm(*from_rad_s),
