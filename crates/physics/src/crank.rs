@@ -100,7 +100,7 @@ impl SliderCrank {
 
     /// Angle of bottom dead centre after true top dead centre; a half turn without offset.
     pub fn bottom(&self) -> CrankAngle {
-        let at = std::f64::consts::PI + (self.offset / (self.rod - self.radius)).asin();
+        let at = std::f64::consts::PI - (self.offset / (self.rod - self.radius)).asin();
         CrankAngle::from_radians(at - self.top_angle)
     }
 
