@@ -35,6 +35,9 @@ pub enum Warning {
     NoPickupFires {
         cylinder: usize,
     },
+    LawFitsPoorly {
+        misfit: f64,
+    },
     LawsAlike,
     PickupReversed {
         pickup: usize,
@@ -97,6 +100,7 @@ fn one(found: &Found) -> Warning {
         Found::NoPickupFires { cylinder } => Warning::NoPickupFires {
             cylinder: cylinder + 1,
         },
+        Found::LawFitsPoorly { misfit } => Warning::LawFitsPoorly { misfit: *misfit },
         Found::LawsAlike => Warning::LawsAlike,
         Found::PickupReversed { pickup, late_rad } => Warning::PickupReversed {
             pickup: pickup + 1,

@@ -43,6 +43,11 @@ pub enum Warning {
         /// Index of the cylinder.
         cylinder: usize,
     },
+    /// The readings scatter about the best law more widely than their ± allow; its own ± was widened to match.
+    LawFitsPoorly {
+        /// Root of the weighted mean square of residual/uncertainty [1].
+        misfit: f64,
+    },
     /// Two laws explain the readings about equally well.
     LawsAlike,
     /// The pickup is connected the wrong way round; the spark comes at the other edge.

@@ -34,6 +34,11 @@ impl Fits {
         (0..self.fits.len()).filter(|i| self.shares[*i] > 0.0).max_by(|a, b| self.shares[*a].total_cmp(&self.shares[*b]))
     }
 
+    /// Could the readings settle nothing but one fixed advance?
+    pub fn only_fixed(&self) -> bool {
+        self.fits.iter().zip(&self.shares).all(|(fit, share)| *share == 0.0 || fit.family.shape == Shape::Fixed)
+    }
+
     /// The kinds of law, best first.
     pub fn support(&self) -> Vec<LawSupport> {
         let mut all: Vec<LawSupport> = Vec::new();

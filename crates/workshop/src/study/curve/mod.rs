@@ -32,6 +32,9 @@ const WILD: f64 = 0.1;
 /// Two laws are alike when the lesser keeps this share of the greater's [1], e⁻¹: a difference in AIC of 2. Source:
 /// Burnham and Anderson, *Model Selection and Multimodel Inference*, 2nd ed. (2002), 2.6.
 const ALIKE: f64 = 0.367_879_441;
+/// A misfit above this [1] is more than chance: twice the stated ± has a likelihood of 2 % with two degrees of freedom
+/// (chi square 8) and less with more. Too few readings for any law but a fixed one, and those off it, make no curve.
+const POOR: f64 = 2.0;
 /// Law and readings disagree where they differ by more than this many times their combined 95 % half-width [1]: three
 /// standard deviations, since the greatest of many differences is looked at.
 const DISAGREE: f64 = 1.5;
@@ -68,6 +71,13 @@ pub fn study(machine: &Machine) -> Result<CurveStudy, NotStudied> {
         }
         None => {
             let best = fits.best().ok_or(NotStudied::NoCurve)?;
+            let misfit = fits.fits[best].misfit;
+            if misfit > POOR {
+                if fits.only_fixed() {
+                    return Err(NotStudied::NoCurve);
+                }
+                warnings.push(Warning::LawFitsPoorly { misfit });
+            }
             if let [first, second, ..] = &support[..]
                 && second.share > ALIKE * first.share
             {
