@@ -333,10 +333,11 @@ impl<'t> Scan<'t> {
                 return Ok(Some(whole + value));
             }
             let above = self.digits();
-            if !above.is_empty() && self.take(&['/']).is_some() {
-                if let Some(below) = self.denominator()? {
-                    return Ok(Some(whole + number(above) / below));
-                }
+            if !above.is_empty()
+                && self.take(&['/']).is_some()
+                && let Some(below) = self.denominator()?
+            {
+                return Ok(Some(whole + number(above) / below));
             }
         }
         self.at = here;

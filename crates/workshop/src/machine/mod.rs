@@ -244,6 +244,7 @@ pub struct PulseSeen {
 
 /// The law of module or weights as the mechanic knows it.
 #[derive(Clone, Debug, PartialEq)]
+#[allow(clippy::large_enum_variant, reason = "there is one in a machine")]
 pub enum LawData {
     /// Analogue two-edge module: delay grows from nothing at `full` to the whole segment at `start`.
     Ramp {

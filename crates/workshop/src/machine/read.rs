@@ -104,8 +104,7 @@ fn whole(root: &Node<'_>, walk: &mut Walk<'_>) -> Option<Machine> {
     root.refuse_unknown_in(walk, &limits::FILE);
     root.count(walk, &TICKOVER);
     let name = root.name(walk, &NAME);
-    let Some(engine) = root.child(walk, &ENGINE) else { return None };
-    let engine = read_engine(&engine, walk);
+    let engine = read_engine(&root.child(walk, &ENGINE)?, walk);
     let names: Vec<String> = engine.cylinders.iter().map(|cylinder| cylinder.name.clone()).collect();
     let trigger = root.child(walk, &TRIGGER).map(|node| read_trigger(&node, walk, &names));
     let crank = SliderCrank::new(0.5 * engine.stroke.si, engine.rod.si, engine.pin_offset.si).ok();
