@@ -1,15 +1,16 @@
 //! The idle and the trim plan, on an engine whose torque is a formula: what they decide, not what an engine does.
 
-use physics::rest::TorqueMap;
-use quantity::{Reading, Source, Unit};
+mod formula;
+
+use formula::{exactly, machine, model_with};
 use std::f64::consts::{PI, TAU};
 use workshop::{
-    machine::{LawData, Machine, Polarity, SegmentLength, Strokes, Turns, read},
+    machine::{LawData, Machine, Polarity, SegmentLength, Strokes, Turns},
     study::{
         NotStudied, curve,
         curve::CurveStudy,
-        idle::{self, Parameter, Verdict},
-        model::{CyclePoint, EngineModel, WorkingCycle},
+        idle::{self, Verdict},
+        model::EngineModel,
         trim::{self, Advice, Limit, ReversibleWay},
         warning::Warning,
     },
@@ -20,64 +21,8 @@ const DEGREE: f64 = PI / 180.0;
 /// Sums of a few roundings.
 const ROUNDING: f64 = 1e-9;
 
-/// Kick-back work [J] per radian of advance at kicking speed; the demo's crank carries 14.5 J there.
-struct Formula {
-    kick_j_per_rad: f64,
-}
-
-impl WorkingCycle for Formula {
-    fn friction_nm(&self, n: f64) -> f64 {
-        2.0 + 1e-5 * n * n
-    }
-    fn at(&self, _: f64, _: f64, advance: f64) -> CyclePoint {
-        CyclePoint { residual: 0.3, half_burned_rad: 0.5 - advance, peak_pa: 1e6, runner_pa: 4e4 }
-    }
-    fn kick_back_work_j(&self, _: f64, advance: f64) -> f64 {
-        self.kick_j_per_rad * advance.max(0.0)
-    }
-}
-
-/// Charge through a choked throttle, so torque as opening over speed, times a hump over advance; a flame quicker by `burn` [rad].
-fn torque(n: f64, a: f64, advance: f64, burn: f64) -> f64 {
-    let best = 0.9 - 0.12 * (a / 2e-5).ln() + 0.0004 * n - burn;
-    let x = (advance - best) / 0.75;
-    3.0e7 * a / n * (-x * x).exp()
-}
-
-fn model_with(kick_j_per_rad: f64) -> EngineModel {
-    let map = |f: &dyn Fn(f64, f64, f64) -> f64| TorqueMap::from_fn((40.0, 900.0), (2e-6, 4e-4), (-0.3, 1.2), f);
-    let off = |burn: f64| map(&move |n, a, s| torque(n, a, s, burn) - torque(n, a, s, 0.0));
-    EngineModel::of_maps(
-        map(&|n, a, s| torque(n, a, s, 0.0)),
-        vec![(Parameter::BurnFactor, [off(-0.05), off(0.05)])],
-        0.0,
-        Box::new(Formula { kick_j_per_rad }),
-    )
-}
-
 fn model() -> EngineModel {
     model_with(5.0)
-}
-
-fn exactly(si: f64, plus_minus_si: f64) -> Reading {
-    Reading { si, plus_minus_si, unit: Unit::One, source: Source::Estimate }
-}
-
-/// The demo machine's engine with a rim, a segment and a ramp that make the formula engine hang.
-fn machine() -> Machine {
-    let (mut machine, _) = read(include_str!("../../../examples/corran-360.toml")).expect("the demo reads");
-    machine.strobe.clear();
-    machine.law = Some(LawData::Ramp { start: exactly(115.0, 2.0), full: exactly(300.0, 5.0) });
-    let trigger = machine.trigger.as_mut().expect("a trigger");
-    trigger.rim_diameter = exactly(0.0955, 0.0001);
-    trigger.segment = SegmentLength::Arc(exactly(0.8 * 0.0955 / 2.0, 0.0002));
-    trigger.lead = exactly(0.75, 0.01);
-    for pickup in &mut trigger.pickups {
-        pickup.place_error = exactly(0.0, 0.0);
-        pickup.pulse = None;
-    }
-    machine.idle.as_mut().expect("an idle").speed = exactly(105.0, 4.0);
-    machine
 }
 
 fn curve_of(machine: &Machine) -> CurveStudy {
