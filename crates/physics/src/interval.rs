@@ -67,7 +67,7 @@ pub fn student_95(freedom: usize) -> f64 {
 fn central(angle: f64, freedom: usize) -> f64 {
     let (sin, cos) = angle.sin_cos();
     let cos2 = cos * cos;
-    if freedom % 2 == 0 {
+    if freedom.is_multiple_of(2) {
         let mut term = 1.0;
         let mut sum = 1.0;
         for i in (2..freedom).step_by(2) {

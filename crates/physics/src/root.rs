@@ -31,7 +31,7 @@ const SLACK: i32 = 1;
 
 /// The place in `[low, high]` where `f` changes sign, to within `tolerance` of the argument.
 ///
-/// The ITP method: never more than one step slower than bisection, and superlinear where `f` is smooth. `f` need be
+/// The ITP method: never more than one step slower than bisection (rounding may add another), and superlinear where `f` is smooth. `f` need be
 /// continuous only; a jump through zero is found as its place.
 ///
 /// Source: Oliveira and Takahashi, "An Enhancement of the Bisection Method Average Performance Preserving Minmax

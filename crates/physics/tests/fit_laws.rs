@@ -82,8 +82,8 @@ fn one_wild_reading_anywhere_is_survived() {
         readings[i].advance_rad += off.to_radians();
         let fit = fit_law(&family(Shape::Ramp), &readings, &no_priors()).unwrap();
         assert!(fit.weights[i] < 0.01, "reading {i} kept weight {}", fit.weights[i]);
-        for j in 0..5 {
-            worst = worst.max((fit.parameters[j] - base.parameters[j]).abs() / deviations[j]);
+        for ((moved, stood), u) in fit.parameters.iter().zip(&base.parameters).zip(&deviations) {
+            worst = worst.max((moved - stood).abs() / u);
         }
     }
     /// Losing one of thirty readings moves a parameter by about its own error over √30 times its leverage; the readings

@@ -72,7 +72,8 @@ proptest! {
         let flat = 1e-308f64.powf(1.0 / (2.0 * power as f64 + 1.0));
         prop_assert!((root - place).abs() <= TOLERANCE + flat.min(1e-6));
         let bisection = (2.0 / (2.0 * TOLERANCE)).log2().ceil() as i32;
-        prop_assert!(calls.get() <= bisection + 1 + 2, "{} calls", calls.get());
+        // Both ends, and one step more where rounding leaves the last bracket a hair too wide.
+        prop_assert!(calls.get() <= bisection + 1 + 2 + 1, "{} calls", calls.get());
     }
 
     #[test]

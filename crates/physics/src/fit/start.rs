@@ -1,6 +1,6 @@
 //! Where the fit of a law begins.
 
-use super::laws::{AdvanceReading, Family, Priors, Shape, sigmas};
+use super::family::{AdvanceReading, Family, Priors, Shape, sigmas};
 use super::robust::{robust_deviation, tukey_loss, tukey_weight};
 use nalgebra::{DMatrix, DVector};
 

@@ -145,7 +145,7 @@ impl BobWeights {
     ) -> Result<Self, BadWeights> {
         /// Swing [rad] so small that the lever's sine stays 1 to nine digits.
         const SWING_RAD: f64 = 1e-4;
-        if !(full_rad_s > start_rad_s) {
+        if full_rad_s.is_nan() || start_rad_s.is_nan() || full_rad_s <= start_rad_s {
             return Err(BadWeights::NotPositive);
         }
         let (closed, open) = (start_rad_s * start_rad_s, full_rad_s * full_rad_s);

@@ -236,7 +236,7 @@ impl TwoEdge {
             Wiring::Right => (trailing, leading),
             Wiring::Reversed { .. } => (leading, trailing),
         };
-        let share = ((speed_rad_s - self.start) / (self.full - self.start)).max(0.0).min(1.0);
+        let share = ((speed_rad_s - self.start) / (self.full - self.start)).clamp(0.0, 1.0);
         CrankAngle::from_radians(slow + share * (fast - slow))
     }
 }
