@@ -55,16 +55,26 @@ pub const DILUTION_VALID_TO: f64 = 0.30;
 /// Radius of the kernel that the spark leaves [m]: about 1 mm (Heywood 1988, section 9.3.1; from memory).
 pub const KERNEL_RADIUS_M: f64 = 1.0e-3;
 
-/// Turbulent entrainment of Keck and co-workers.
+/// Turbulence of the charge and what it does to the flame.
 ///
-/// u_T = 0.08 ū_i √(ρ_u/ρ_i) and l_T = 0.8 L_iv (ρ_i/ρ_u)^¾, with ū_i the mean gas speed through the open inlet valve, L_iv its
-/// greatest lift and ρ_i the density of the charge as induced. Beretta, Rashidi & Keck, Combustion and Flame 52 (1983)
-/// 217–245; Heywood (1988), equations 14.33 to 14.37 (from memory).
-pub mod entrainment {
-    /// Turbulent speed per mean inlet gas speed [1].
-    pub const SPEED: f64 = 0.08;
-    /// Eddy size per valve lift [1].
-    pub const SIZE: f64 = 0.8;
+/// At top dead centre u′ = ½ S̄p and L = 0.2 h (Heywood 1988, sections 8.2.2 and 14.4.2), carried from there by rapid distortion with the
+/// density of the unburned gas: u′ ∝ ρ^⅓, L ∝ ρ^−⅓ (Hires, Tabaczynski & Novak, SAE 780232, 1978). Fresh gas enters the front at
+/// S + 0.62 √(u′ S) Re^¼, Re = u′ L/ν (Gülder, 23rd Symposium on Combustion, 1990), the second part growing in over the eddy's turning
+/// time L/u′, and burns up behind it within λ/S, λ = L √(15/Re) (Tabaczynski, Ferguson & Radhakrishnan, SAE 770647, 1977). All from
+/// memory.
+pub mod turbulence {
+    /// Intensity at top dead centre per mean piston speed [1].
+    pub const INTENSITY: f64 = 0.5;
+    /// Eddy size at top dead centre per clearance height [1].
+    pub const SIZE: f64 = 0.2;
+    /// Gülder's constant [1].
+    pub const GULDER: f64 = 0.62;
+    /// Square of λ/L at Re = 1 [1].
+    pub const STRAINED: f64 = 15.0;
+    /// Dynamic viscosity of the gas at 1 K [Pa·s]; it grows with T^0.7: Heywood (1988), equation 4.52 (from memory).
+    pub const VISCOSITY: f64 = 3.3e-7;
+    /// See [`VISCOSITY`].
+    pub const VISCOSITY_EXPONENT: f64 = 0.7;
 }
 
 /// Area of the flame front inside a flat cylindrical chamber, for a spherical front from a plug in its roof.
@@ -109,14 +119,15 @@ impl FrontArea {
         // The front of a small sphere grows as share^⅔: the table is even in the cube root, where that is nearly straight.
         let third = (share.max(V::splat(1e-12)).ln() * V::splat(1.0 / 3.0)).exp();
         let x = third.min(V::splat(1.0)) * V::splat(SHARES as f64);
-        V::from_fn(|i| {
+        let (mut from, mut to, mut f) = (V::splat(0.0), V::splat(0.0), V::splat(0.0));
+        for i in 0..V::COUNT {
             let x = x.lane(i);
             let j = (x as usize).min(SHARES - 1);
-            let f = x - j as f64;
-            let a = low[j] + f * (low[j + 1] - low[j]);
-            let b = high[j] + f * (high[j + 1] - high[j]);
-            a + w * (b - a)
-        })
+            from.set(i, low[j] + w * (high[j] - low[j]));
+            to.set(i, low[j + 1] + w * (high[j + 1] - low[j + 1]));
+            f.set(i, x - j as f64);
+        }
+        from + f * (to - from)
     }
 }
 

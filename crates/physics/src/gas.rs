@@ -138,7 +138,16 @@ impl Gas {
     pub fn at<V: Lanes>(&self, t: V) -> State<V> {
         let s = V::splat;
         let split = s(RANGE_MEETS_K);
-        let a: [V; 6] = std::array::from_fn(|k| t.if_less(split, s(self.low[k]), s(self.high[k])));
+        let pick = |low: f64, high: f64| t.if_less(split, s(low), s(high));
+        let (low, high) = (&self.low, &self.high);
+        let a = [
+            pick(low[0], high[0]),
+            pick(low[1], high[1]),
+            pick(low[2], high[2]),
+            pick(low[3], high[3]),
+            pick(low[4], high[4]),
+            pick(low[5], high[5]),
+        ];
         State {
             energy: a[5]
                 + t * (a[0] + t * (a[1] * s(1.0 / 2.0) + t * (a[2] * s(1.0 / 3.0) + t * (a[3] * s(1.0 / 4.0) + t * a[4] * s(1.0 / 5.0))))),

@@ -15,53 +15,63 @@ pub trait Lanes:
     fn splat(x: f64) -> Self;
     /// Lane `i`.
     fn lane(self, i: usize) -> f64;
-    /// Lane by lane from a function of the lane's index.
-    fn from_fn(f: impl FnMut(usize) -> f64) -> Self;
+    /// Sets lane `i`.
+    fn set(&mut self, i: usize, x: f64);
     /// Square root.
     fn sqrt(self) -> Self;
-    /// The greater.
+    /// The greater; `self` where they compare false.
     fn max(self, other: Self) -> Self;
-    /// The smaller.
+    /// The smaller; `other` where they compare false.
     fn min(self, other: Self) -> Self;
     /// `then` where `self < other`, `otherwise` elsewhere.
     fn if_less(self, other: Self, then: Self, otherwise: Self) -> Self;
+    /// 2ⁿ from n + [`ROUND`] + 1023, where the sum holds n in its lowest bits.
+    #[doc(hidden)]
+    fn power_of_two(shifted: Self) -> Self;
+    /// Mantissa in [√½, √2) and exponent of a positive normal number.
+    #[doc(hidden)]
+    fn mantissa_exponent(self) -> (Self, Self);
+
     /// Exponential; relative error below 2e-11 for |x| < 700.
-    fn exp(self) -> Self;
+    #[inline(always)]
+    fn exp(self) -> Self {
+        let s = Self::splat;
+        let shifted = self * s(std::f64::consts::LOG2_E) + s(ROUND);
+        let n = shifted - s(ROUND);
+        let r = (self - n * s(LN2_HIGH)) - n * s(LN2_LOW);
+        // Taylor series to r⁹; |r| ≤ ln2/2 leaves (ln2/2)¹⁰/10! = 7e-12.
+        let p = s(1.0 / 5040.0) + r * (s(1.0 / 40320.0) + r * s(1.0 / 362880.0));
+        let p = s(1.0 / 24.0) + r * (s(1.0 / 120.0) + r * (s(1.0 / 720.0) + r * p));
+        let p = s(1.0) + r * (s(1.0) + r * (s(0.5) + r * (s(1.0 / 6.0) + r * p)));
+        p * Self::power_of_two(shifted)
+    }
+
     /// Natural logarithm of a positive normal number; absolute error below 1e-12.
-    fn ln(self) -> Self;
+    #[inline(always)]
+    fn ln(self) -> Self {
+        let s = Self::splat;
+        let (m, e) = self.mantissa_exponent();
+        // |s| ≤ 0.172, so the series to s¹³ leaves 5e-13.
+        let f = (m - s(1.0)) / (m + s(1.0));
+        let z = f * f;
+        let p = s(1.0 / 9.0) + z * (s(1.0 / 11.0) + z * s(1.0 / 13.0));
+        let p = s(1.0) + z * (s(1.0 / 3.0) + z * (s(1.0 / 5.0) + z * (s(1.0 / 7.0) + z * p)));
+        e * s(LN2_HIGH) + (s(2.0) * f * p + e * s(LN2_LOW))
+    }
 }
 
-const ROUND: f64 = 6755399441055744.0; // 1.5 · 2^52: adding it rounds to a whole number
-const LN2_HIGH: f64 = 6.931_471_803_691_238e-1; // ln 2 in two parts (Cody & Waite 1980)
+/// 1.5 · 2⁵²: adding it rounds to a whole number.
+const ROUND: f64 = 6_755_399_441_055_744.0;
+// ln 2 in two parts (Cody & Waite, Software Manual for the Elementary Functions, 1980).
+const LN2_HIGH: f64 = 6.931_471_803_691_238e-1;
 const LN2_LOW: f64 = 1.908_214_929_270_587_7e-10;
-
-#[inline(always)]
-fn exp(x: f64) -> f64 {
-    let shifted = x * std::f64::consts::LOG2_E + ROUND;
-    let n = shifted - ROUND;
-    let r = (x - n * LN2_HIGH) - n * LN2_LOW;
-    // Taylor series to r⁹; |r| ≤ ln2/2 leaves (ln2/2)¹⁰/10! = 7e-12.
-    let p = 1.0 / 5040.0 + r * (1.0 / 40320.0 + r * (1.0 / 362880.0));
-    let p = 1.0 / 24.0 + r * (1.0 / 120.0 + r * (1.0 / 720.0 + r * p));
-    let p = 1.0 + r * (1.0 + r * (0.5 + r * (1.0 / 6.0 + r * p)));
-    let power = (shifted.to_bits().wrapping_add(1023)) << 52;
-    p * f64::from_bits(power)
-}
-
-#[inline(always)]
-fn ln(x: f64) -> f64 {
-    let bits = x.to_bits();
-    // Mantissa into [√½, √2), so that the series runs on |s| ≤ 0.172.
-    let offset = bits.wrapping_sub(0x3fe6_a09e_667f_3bcd);
-    let e = (offset as i64 >> 52) as i32;
-    let m = f64::from_bits(bits.wrapping_sub(offset & 0xfff0_0000_0000_0000));
-    let s = (m - 1.0) / (m + 1.0);
-    let z = s * s;
-    let p = 1.0 / 9.0 + z * (1.0 / 11.0 + z * (1.0 / 13.0));
-    let p = 1.0 + z * (1.0 / 3.0 + z * (1.0 / 5.0 + z * (1.0 / 7.0 + z * p)));
-    let e = f64::from(e);
-    e * LN2_HIGH + (2.0 * s * p + e * LN2_LOW)
-}
+/// What is added to a number's bits so that its exponent field counts from √½ upwards.
+const FROM_ROOT_HALF: u64 = 0x3ff0_0000_0000_0000 - 0x3fe6_a09e_667f_3bcd;
+const EXPONENT: u64 = 0xfff0_0000_0000_0000;
+/// Bits of 2⁵²: with a small whole number in the lowest bits it is 2⁵² plus that number.
+const TWO_52: u64 = 0x4330_0000_0000_0000;
+/// 2⁵² and the exponent's bias.
+const TWO_52_AND_BIAS: f64 = 4_503_599_627_370_496.0 + 1023.0;
 
 impl Lanes for f64 {
     const COUNT: usize = 1;
@@ -74,8 +84,8 @@ impl Lanes for f64 {
         self
     }
     #[inline(always)]
-    fn from_fn(mut f: impl FnMut(usize) -> f64) -> Self {
-        f(0)
+    fn set(&mut self, _: usize, x: f64) {
+        *self = x;
     }
     #[inline(always)]
     fn sqrt(self) -> Self {
@@ -94,88 +104,136 @@ impl Lanes for f64 {
         if self < other { then } else { otherwise }
     }
     #[inline(always)]
-    fn exp(self) -> Self {
-        exp(self)
+    fn power_of_two(shifted: Self) -> Self {
+        f64::from_bits(shifted.to_bits().wrapping_add(1023) << 52)
     }
     #[inline(always)]
-    fn ln(self) -> Self {
-        ln(self)
+    fn mantissa_exponent(self) -> (Self, Self) {
+        let counted = self.to_bits().wrapping_add(FROM_ROOT_HALF);
+        let exponent = f64::from_bits((counted >> 52) | TWO_52) - TWO_52_AND_BIAS;
+        let shift = (counted & EXPONENT).wrapping_sub(0x3ff0_0000_0000_0000);
+        (f64::from_bits(self.to_bits().wrapping_sub(shift)), exponent)
     }
 }
 
-/// Eight lanes: one AVX-512 register, two AVX registers, or four of the baseline's.
-#[derive(Clone, Copy, Debug)]
-#[repr(align(64))]
-pub struct Eight([f64; 8]);
+/// Vector types of one instruction set. Every operation is unsafe in that the processor must have the instructions: only functions that
+/// were dispatched on a feature test may use the types.
+#[cfg(target_arch = "x86_64")]
+macro_rules! vector {
+    ($(#[$doc:meta])* $name:ident $register:ident $count:literal, $set:ident $set_bits:ident $add:ident $sub:ident $mul:ident $div:ident
+     $sqrt:ident $max:ident $min:ident $xor_bits:ident $to_bits:ident $from_bits:ident $add_bits:ident $sub_bits:ident $and_bits:ident $or_bits:ident
+     $left:ident $right:ident, |$x:ident, $y:ident, $t:ident, $o:ident| $select:expr) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug)]
+        pub struct $name($register);
 
-macro_rules! each {
-    ($i:ident => $e:expr) => {{
-        let mut out = [0.0; 8];
-        for ($i, o) in out.iter_mut().enumerate() {
-            *o = $e;
-        }
-        Eight(out)
-    }};
-}
+        vector!(@op $name $add Add add);
+        vector!(@op $name $sub Sub sub);
+        vector!(@op $name $mul Mul mul);
+        vector!(@op $name $div Div div);
 
-macro_rules! operator {
-    ($($trait:ident $name:ident $op:tt)*) => { $(
-        impl $trait for Eight {
+        impl Neg for $name {
             type Output = Self;
             #[inline(always)]
-            fn $name(self, other: Self) -> Self {
-                each!(i => self.0[i] $op other.0[i])
+            fn neg(self) -> Self {
+                // SAFETY: see the macro.
+                unsafe { Self($from_bits($xor_bits($to_bits(self.0), $set_bits(i64::MIN)))) }
             }
         }
-    )* };
-}
-operator!(Add add + Sub sub - Mul mul * Div div /);
 
-impl Neg for Eight {
-    type Output = Self;
-    #[inline(always)]
-    fn neg(self) -> Self {
-        each!(i => -self.0[i])
-    }
+        impl Lanes for $name {
+            const COUNT: usize = $count;
+            #[inline(always)]
+            fn splat(x: f64) -> Self {
+                // SAFETY: see the macro.
+                unsafe { Self($set(x)) }
+            }
+            #[inline(always)]
+            fn lane(self, i: usize) -> f64 {
+                // SAFETY: the register is that many numbers side by side.
+                unsafe { std::mem::transmute::<$register, [f64; $count]>(self.0)[i] }
+            }
+            #[inline(always)]
+            fn set(&mut self, i: usize, x: f64) {
+                // SAFETY: as in `lane`.
+                unsafe {
+                    let mut lanes = std::mem::transmute::<$register, [f64; $count]>(self.0);
+                    lanes[i] = x;
+                    self.0 = std::mem::transmute::<[f64; $count], $register>(lanes);
+                }
+            }
+            #[inline(always)]
+            fn sqrt(self) -> Self {
+                // SAFETY: see the macro.
+                unsafe { Self($sqrt(self.0)) }
+            }
+            #[inline(always)]
+            fn max(self, other: Self) -> Self {
+                // SAFETY: see the macro. The instruction gives its second operand where the two compare false.
+                unsafe { Self($max(other.0, self.0)) }
+            }
+            #[inline(always)]
+            fn min(self, other: Self) -> Self {
+                // SAFETY: as in `max`.
+                unsafe { Self($min(self.0, other.0)) }
+            }
+            #[inline(always)]
+            fn if_less(self, other: Self, then: Self, otherwise: Self) -> Self {
+                let ($x, $y, $t, $o) = (self.0, other.0, then.0, otherwise.0);
+                // SAFETY: see the macro.
+                unsafe { Self($select) }
+            }
+            #[inline(always)]
+            fn power_of_two(shifted: Self) -> Self {
+                // SAFETY: see the macro.
+                unsafe { Self($from_bits($left::<52>($add_bits($to_bits(shifted.0), $set_bits(1023))))) }
+            }
+            #[inline(always)]
+            fn mantissa_exponent(self) -> (Self, Self) {
+                // SAFETY: see the macro.
+                unsafe {
+                    let bits = $to_bits(self.0);
+                    let counted = $add_bits(bits, $set_bits(FROM_ROOT_HALF as i64));
+                    let exponent = $or_bits($right::<52>(counted), $set_bits(TWO_52 as i64));
+                    let shift = $sub_bits($and_bits(counted, $set_bits(EXPONENT as i64)), $set_bits(0x3ff0_0000_0000_0000));
+                    (Self($from_bits($sub_bits(bits, shift))), Self($from_bits(exponent)) - Self::splat(TWO_52_AND_BIAS))
+                }
+            }
+        }
+    };
+    (@op $name:ident $f:ident $trait:ident $method:ident) => {
+        impl $trait for $name {
+            type Output = Self;
+            #[inline(always)]
+            fn $method(self, other: Self) -> Self {
+                // SAFETY: see the macro.
+                unsafe { Self($f(self.0, other.0)) }
+            }
+        }
+    };
 }
 
-impl Lanes for Eight {
-    const COUNT: usize = 8;
-    #[inline(always)]
-    fn splat(x: f64) -> Self {
-        Self([x; 8])
+#[cfg(target_arch = "x86_64")]
+pub(crate) use x86::{Four, Eight};
+
+#[cfg(target_arch = "x86_64")]
+mod x86 {
+    use super::*;
+    use std::arch::x86_64::*;
+
+    vector! {
+        /// Eight lanes of AVX-512 (F and DQ).
+        Eight __m512d 8, _mm512_set1_pd _mm512_set1_epi64 _mm512_add_pd _mm512_sub_pd _mm512_mul_pd _mm512_div_pd
+        _mm512_sqrt_pd _mm512_max_pd _mm512_min_pd _mm512_xor_si512 _mm512_castpd_si512 _mm512_castsi512_pd _mm512_add_epi64 _mm512_sub_epi64
+        _mm512_and_si512 _mm512_or_si512 _mm512_slli_epi64 _mm512_srli_epi64,
+        |x, y, t, o| _mm512_mask_blend_pd(_mm512_cmp_pd_mask::<_CMP_LT_OQ>(x, y), o, t)
     }
-    #[inline(always)]
-    fn lane(self, i: usize) -> f64 {
-        self.0[i]
-    }
-    #[inline(always)]
-    fn from_fn(mut f: impl FnMut(usize) -> f64) -> Self {
-        each!(i => f(i))
-    }
-    #[inline(always)]
-    fn sqrt(self) -> Self {
-        each!(i => self.0[i].sqrt())
-    }
-    #[inline(always)]
-    fn max(self, other: Self) -> Self {
-        each!(i => if self.0[i] < other.0[i] { other.0[i] } else { self.0[i] })
-    }
-    #[inline(always)]
-    fn min(self, other: Self) -> Self {
-        each!(i => if self.0[i] < other.0[i] { self.0[i] } else { other.0[i] })
-    }
-    #[inline(always)]
-    fn if_less(self, other: Self, then: Self, otherwise: Self) -> Self {
-        each!(i => if self.0[i] < other.0[i] { then.0[i] } else { otherwise.0[i] })
-    }
-    #[inline(always)]
-    fn exp(self) -> Self {
-        each!(i => exp(self.0[i]))
-    }
-    #[inline(always)]
-    fn ln(self) -> Self {
-        each!(i => ln(self.0[i]))
+    vector! {
+        /// Four lanes of AVX2.
+        Four __m256d 4, _mm256_set1_pd _mm256_set1_epi64x _mm256_add_pd _mm256_sub_pd _mm256_mul_pd _mm256_div_pd
+        _mm256_sqrt_pd _mm256_max_pd _mm256_min_pd _mm256_xor_si256 _mm256_castpd_si256 _mm256_castsi256_pd _mm256_add_epi64 _mm256_sub_epi64
+        _mm256_and_si256 _mm256_or_si256 _mm256_slli_epi64 _mm256_srli_epi64,
+        |x, y, t, o| _mm256_blendv_pd(o, t, _mm256_cmp_pd::<_CMP_LT_OQ>(x, y))
     }
 }
 
@@ -199,18 +257,36 @@ mod tests {
         }
     }
 
+    #[inline(always)]
+    fn mixture<V: Lanes>(x: V) -> V {
+        let y = (x.ln() * x.sqrt()).exp() / x - x;
+        y.if_less(x, -y, y).max(V::splat(0.2)).min(V::splat(7.0))
+    }
+
+    #[cfg(target_arch = "x86_64")]
     #[test]
-    fn eight_lanes_have_the_bits_of_one() {
-        let x = Eight::from_fn(|i| 0.3 + i as f64);
-        let y = ((x.ln() * x.sqrt()).exp() / x - x).max(Eight::splat(0.2)).min(Eight::splat(7.0));
-        for i in 0..8 {
-            let x = 0.3 + i as f64;
-            let one = ((Lanes::ln(x) * Lanes::sqrt(x)).exp() / x - x).to_bits();
-            let one = f64::from_bits(one).max(0.2).min(7.0);
-            // `exp` here is the standard one only if the trait method were shadowed: compare through the trait.
-            let through = Lanes::min(Lanes::max(Lanes::exp(Lanes::ln(x) * Lanes::sqrt(x)) / x - x, 0.2), 7.0);
-            assert_eq!(y.lane(i).to_bits(), through.to_bits());
-            assert!((one - through).abs() < 1e-9);
+    fn vector_lanes_have_the_bits_of_one() {
+        #[target_feature(enable = "avx512f,avx512dq,avx512vl")]
+        fn eight() {
+            let mut x = Eight::splat(0.0);
+            (0..8).for_each(|i| x.set(i, 0.3 + i as f64));
+            let y = mixture(x);
+            (0..8).for_each(|i| assert_eq!(y.lane(i).to_bits(), mixture(0.3 + i as f64).to_bits()));
+        }
+        #[target_feature(enable = "avx2")]
+        fn four() {
+            let mut x = Four::splat(0.0);
+            (0..4).for_each(|i| x.set(i, 0.7 + i as f64));
+            let y = mixture(x);
+            (0..4).for_each(|i| assert_eq!(y.lane(i).to_bits(), mixture(0.7 + i as f64).to_bits()));
+        }
+        if std::is_x86_feature_detected!("avx512f") && std::is_x86_feature_detected!("avx512dq") {
+            // SAFETY: just detected.
+            unsafe { eight() }
+        }
+        if std::is_x86_feature_detected!("avx2") {
+            // SAFETY: just detected.
+            unsafe { four() }
         }
     }
 }

@@ -1,0 +1,279 @@
+//! The engine as the cycle needs it, and what can be tabulated once for all operating points.
+
+use crate::{
+    crank::Chamber,
+    flame::{FrontArea, LaminarSpeed},
+    gas::Gas,
+    heat,
+    orifice::Orifice,
+    valve::Valve,
+};
+use std::f64::consts::{PI, TAU};
+
+/// Wall temperature of an air-cooled engine, head, piston and barrel together [K]: 400–500 K usual, no source.
+const WALL_K: f64 = 450.0;
+/// Plug beside the axis of a two-valve head, in bore radii: usual, no source.
+const PLUG_OFFSET: f64 = 0.4;
+/// Ratio of specific heats of the inlet and throttle flows [1]: fresh mixture with petrol vapour near 350 K.
+const INLET_GAMMA: f64 = 1.35;
+/// The same of the exhaust flow [1]: burned gas near 1000 K.
+const EXHAUST_GAMMA: f64 = 1.30;
+/// Gas that the exhaust port holds and mixes, as a share of the displacement at ambient pressure and 800 K: a port of usual size,
+/// no source. Only backflow near overlap sees it.
+const PORT_SHARE: f64 = 0.5;
+const PORT_K: f64 = 800.0;
+
+/// A four-stroke engine, all cylinders alike. SI throughout.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Engine {
+    /// Bore, stroke, rod and compression.
+    pub chamber: Chamber,
+    /// Firing top dead centre of each cylinder in the cycle [rad, 0 ≤ … < 4π].
+    pub fires_at_rad: Vec<f64>,
+    /// Inlet valves; angles from firing top dead centre.
+    pub inlet: Valve,
+    /// Exhaust valves.
+    pub exhaust: Valve,
+    /// Volume between throttle and valve [m³]: each runner's, or the plenum's.
+    pub runner_m3: f64,
+    /// One plenum and one throttle for all cylinders.
+    pub shared: bool,
+    /// Fuel/air equivalence ratio [1].
+    pub equivalence_ratio: f64,
+    /// Factor on the flame's laminar and turbulent speed [1]; 1 = as published.
+    pub burn_factor: f64,
+    /// Ambient pressure [Pa], also in the exhaust.
+    pub ambient_pa: f64,
+    /// Ambient temperature [K].
+    pub ambient_k: f64,
+}
+
+/// Why an engine cannot be computed.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum NotAnEngine {
+    /// A shared plenum is computed for at most this many cylinders.
+    #[error("a shared plenum serves at most {most} cylinders here, not {given}")]
+    TooManyOnOnePlenum {
+        /// Given.
+        given: usize,
+        /// Limit.
+        most: usize,
+    },
+    /// A quantity that must be positive and finite is not.
+    #[error("{what} must be positive and finite, not {given}")]
+    NotPositive {
+        /// Which.
+        what: &'static str,
+        /// Given.
+        given: f64,
+    },
+    /// The inlet closes or the exhaust opens inside the range of the spark.
+    #[error("the {which} valve is open within 90° of firing top dead centre")]
+    ValveOpenAtFiring {
+        /// "inlet" or "exhaust".
+        which: &'static str,
+    },
+}
+
+/// Places tabulated in one cycle, an eighth of a degree apart; a time step spans an even number of them.
+pub(super) const PLACES: usize = 5760;
+/// Angle between places [rad].
+pub(super) const PLACE_RAD: f64 = 2.0 * TAU / PLACES as f64;
+/// Places in a time step with all valves closed, and longest with one open.
+const STRIDE_CLOSED: usize = 16;
+const STRIDE_OPEN: usize = 16;
+const STRIDE_LEAST: usize = 2;
+/// Share of equal pressures within which an open valve's flow is made linear, at most, before the step is shortened.
+const LINEAR_WANTED: f64 = 0.02;
+/// Least such share, and greatest: at kicking speed the shortest step may not reach [`LINEAR_WANTED`].
+const LINEAR_LEAST: f64 = 1e-3;
+const LINEAR_MOST: f64 = 0.5;
+/// Step times decay rate that the explicit step bears with a margin (its limit is 2.78).
+const STABLE: f64 = 1.2;
+/// √(RT) of the hottest gas that passes a valve [m/s]: burned, 1200 K.
+const FAST_M_S: f64 = 590.0;
+/// Most cylinders on one plenum.
+pub(super) const MOST_SHARED: usize = 4;
+
+/// Geometry at one crank angle.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Place {
+    pub volume: f64,
+    pub volume_rate: f64,
+    pub inlet_area: f64,
+    pub exhaust_area: f64,
+    pub wall_area: f64,
+    pub front_row: (usize, f64),
+    /// (V at inlet closing / V)^n for Woschni's motored pressure.
+    pub motored: f64,
+}
+
+/// One time step of a cycle.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Step {
+    /// First place, counted in the first cylinder's cycle.
+    pub from: usize,
+    /// Places that it spans, even.
+    pub stride: usize,
+    /// Linear share for the valves and the throttle (see [`Orifice::psi`]).
+    pub linear: f64,
+}
+
+/// An engine with its tables, ready to run.
+#[derive(Clone, Debug)]
+pub struct Prepared {
+    pub(super) engine: Engine,
+    pub(super) fresh: Gas,
+    pub(super) burned: Gas,
+    pub(super) laminar: LaminarSpeed,
+    pub(super) front: FrontArea,
+    pub(super) inlet_flow: Orifice,
+    pub(super) exhaust_flow: Orifice,
+    /// Every eighth of a degree from gas-exchange top dead centre (−2π) on.
+    pub(super) places: Vec<Place>,
+    /// Places of one cylinder's events, even, counted from gas-exchange top dead centre.
+    pub(super) inlet_opens: usize,
+    pub(super) inlet_closes: usize,
+    pub(super) exhaust_opens: usize,
+    /// Places by which each cylinder runs ahead of the first, even.
+    pub(super) ahead: Vec<usize>,
+    pub(super) swept: f64,
+    pub(super) radius: f64,
+    pub(super) ambient_rt: f64,
+    pub(super) ambient_enthalpy: f64,
+    pub(super) port_mass: f64,
+    /// Clearance height of a flat chamber of the same volume [m].
+    pub(super) clearance_height: f64,
+    pub(super) wall_k: f64,
+}
+
+impl Prepared {
+    /// Tabulates an engine.
+    ///
+    /// # Errors
+    /// [`NotAnEngine`] names what cannot be computed.
+    pub fn new(engine: Engine) -> Result<Self, NotAnEngine> {
+        for (what, given) in [
+            ("runner volume", engine.runner_m3),
+            ("equivalence ratio", engine.equivalence_ratio),
+            ("burn factor", engine.burn_factor),
+            ("ambient pressure", engine.ambient_pa),
+            ("ambient temperature", engine.ambient_k),
+            ("inlet lift", engine.inlet.lift_m),
+            ("exhaust lift", engine.exhaust.lift_m),
+        ] {
+            if !(given > 0.0 && given.is_finite()) {
+                return Err(NotAnEngine::NotPositive { what, given });
+            }
+        }
+        if engine.shared && engine.fires_at_rad.len() > MOST_SHARED {
+            return Err(NotAnEngine::TooManyOnOnePlenum { given: engine.fires_at_rad.len(), most: MOST_SHARED });
+        }
+        for (which, valve) in [("inlet", &engine.inlet), ("exhaust", &engine.exhaust)] {
+            if [-90.0_f64, 0.0, 90.0].iter().any(|a| valve.lift(a.to_radians()) > 0.0) {
+                return Err(NotAnEngine::ValveOpenAtFiring { which });
+            }
+        }
+        let chamber = &engine.chamber;
+        let piston = chamber.piston_area_m2;
+        let radius = (piston / PI).sqrt();
+        let even = |angle: f64| 2 * (angle.rem_euclid(2.0 * TAU) / (2.0 * PLACE_RAD)).round() as usize % PLACES;
+        let step_of = |angle: f64| even(angle + TAU);
+        let (closing_volume, _) = chamber.volume_and_rate(engine.inlet.closes_rad);
+        let places = (0..PLACES)
+            .map(|k| {
+                let angle = -TAU + k as f64 * PLACE_RAD;
+                let (volume, volume_rate) = chamber.volume_and_rate(angle);
+                let height = volume / piston;
+                Place {
+                    volume,
+                    volume_rate,
+                    inlet_area: engine.inlet.area(angle),
+                    exhaust_area: engine.exhaust.area(angle),
+                    wall_area: 2.0 * piston + TAU * radius * height,
+                    front_row: FrontArea::row(height / radius),
+                    motored: (closing_volume / volume).powf(heat::MOTORED_EXPONENT),
+                }
+            })
+            .collect();
+        let fresh = Gas::fresh(engine.equivalence_ratio);
+        let burned = Gas::burned(engine.equivalence_ratio);
+        let first = engine.fires_at_rad.first().copied().unwrap_or(0.0);
+        let ahead = engine
+            .fires_at_rad
+            .iter()
+            .map(|a| (PLACES - even(a - first)) % PLACES)
+            .collect();
+        let swept = chamber.swept_m3();
+        Ok(Self {
+            fresh,
+            burned,
+            laminar: LaminarSpeed::new(engine.equivalence_ratio),
+            front: FrontArea::new(PLUG_OFFSET),
+            inlet_flow: Orifice::new(INLET_GAMMA),
+            exhaust_flow: Orifice::new(EXHAUST_GAMMA),
+            places,
+            inlet_opens: step_of(engine.inlet.opens_rad),
+            inlet_closes: step_of(engine.inlet.closes_rad),
+            exhaust_opens: step_of(engine.exhaust.opens_rad),
+            ahead,
+            swept,
+            radius,
+            ambient_rt: fresh.gas_constant * engine.ambient_k,
+            ambient_enthalpy: fresh.at(engine.ambient_k).energy + fresh.gas_constant * engine.ambient_k,
+            port_mass: PORT_SHARE * engine.ambient_pa * swept / (burned.gas_constant * PORT_K),
+            clearance_height: chamber.clearance_m3 / piston,
+            wall_k: WALL_K,
+            engine,
+        })
+    }
+
+    /// Time steps of one cycle at crank speeds down to `speed_rad_s`: short where a valve is open and slow turning makes the equalising
+    /// of pressures stiff, and never across an event of any cylinder.
+    pub(super) fn plan(&self, speed_rad_s: f64, throttle_m2: f64) -> Vec<Step> {
+        let cylinders = if self.engine.shared { self.ahead.len() } else { 1 };
+        let events: Vec<usize> = (0..cylinders)
+            .flat_map(|c| [self.inlet_opens, self.inlet_closes, self.exhaust_opens].map(|e| (e + PLACES - self.ahead[c]) % PLACES))
+            .collect();
+        // √(linear share) that a step of one place would need at the worst of the places ahead.
+        let stiffness = |at: usize| {
+            let of = |area: f64, volume: f64| area * std::f64::consts::SQRT_2 * INLET_GAMMA * FAST_M_S / (STABLE * volume);
+            let mut worst = of(throttle_m2, self.engine.runner_m3);
+            for c in 0..cylinders {
+                let place = &self.places[(at + self.ahead[c]) % PLACES];
+                let runner = of(place.inlet_area + throttle_m2, self.engine.runner_m3);
+                worst = worst.max(runner).max(of(place.inlet_area + place.exhaust_area, place.volume));
+            }
+            worst * PLACE_RAD / speed_rad_s
+        };
+        let mut steps = Vec::with_capacity(PLACES / STRIDE_LEAST);
+        let mut from = 0;
+        while from < PLACES {
+            let open = (0..cylinders).any(|c| {
+                let place = &self.places[(from + self.ahead[c]) % PLACES];
+                place.inlet_area + place.exhaust_area > 0.0
+            });
+            let worst = stiffness(from).max(stiffness(from + STRIDE_OPEN));
+            let mut stride = if open { STRIDE_OPEN } else { STRIDE_CLOSED };
+            while stride > STRIDE_LEAST && (worst * stride as f64).powi(2) > LINEAR_WANTED {
+                stride /= 2;
+            }
+            let next = events.iter().filter(|e| **e > from).min().copied().unwrap_or(PLACES);
+            stride = stride.min(next - from).min(PLACES - from);
+            let linear = (worst * stride as f64).powi(2).clamp(LINEAR_LEAST, LINEAR_MOST);
+            steps.push(Step { from, stride, linear });
+            from += stride;
+        }
+        steps
+    }
+
+    /// The engine.
+    pub fn engine(&self) -> &Engine {
+        &self.engine
+    }
+
+    /// Displacement of one cylinder [m³].
+    pub fn swept_m3(&self) -> f64 {
+        self.swept
+    }
+}

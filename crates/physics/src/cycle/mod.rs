@@ -1,0 +1,16 @@
+//! The four-stroke working cycle, crank-resolved, run until it repeats itself.
+//!
+//! One zone of gas per cylinder with a flame-driven burn, one control volume for the runner (or the shared plenum) behind the
+//! throttle, and a well-mixed pocket in the exhaust port whose gas may flow back. No pressure waves.
+//!
+//! `engine` says what is computed, `kernel` has the balance equations and the time step, `steady` repeats cycles until they
+//! settle, `trace` follows one settled cycle in detail.
+
+mod engine;
+mod kernel;
+mod steady;
+mod trace;
+
+pub use engine::{Engine, NotAnEngine, Prepared};
+pub use steady::{Operating, SETTLED, Settled, Warm, settle, settle_eight};
+pub use trace::{Sample, Trace, best_advance, first_firing, trace};
