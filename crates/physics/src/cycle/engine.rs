@@ -42,6 +42,8 @@ pub struct Engine {
     pub equivalence_ratio: f64,
     /// Factor on the flame's laminar and turbulent speed [1]; 1 = as published.
     pub burn_factor: f64,
+    /// Factor on the heat to the walls [1]; 1 = Woschni as published, 0 = none.
+    pub heat_factor: f64,
     /// Ambient pressure [Pa], also in the exhaust.
     pub ambient_pa: f64,
     /// Ambient temperature [K].
@@ -165,6 +167,9 @@ impl Prepared {
             if !(given > 0.0 && given.is_finite()) {
                 return Err(NotAnEngine::NotPositive { what, given });
             }
+        }
+        if !(engine.heat_factor >= 0.0 && engine.heat_factor.is_finite()) {
+            return Err(NotAnEngine::NotPositive { what: "heat factor", given: engine.heat_factor });
         }
         if engine.shared && engine.fires_at_rad.len() > MOST_SHARED {
             return Err(NotAnEngine::TooManyOnOnePlenum { given: engine.fires_at_rad.len(), most: MOST_SHARED });

@@ -106,8 +106,9 @@ type Rates<V, const CYL: usize> = ([[V; cyl::COUNT]; CYL], [V; run::COUNT]);
 const _: () = assert!(cyl::COUNT == 12 && run::COUNT == 6, "State::advance lists every quantity");
 
 impl<V: Lanes, const CYL: usize> State<V, CYL> {
-    /// A state to start from: cylinders full of exhaust gas at ambient pressure, the runner of fresh charge.
-    pub fn start(p: &Prepared) -> Self {
+    /// A state to start from: cylinders full of exhaust gas at ambient pressure, the runner of fresh charge at the pressure at which
+    /// the throttle would feed the displacement.
+    pub fn start(p: &Prepared, point: &Point<V>) -> Self {
         let s = V::splat;
         let hot_k = 1000.0;
         let ambient = p.engine.ambient_pa;
@@ -122,7 +123,16 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
             x
         });
         let mut run = [s(0.0); run::COUNT];
-        run[run::MASS] = s(0.5 * ambient * p.engine.runner_m3 / p.ambient_rt);
+        for i in 0..V::COUNT {
+            let swept_m3_s = CYL as f64 * p.swept * point.speed.lane(i) / (4.0 * PI);
+            let (mut low, mut high) = (0.05, 1.0);
+            for _ in 0..12 {
+                let ratio = 0.5 * (low + high);
+                let fed = point.throttle.lane(i) * p.ambient_rt.sqrt() * p.inlet_flow.psi(ratio, 0.02);
+                *(if fed > ratio * swept_m3_s { &mut low } else { &mut high }) = ratio;
+            }
+            run[run::MASS].set(i, low * ambient * p.engine.runner_m3 / p.ambient_rt);
+        }
         run[run::T] = s(p.engine.ambient_k);
         let memory = Memory {
             residual: s(0.0),
@@ -288,7 +298,7 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
             } else {
                 heat::coefficient(2.0 * p.radius, pressure, t, s(heat::GAS_EXCHANGE) * piston_speed)
             };
-            let film = wall_film * s(place.wall_area) * per_speed;
+            let film = wall_film * s(p.engine.heat_factor * place.wall_area) * per_speed;
             let heat_out = film * (t - s(p.wall_k));
 
             let burning = burn(p, point, place, x, memory, step, phase, past, pressure);

@@ -49,15 +49,14 @@ pub struct Settled {
     pub cycles: usize,
 }
 
-/// Change of work and of charge from one cycle to the next, as a share of the cycle's (of the work of 0.5 bar mean pressure if that is
-/// more), below which a point has settled. Cycles contract by a factor between 2 and 5, so what is left is no more than the change
-/// itself: a quarter of the 0.2 % wanted.
-pub const SETTLED: f64 = 5e-4;
-/// Calm cycles in a row that make a point settled.
-const CALM: usize = 2;
+/// What a settled point may still be off by, as a share of the cycle's work (of the work of 0.5 bar mean pressure if that is more) and of its
+/// charge: half of the 0.2 % wanted. Estimated from the last two changes as a geometric series.
+pub const SETTLED: f64 = 1e-3;
 const LEAST_MEAN_PRESSURE_PA: f64 = 0.5e5;
-/// Cycles after which a point counts as not settling.
-const MOST_CYCLES: usize = 16;
+/// Cycles after which a point that does not close in steadily counts as not settling: it alternates, as engines near misfire do.
+const ENOUGH_CYCLES: usize = 16;
+/// Most cycles for one that does: a large plenum behind a small opening fills slowly.
+const MOST_CYCLES: usize = 120;
 /// Cycles in the mean that is given then: even, so that a cycle that alternates is averaged fairly.
 const MEAN_OF: usize = 8;
 
@@ -161,7 +160,17 @@ fn repeat<V: Lanes, const REGISTERS: usize, const CYL: usize>(p: &Prepared, at: 
     let least = at.iter().map(|a| a.speed_rad_s).fold(f64::INFINITY, f64::min);
     let widest = at.iter().map(|a| a.opening_m2).fold(0.0, f64::max);
     let plan = p.plan(least, widest);
-    let mut states = [State::<V, CYL>::start(p); REGISTERS];
+    let mut points = [Point { speed: V::splat(1.0), throttle: V::splat(0.0), spark: V::splat(0.0) }; REGISTERS];
+    for (lane, at) in at.iter().enumerate() {
+        let (point, i) = (&mut points[lane / V::COUNT], lane % V::COUNT);
+        point.speed.set(i, at.speed_rad_s);
+        point.throttle.set(i, at.opening_m2);
+        point.spark.set(i, -at.advance_rad);
+    }
+    let mut states = [State::<V, CYL>::start(p, &points[0]); REGISTERS];
+    for (state, point) in states.iter_mut().zip(&points) {
+        *state = State::start(p, point);
+    }
     let size = State::<V, CYL>::SIZE;
     if warm.len() == lanes * size {
         for lane in 0..lanes {
@@ -171,24 +180,17 @@ fn repeat<V: Lanes, const REGISTERS: usize, const CYL: usize>(p: &Prepared, at: 
     let least_work = LEAST_MEAN_PRESSURE_PA * p.swept;
     let mut lane_tells = vec![Tell::default(); lanes];
     let mut before = states;
-    for _ in 0..MOST_CYCLES {
+    for cycle in 1..=MOST_CYCLES {
         before = states;
-        for (register, state) in states.iter_mut().enumerate() {
-            let mut point = Point { speed: V::splat(0.0), throttle: V::splat(0.0), spark: V::splat(0.0) };
-            for i in 0..V::COUNT {
-                let at = &at[register * V::COUNT + i];
-                point.speed.set(i, at.speed_rad_s);
-                point.throttle.set(i, at.opening_m2);
-                point.spark.set(i, -at.advance_rad);
-            }
-            one_cycle(p, &point, &plan, state, |_, _| ());
+        for (state, point) in states.iter_mut().zip(&points) {
+            one_cycle(p, point, &plan, state, |_, _| ());
         }
         for (lane, tell) in lane_tells.iter_mut().enumerate() {
             let (state, i) = (&states[lane / V::COUNT], lane % V::COUNT);
             let work = state.cyl.iter().map(|x| x[cyl::WORK].lane(i)).sum::<f64>() / CYL as f64;
             tell.hear(work, state.run[run::DRAWN].lane(i) / CYL as f64, least_work);
         }
-        if lane_tells.iter().all(Tell::settled) {
+        if lane_tells.iter().all(|tell| tell.settled || (cycle >= ENOUGH_CYCLES && !tell.closing_in())) {
             break;
         }
     }
@@ -209,28 +211,41 @@ fn repeat<V: Lanes, const REGISTERS: usize, const CYL: usize>(p: &Prepared, at: 
 struct Tell {
     works: Vec<f64>,
     charges: Vec<f64>,
-    calm: usize,
+    settled: bool,
 }
 
 impl Tell {
     fn hear(&mut self, work: f64, charge: f64, least_work: f64) {
-        let near = |old: Option<&f64>, new: f64, scale: f64| old.is_some_and(|old| (new - old).abs() < SETTLED * scale);
-        let quiet = near(self.works.last(), work, work.abs().max(least_work)) && near(self.charges.last(), charge, charge.abs());
-        self.calm = if quiet { self.calm + 1 } else { 0 };
         self.works.push(work);
         self.charges.push(charge);
+        self.settled = near_its_limit(&self.works, least_work) && near_its_limit(&self.charges, 0.0);
     }
 
-    fn settled(&self) -> bool {
-        self.calm >= CALM
+    /// The last two changes of work have one sign and shrink.
+    fn closing_in(&self) -> bool {
+        let [.., a, b, c] = self.works.as_slice() else { return true };
+        let (first, second) = (b - a, c - b);
+        first * second > 0.0 && second.abs() < first.abs()
     }
 
     /// Work and charge of the settled cycle, or means of the last ones.
     fn result(&self) -> (f64, f64) {
-        let tail = if self.settled() { 1 } else { MEAN_OF.min(self.works.len()) };
+        let tail = if self.settled { 1 } else { MEAN_OF.min(self.works.len()) };
         let mean = |x: &[f64]| x[x.len() - tail..].iter().sum::<f64>() / tail as f64;
         (mean(&self.works), mean(&self.charges))
     }
+}
+
+/// Has a sequence come within [`SETTLED`] of its limit, if its changes go on shrinking as they do now?
+fn near_its_limit(x: &[f64], least_scale: f64) -> bool {
+    /// Shrinking slower than this is not taken for converging at all.
+    const SLOWEST: f64 = 0.97;
+    let [.., a, b, c] = *x else { return false };
+    let (before, last) = ((b - a).abs(), (c - b).abs());
+    let scale = SETTLED * c.abs().max(least_scale);
+    let shrinks = if before > 0.0 { last / before } else { 0.0 };
+    // Two changes this small in a row are settled whichever way they go.
+    before.max(last) < 0.3 * scale || (shrinks < SLOWEST && last < 2.0 * scale && last * shrinks < scale * (1.0 - shrinks))
 }
 
 /// What one lane's last cycle, from `before` to `after`, amounts to.
@@ -267,7 +282,7 @@ fn summary<V: Lanes, const CYL: usize>(
         runner_pa: after.run[run::PRESSURE].lane(i) / (2.0 * TAU),
         energy_left_over: energy / (scale * heat_of_charge),
         mass_left_over: mass / scale,
-        settled: tell.settled(),
+        settled: tell.settled,
         cycles: tell.works.len(),
     }
 }

@@ -41,7 +41,7 @@ pub struct Trace {
 /// if its first cylinder drew on all of it alone.
 pub fn trace(p: &Prepared, at: Operating) -> Trace {
     let settled = settle(p, at);
-    let mut state = State::<f64, 1>::start(p);
+    let mut state = State::<f64, 1>::start(p, &point(at));
     run(p, at, settled.cycles.saturating_sub(1), &mut state);
     Trace { at, settled, samples: follow(p, at, &mut state) }
 }
@@ -50,7 +50,7 @@ pub fn trace(p: &Prepared, at: Operating) -> Trace {
 pub fn first_firing(p: &Prepared, at: Operating) -> Trace {
     let motored = Operating { advance_rad: crate::kickback::NO_SPARK, ..at };
     let settled = settle(p, motored);
-    let mut state = State::<f64, 1>::start(p);
+    let mut state = State::<f64, 1>::start(p, &point(at));
     run(p, motored, settled.cycles, &mut state);
     Trace { at, settled, samples: follow(p, at, &mut state) }
 }
