@@ -72,7 +72,7 @@ fn ten_millimetres_are_twelve_degrees() {
     trigger.lead = exactly(40.0 * DEGREE, 0.0);
     trigger.segment = SegmentLength::Arc(exactly(40.0 * DEGREE * 0.0955 / 2.0, 0.0));
     let curve = curve_of(&machine);
-    let cut = trim::one_cut(&machine, &curve, &model(), 0.010).expect("a cut");
+    let cut = trim::one_cut(&machine, &curve, &model(), &plan(&machine, &model()), 0.010).expect("a cut");
     // 10 mm on a 95.5 mm rim: 360 · 10 / (π · 95.5) = 11.999°, with which the trade's 12° agrees to a thousandth.
     assert!((cut.cut_crank_rad / DEGREE - 12.0).abs() < 0.01);
     assert!((cut.least_advance.si / DEGREE - 12.0).abs() < 0.01, "{:?}", cut.least_advance);
@@ -133,8 +133,11 @@ fn no_cut_is_as_found_and_the_quick_answer_is_the_plans() {
     assert_eq!(speeds(&none.same_idle), speeds(&found.rest));
     assert_eq!(speeds(&none.same_stop), speeds(&found.rest));
     let row = &study.cuts[8];
-    let quick = trim::one_cut(&machine, &curve, &model, row.cut_m).expect("a cut");
-    assert_eq!(quick.chance, None);
+    let quick = trim::one_cut(&machine, &curve, &model, &study, row.cut_m).expect("a cut");
+    assert_eq!(quick.chance, row.chance);
+    assert_eq!(quick.kick_back, row.kick_back);
+    assert!(trim::one_cut(&machine, &curve, &model, &study, 1.0).is_none(), "a metre is beyond the plan");
+    assert!(trim::one_cut(&machine, &curve, &model, &study, f64::NAN).is_none());
     assert_eq!(quick.verdict, row.verdict);
     assert_eq!(speeds(&quick.same_idle), speeds(&row.same_idle));
 }
@@ -219,7 +222,7 @@ fn permitted_unbalance_is_the_trades() {
     let mut machine = machine();
     machine.engine.rotor_mass = Some(exactly(1.2, 0.0));
     machine.engine.top_speed = exactly(7000.0 * RPM, 0.0);
-    let cut = trim::one_cut(&machine, &curve_of(&machine), &model(), 0.005).expect("a cut");
+    let cut = trim::one_cut(&machine, &curve_of(&machine), &model(), &plan(&machine, &model()), 0.005).expect("a cut");
     let unbalance = cut.unbalance.expect("masses are known");
     assert!((unbalance.permissible_kg_m * 1e6 - 10.3).abs() < 0.05, "{unbalance:?}");
     // Block of 5 × 2.4 × 9.5 mm steel at 48.95 mm: 0.9 g there.

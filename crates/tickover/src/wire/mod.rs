@@ -111,6 +111,7 @@ pub fn reason(why: NotStudied) -> &'static str {
         NotStudied::NoCurve => "no_curve",
         NotStudied::IdleNotReproduced => "idle_not_reproduced",
         NotStudied::NotComputable => "not_computable",
+        NotStudied::Stopped => "stopped",
         NotStudied::Impossible => "impossible",
     }
 }

@@ -203,7 +203,11 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel) -> Resu
         opening_m2: judged.opening_m2,
         verdict: judged.verdict,
         chance: shares.hanging[0],
-        cycle: judge::cycle_at(&subject, model, idle, judged.nearest_opening_m2),
+        cycle: {
+            let opening = judged.nearest_opening_m2;
+            let point = model.cycle().at(idle, opening, subject.advance_rad(idle));
+            judge::cycle_at(&subject, model, idle, opening, point)
+        },
         depends: dependences(machine, model, &subject, idle, judged.verdict),
         rest: judged.picture,
         warnings,

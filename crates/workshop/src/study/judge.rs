@@ -2,7 +2,7 @@
 
 use super::{
     idle::{CycleAtIdle, Fold, RestLinePoint, RestPicture, RestPoint, Verdict},
-    model::EngineModel,
+    model::{CyclePoint, EngineModel},
 };
 use crate::machine::Machine;
 use physics::{
@@ -136,10 +136,9 @@ fn verdict(picture: &RestPicture, opening: Option<f64>, idle: Option<RestPoint>,
     if share > WEAK_FROM || fold_near { Verdict::Weak } else { Verdict::Steady }
 }
 
-/// The working cycle at the idle.
-pub fn cycle_at(subject: &Subject, model: &EngineModel, speed_rad_s: f64, opening_m2: f64) -> CycleAtIdle {
+/// The working cycle at the idle, `point` being what it does there.
+pub fn cycle_at(subject: &Subject, model: &EngineModel, speed_rad_s: f64, opening_m2: f64, point: CyclePoint) -> CycleAtIdle {
     let advance = subject.advance_rad(speed_rad_s);
-    let point = model.cycle().at(speed_rad_s, opening_m2, advance);
     let (best, most) = model.torque().best_advance(speed_rad_s, opening_m2);
     CycleAtIdle {
         residual_fraction: point.residual,

@@ -5,6 +5,7 @@
 
 pub(crate) mod cases;
 pub mod curve;
+pub mod engine;
 pub mod idle;
 pub(crate) mod judge;
 pub mod model;
@@ -52,6 +53,8 @@ pub enum NotStudied {
     IdleNotReproduced,
     /// The readings make no engine that can be computed (valves open at firing, too many cylinders on one plenum).
     NotComputable,
+    /// The computation was stopped.
+    Stopped,
     /// The numbers of the law, the trigger or the crank drive contradict each other (start above full speed, rod too short).
     Impossible,
 }

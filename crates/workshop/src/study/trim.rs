@@ -94,7 +94,7 @@ pub struct CutOutcome {
     pub same_idle: RestPicture,
     /// Verdict with the stop reset.
     pub verdict: Verdict,
-    /// Share of sampled cases that hang, with the stop reset; `None` from the quick answer (the plan has it at the nearest cut).
+    /// Share of sampled cases that hang, with the stop reset; of the nearest cut of the plan where it was not sampled for this one.
     pub chance: Option<Chance>,
     /// Speed change for 1 % of air at the idle [rad/s], stop reset.
     pub stiffness_rad_s_per_percent: f64,

@@ -219,6 +219,7 @@ pub fn not_studied(why: NotStudied) -> &'static str {
         NotStudied::NoIdleSeen => "Not studied: no idle speed was noted. Read it warm, with its ±, and fill in [idle].",
         NotStudied::IdleNotReproduced => "Not studied: no throttle opening lets the computed engine idle at the speed seen, so no cut can be judged by it. Something in the file does not fit this engine.",
         NotStudied::NotComputable => "Not studied: the readings make no engine that can be computed. A valve open at firing, or too many cylinders on one plenum, would do that.",
+        NotStudied::Stopped => "Not studied: the computation was stopped.",
         NotStudied::Impossible => "Not studied: the numbers of the law, the trigger or the crank drive contradict each other. Start speed below full speed, rod longer than the throw?",
         NotStudied::NoCurve => "Not studied: there is no curve. Give the module's law, or at least four strobe readings from idle to full advance.",
     }

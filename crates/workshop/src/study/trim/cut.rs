@@ -1,6 +1,6 @@
 //! What one cut does.
 
-use super::{CutOutcome, KickBack, Unbalance, rotor::Segment};
+use super::{CutOutcome, KickBack, TrimStudy, Unbalance, rotor::Segment};
 use crate::{
     machine::Machine,
     study::{
@@ -8,9 +8,10 @@ use crate::{
         curve::CurveStudy,
         idle::Chance,
         judge::{self, Judged, Subject},
-        model::EngineModel,
+        model::{CyclePoint, EngineModel},
     },
 };
+use physics::kickback::KickBack as Kick;
 use physics::{
     balance::{Grade, permissible_unbalance, unbalance_of_cut},
     law::Law,
@@ -19,9 +20,6 @@ use quantity::CrankAngle;
 
 /// How exactly a workshop cuts a segment's edge, 95 % half-width [m]: ±0.2 mm on the rim (trade.md, step 12; common practice, no source).
 pub const TOLERANCE_M: f64 = 0.2e-3;
-/// Work against the piston may take up this share of the turning energy before the kick counts as failed \[1\]: a kick is uneven
-/// (300–700 1/min, trade.md) and energy goes with the square of its speed. This project's choice, no source.
-const KICK_SHARE: f64 = 0.5;
 /// Density of the segment [kg/m³]: steel, 7850 (EN 1991-1-1:2002, table A.4: 77–78.5 kN/m³).
 const STEEL_KG_M3: f64 = 7850.0;
 
@@ -75,18 +73,36 @@ impl<'a> Found<'a> {
         if cut_m > 0.0 { self.segment.rim.crank_of_arc(TOLERANCE_M) } else { CrankAngle::default() }
     }
 
-    /// The energy test at kicking speed, on the earliest cylinder.
-    pub fn kick_back(&self, laws: &[Law]) -> KickBack {
-        let engine = &self.machine.engine;
-        let speed = engine.kicking_speed.si;
+    /// Runs the working cycle for a cut, at the idle and at kicking speed; `None` where it leaves no segment.
+    pub fn fire(&self, cut_m: f64) -> Option<Fired> {
+        let laws = self.cut_laws(cut_m)?;
+        let kick_work_j = self.kick_work_j(&laws);
+        let subject = Subject::nominal(self.machine, self.model, laws);
+        let opening = Judged::at_idle(&subject, self.machine, self.model, self.idle).nearest_opening_m2;
+        let idle = self.model.cycle().at(self.idle, opening, subject.advance_rad(self.idle));
+        Some(Fired { idle, kick_work_j })
+    }
+
+    /// Work against the kick of the earliest cylinder [J].
+    fn kick_work_j(&self, laws: &[Law]) -> f64 {
+        let speed = self.machine.engine.kicking_speed.si;
         let earliest = laws.iter().map(|l| l.advance(speed).radians()).fold(f64::NEG_INFINITY, f64::max);
-        let work_against_j = self.model.cycle().kick_back_work_j(speed, earliest);
-        let turning_energy_j = 0.5 * engine.inertia.si * speed * speed;
-        KickBack { work_against_j, turning_energy_j, passes: work_against_j <= KICK_SHARE * turning_energy_j }
+        self.model.cycle().kick_back_work_j(speed, earliest)
+    }
+
+    /// The energy test at kicking speed.
+    pub fn kick_back(&self, laws: &[Law]) -> KickBack {
+        self.kick_test(self.kick_work_j(laws))
+    }
+
+    fn kick_test(&self, work_against_j: f64) -> KickBack {
+        let engine = &self.machine.engine;
+        let turning_energy_j = 0.5 * engine.inertia.si * engine.kicking_speed.si * engine.kicking_speed.si;
+        KickBack { work_against_j, turning_energy_j, passes: Kick { work_against_j, turning_energy_j }.passes() }
     }
 
     /// All about one cut; `None` where it leaves no segment.
-    pub fn outcome(&self, cut_m: f64, chance: Option<Chance>) -> Option<CutOutcome> {
+    pub fn outcome(&self, cut_m: f64, fired: Fired, chance: Option<Chance>) -> Option<CutOutcome> {
         let laws = self.cut_laws(cut_m)?;
         let subject = Subject::nominal(self.machine, self.model, laws);
         let judged = Judged::at_idle(&subject, self.machine, self.model, self.idle);
@@ -99,8 +115,8 @@ impl<'a> Found<'a> {
             verdict: judged.verdict,
             chance,
             stiffness_rad_s_per_percent: judged.idle.map_or(f64::NAN, |p| p.stiffness_rad_s_per_percent),
-            cycle: judge::cycle_at(&subject, self.model, self.idle, judged.nearest_opening_m2),
-            kick_back: self.kick_back(&subject.laws),
+            cycle: judge::cycle_at(&subject, self.model, self.idle, judged.nearest_opening_m2, fired.idle),
+            kick_back: self.kick_test(fired.kick_work_j),
             segment_left_m: self.segment.arc_m - cut_m,
             unbalance: self.unbalance(cut_m),
             same_idle: judged.picture,
@@ -135,10 +151,55 @@ impl<'a> Found<'a> {
     }
 }
 
-/// The quick answer for a cut that is being dragged [m along the rim]: everything but the chance, for which the plan has the nearest cut.
-///
-/// # Errors
-/// As [`super::study`]; [`NotStudied::NoSegment`] also where the cut leaves none.
-pub fn one_cut(machine: &Machine, curve: &CurveStudy, model: &EngineModel, cut_m: f64) -> Result<CutOutcome, NotStudied> {
-    Found::new(machine, curve, model)?.outcome(cut_m, None).ok_or(NotStudied::NoSegment)
+/// What only the working cycle itself can say of a cut. It changes smoothly with the cut, so it is run for some and interpolated between.
+#[derive(Clone, Copy)]
+pub struct Fired {
+    idle: CyclePoint,
+    kick_work_j: f64,
+}
+
+impl Fired {
+    /// As an outcome has it.
+    fn of(outcome: &CutOutcome) -> Self {
+        Self {
+            idle: CyclePoint {
+                residual: outcome.cycle.residual_fraction,
+                half_burned_rad: outcome.cycle.half_burned_rad,
+                peak_pa: outcome.cycle.peak_pressure_pa,
+                runner_pa: outcome.cycle.runner_pressure_pa,
+            },
+            kick_work_j: outcome.kick_back.work_against_j,
+        }
+    }
+
+    /// By straight line between the neighbours in `fired`, which rise in cut [m]. The work against a kick grows ever faster with
+    /// advance, so the line errs on the safe side. `None` outside.
+    pub fn between(fired: &[(f64, Self)], cut_m: f64) -> Option<Self> {
+        let after = fired.iter().position(|(m, _)| *m >= cut_m)?;
+        let (m2, b) = fired[after];
+        if m2 == cut_m {
+            return Some(b);
+        }
+        let (m1, a) = fired[after.checked_sub(1)?];
+        let share = (cut_m - m1) / (m2 - m1);
+        let line = |x: f64, y: f64| x + share * (y - x);
+        Some(Self {
+            idle: CyclePoint {
+                residual: line(a.idle.residual, b.idle.residual),
+                half_burned_rad: line(a.idle.half_burned_rad, b.idle.half_burned_rad),
+                peak_pa: line(a.idle.peak_pa, b.idle.peak_pa),
+                runner_pa: line(a.idle.runner_pa, b.idle.runner_pa),
+            },
+            kick_work_j: line(a.kick_work_j, b.kick_work_j),
+        })
+    }
+}
+
+/// The quick answer for a cut that is being dragged [m along the rim], from a plan of the same machine: rest points, verdict and
+/// stiffness are computed for this very cut, what the working cycle says lies on a line between the plan's neighbouring cuts, and
+/// the chance is that of the nearest. `None` beyond the plan's cuts.
+pub fn one_cut(machine: &Machine, curve: &CurveStudy, model: &EngineModel, plan: &TrimStudy, cut_m: f64) -> Option<CutOutcome> {
+    let fired: Vec<_> = plan.cuts.iter().map(|c| (c.cut_m, Fired::of(c))).collect();
+    let nearest = plan.cuts.iter().min_by(|a, b| (a.cut_m - cut_m).abs().total_cmp(&(b.cut_m - cut_m).abs()))?;
+    Found::new(machine, curve, model).ok()?.outcome(cut_m, Fired::between(&fired, cut_m)?, nearest.chance)
 }

@@ -2,7 +2,7 @@
 
 use super::{
     Advice, CutOutcome, CutWindow, Limit, TrimStudy,
-    cut::{Found, TOLERANCE_M},
+    cut::{Fired, Found, TOLERANCE_M},
     reversible, rotor,
 };
 use crate::{
@@ -19,6 +19,8 @@ use rayon::prelude::*;
 
 /// Step between the cuts that are judged [m]: about the workshop's own tolerance.
 const STEP_M: f64 = 0.25e-3;
+/// The working cycle itself is run for every so many of these cuts: every 2 mm, some 2° of the crank.
+const FIRED_EVERY: usize = 8;
 /// Cuts are advised in halves of a millimetre, which a rule shows.
 const WORKABLE_M: f64 = 0.5e-3;
 /// Width of a pickup's pole [m], below which a segment may not be seen: 5–6 mm (trade.md; common practice, no source).
@@ -49,8 +51,15 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel) -> Resu
         .collect();
     let spread = machine.idle.as_ref().map_or(0.0, |i| i.speed.standard_uncertainty_si());
     let shares = cases::shares(machine, curve, model, (found.idle, spread), &angles);
-    let cuts: Vec<CutOutcome> =
-        (0..=steps).into_par_iter().filter_map(|i| found.outcome(cut_of(i), Some(shares.hanging[i]))).collect();
+    let fired: Vec<_> = (0..=steps)
+        .into_par_iter()
+        .filter(|i| i % FIRED_EVERY == 0 || *i == steps)
+        .filter_map(|i| Some((cut_of(i), found.fire(cut_of(i))?)))
+        .collect();
+    let cuts: Vec<CutOutcome> = (0..=steps)
+        .into_par_iter()
+        .filter_map(|i| found.outcome(cut_of(i), Fired::between(&fired, cut_of(i))?, Some(shares.hanging[i])))
+        .collect();
 
     let window = window(&found, &cuts, limit);
     let reversible = reversible::ways(&found);

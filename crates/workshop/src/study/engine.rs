@@ -1,0 +1,175 @@
+//! From the machine file to the working cycle: engines, grids, and a cycle that answers the studies.
+
+use super::{
+    NotStudied,
+    idle::{Parameter, given},
+    model::{CyclePoint, EngineModel, Which, WorkingCycle, coarser},
+};
+use crate::machine::{Arrangement, Machine, Strokes, Valves};
+use physics::{
+    crank::{Chamber, SliderCrank},
+    cycle::{Engine, Operating, Prepared, settle},
+    friction, kickback,
+    surface::{Grid, NoSurface, Progress, Surface},
+    valve::Valve,
+};
+use std::f64::consts::{PI, TAU};
+
+/// Slowest speed computed [rad/s]: 450 1/min, below any idle that a single or twin keeps (trade.md: 900 1/min and more; common practice, no source).
+const SLOWEST: f64 = 450.0 * TAU / 60.0;
+/// Flow that stands for an idle: the charge of 35 % filling at 1000 1/min, through a choked throttle. Both usual, no source;
+/// they only place the range of openings.
+const IDLE_FILLING: f64 = 0.35;
+const IDLE_SPEED: f64 = 1000.0 * TAU / 60.0;
+/// Density of ambient air [kg/m³] and mass flow of air per effective area through a choked throttle [kg/(s·m²)], both at 1 bar and 293 K:
+/// p/(R T), and p/√(R T) · 0.685 (isentropic flow, ratio of specific heats 1.4).
+const AIR_KG_M3: f64 = 1.19;
+const CHOKED_KG_S_M2: f64 = 236.0;
+/// The range of openings, as multiples of that: down to a quarter, for engines that idle on very little; up to 24, for a late spark at speed.
+const NARROW: f64 = 0.25;
+const WIDE: f64 = 24.0;
+
+/// The engine as given, and varied ones for each parameter with a ±, the nominal first.
+///
+/// # Errors
+/// [`NotStudied::TwoStroke`], [`NotStudied::NoBreathing`], [`NotStudied::NotComputable`].
+pub fn surfaces_needed(machine: &Machine) -> Result<Vec<(Which, Engine)>, NotStudied> {
+    let mut engines = vec![(Which::Nominal, engine(machine, Which::Nominal)?)];
+    for parameter in [Parameter::BurnFactor, Parameter::RunnerVolume, Parameter::Overlap] {
+        if given(machine, parameter).is_some_and(|f| f.plus_minus_si > 0.0) {
+            for which in [Which::Low(parameter), Which::High(parameter)] {
+                engines.push((which, engine(machine, which)?));
+            }
+        }
+    }
+    Ok(engines)
+}
+
+/// The grid of a surface: the full one for the engine as given, every second point for the others. It depends on the engine alone,
+/// so a new curve or idle speed needs no new surface.
+pub fn grid(machine: &Machine, which: Which) -> Grid {
+    let e = &machine.engine;
+    let swept = 0.25 * PI * e.bore.si * e.bore.si * e.stroke.si;
+    let shared = e.inlet.as_ref().is_some_and(|i| i.arrangement == Arrangement::Shared);
+    let behind_one = swept * if shared { e.cylinders.len().max(1) as f64 } else { 1.0 };
+    let idle = IDLE_FILLING * AIR_KG_M3 * behind_one * IDLE_SPEED / (4.0 * PI) / CHOKED_KG_S_M2;
+    let full = Grid::for_idle((SLOWEST, e.top_speed.si.max(2.0 * SLOWEST)), (NARROW * idle, WIDE * idle));
+    if which == Which::Nominal { full } else { coarser(&full) }
+}
+
+/// Computes everything the studies need of this engine.
+///
+/// `progress` counts the points of one surface after the other; the engine as given comes first.
+///
+/// # Errors
+/// As [`surfaces_needed`]; [`NotStudied::Stopped`].
+pub fn compute(machine: &Machine, progress: &Progress) -> Result<EngineModel, NotStudied> {
+    let mut surfaces = Vec::new();
+    for (which, engine) in surfaces_needed(machine)? {
+        let prepared = Prepared::new(engine).map_err(|_| NotStudied::NotComputable)?;
+        let surface = Surface::compute(&prepared, &grid(machine, which), progress).map_err(|e| match e {
+            NoSurface::Stopped => NotStudied::Stopped,
+            NoSurface::BadGrid => NotStudied::NotComputable,
+        })?;
+        surfaces.push((which, surface));
+    }
+    from_surfaces(machine, &surfaces)
+}
+
+/// The same from surfaces that were computed before, the nominal one first.
+///
+/// # Errors
+/// As [`surfaces_needed`]; [`NotStudied::NotComputable`] without a nominal surface.
+pub fn from_surfaces(machine: &Machine, surfaces: &[(Which, Surface)]) -> Result<EngineModel, NotStudied> {
+    let Some(((Which::Nominal, nominal), varied)) = surfaces.split_first() else { return Err(NotStudied::NotComputable) };
+    Ok(EngineModel::new(nominal, varied, Box::new(Computed::new(machine)?)))
+}
+
+/// A machine's engine in the terms of the working cycle.
+fn engine(machine: &Machine, which: Which) -> Result<Engine, NotStudied> {
+    let e = &machine.engine;
+    if e.strokes == Strokes::Two {
+        return Err(NotStudied::TwoStroke);
+    }
+    let (Some(valves), Some(inlet)) = (&e.valves, &e.inlet) else { return Err(NotStudied::NoBreathing) };
+    let off = |parameter: Parameter| -> f64 {
+        let doubt = given(machine, parameter).map_or(0.0, |f| f.plus_minus_si);
+        match which {
+            Which::Low(p) if p == parameter => -doubt,
+            Which::High(p) if p == parameter => doubt,
+            _ => 0.0,
+        }
+    };
+    let crank = SliderCrank::new(0.5 * e.stroke.si, e.rod.si, e.pin_offset.si).map_err(|_| NotStudied::NotComputable)?;
+    let chamber = Chamber::new(crank, e.bore.si, e.compression_ratio.si).map_err(|_| NotStudied::NotComputable)?;
+    let (inlet_valve, exhaust_valve) = valve_pair(valves, off(Parameter::Overlap));
+    Ok(Engine {
+        chamber,
+        fires_at_rad: e.cylinders.iter().map(|c| c.fires_at.si).collect(),
+        inlet: inlet_valve,
+        exhaust: exhaust_valve,
+        runner_m3: inlet.volume.si + off(Parameter::RunnerVolume),
+        shared: inlet.arrangement == Arrangement::Shared,
+        equivalence_ratio: e.mixture.si,
+        burn_factor: e.burn_factor.si + off(Parameter::BurnFactor),
+        ambient_pa: e.ambient_pressure.si,
+        ambient_k: e.ambient_temperature.si,
+    })
+}
+
+/// Valves in crank angle from firing top dead centre; gas exchange is a turn later. A change of overlap is shared by both valves.
+fn valve_pair(v: &Valves, more_overlap: f64) -> (Valve, Valve) {
+    let inlet = Valve {
+        opens_rad: TAU - v.inlet_opens.si - 0.5 * more_overlap,
+        closes_rad: 3.0 * PI + v.inlet_closes.si,
+        diameter_m: v.inlet_diameter.si,
+        lift_m: v.inlet_lift.si,
+        count: f64::from(v.inlet_count),
+    };
+    let exhaust = Valve {
+        opens_rad: PI - v.exhaust_opens.si,
+        closes_rad: TAU + v.exhaust_closes.si + 0.5 * more_overlap,
+        diameter_m: v.exhaust_diameter.si,
+        lift_m: v.exhaust_lift.si,
+        count: f64::from(v.exhaust_count),
+    };
+    (inlet, exhaust)
+}
+
+/// The working cycle of the engine as given.
+struct Computed {
+    prepared: Prepared,
+    displacement_m3: f64,
+    inertia_kg_m2: f64,
+    kick_opening_m2: f64,
+}
+
+impl Computed {
+    fn new(machine: &Machine) -> Result<Self, NotStudied> {
+        let prepared = Prepared::new(engine(machine, Which::Nominal)?).map_err(|_| NotStudied::NotComputable)?;
+        let opening = grid(machine, Which::Nominal).opening_m2;
+        Ok(Self {
+            displacement_m3: prepared.swept_m3() * machine.engine.cylinders.len() as f64,
+            inertia_kg_m2: machine.engine.inertia.si,
+            kick_opening_m2: opening.last().copied().unwrap_or(0.0),
+            prepared,
+        })
+    }
+}
+
+impl WorkingCycle for Computed {
+    fn friction_nm(&self, speed_rad_s: f64) -> f64 {
+        friction::mean_torque_nm(speed_rad_s, self.displacement_m3, 1.0)
+    }
+
+    fn at(&self, speed_rad_s: f64, opening_m2: f64, advance_rad: f64) -> CyclePoint {
+        let s = settle(&self.prepared, Operating { speed_rad_s, opening_m2, advance_rad });
+        CyclePoint { residual: s.residual, half_burned_rad: s.half_burned_rad, peak_pa: s.peak_pa, runner_pa: s.runner_pa }
+    }
+
+    /// With the throttle well open, so that the cylinder fills: the worst case.
+    fn kick_back_work_j(&self, speed_rad_s: f64, advance_rad: f64) -> f64 {
+        let at = Operating { speed_rad_s, opening_m2: self.kick_opening_m2, advance_rad };
+        kickback::test(&self.prepared, at, self.inertia_kg_m2).work_against_j
+    }
+}
