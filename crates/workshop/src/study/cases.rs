@@ -8,7 +8,6 @@ use super::{
 };
 use crate::{machine::Machine, sampling::LatinHypercube};
 use physics::{interval::wilson, law::Law, rest::Hold};
-use quantity::CrankAngle;
 use rayon::prelude::*;
 
 /// Cases sampled: a share of 5 % is then known to about ±2 % (Wilson, 95 %).
@@ -23,22 +22,36 @@ const HALF_WIDTHS: f64 = 0.5;
 /// Dimensions of a case before those of torque and curve.
 const IDLE: usize = 0;
 const FRICTION: usize = 1;
-const CUT: usize = 2;
+const CHANGE: usize = 2;
 const FIRST_TORQUE: usize = 3;
 /// Dimensions kept for torque parameters, taken or not, so that one more or less leaves the curves as they were.
 const TORQUE: usize = 3;
 
-/// Shares that hang, for each cut asked about.
+/// Shares that hang, for each change asked about.
 pub struct Shares {
-    /// In the order of the cuts.
+    /// In the order of the changes.
     pub hanging: Vec<Chance>,
-    /// Share of cases that could not idle at the speed seen as found \[1\].
+    /// Share of cases that could not idle at the speed seen after the first change \[1\].
     pub left_out: f64,
 }
 
-/// Counts the cases that hang after each of `cuts` (crank angle, and its standard uncertainty), with the stop reset to the idle.
-/// A case that cannot idle at its speed after a cut is left out of that cut's count.
-pub fn shares(machine: &Machine, curve: &CurveStudy, model: &EngineModel, idle_rad_s: (f64, f64), cuts: &[(CrankAngle, CrankAngle)]) -> Shares {
+/// What is done to a law; the number is a standard normal deviate for the doubt of doing it. `None` where it cannot be done.
+pub type Change<'a> = &'a (dyn Fn(&Law, f64) -> Option<Law> + Sync);
+
+/// Nothing is done.
+pub fn as_found(law: &Law, _: f64) -> Option<Law> {
+    Some(law.clone())
+}
+
+/// Counts the cases that hang after each change, with the stop reset to the idle.
+/// A case that cannot idle at its speed after a change is left out of that change's count.
+pub fn shares(
+    machine: &Machine,
+    curve: &CurveStudy,
+    model: &EngineModel,
+    idle_rad_s: (f64, f64),
+    changes: &[Change],
+) -> Shares {
     let normals = curve.cylinders.iter().map(|c| c.doubt.normals()).max().unwrap_or(0);
     let cube = LatinHypercube::new(CASES, FIRST_TORQUE + TORQUE + normals, SEED);
     let outcomes: Vec<Vec<Option<bool>>> = (0..cube.cases())
@@ -56,10 +69,10 @@ pub fn shares(machine: &Machine, curve: &CurveStudy, model: &EngineModel, idle_r
                 friction_factor: (friction.si + z(FRICTION) * friction.standard_uncertainty_si()).max(LEAST_FRICTION),
             };
             let idle = idle_rad_s.0 + z(IDLE) * idle_rad_s.1;
-            cuts.iter().map(|(cut, doubt)| hangs(&subject, machine, model, idle, cut.radians() + z(CUT) * doubt.radians())).collect()
+            changes.iter().map(|change| hangs(&subject, machine, model, idle, *change, z(CHANGE))).collect()
         })
         .collect();
-    let hanging = (0..cuts.len())
+    let hanging = (0..changes.len())
         .map(|i| {
             let of = outcomes.iter().filter(|o| o[i].is_some()).count();
             let hanging = outcomes.iter().filter(|o| o[i] == Some(true)).count();
@@ -80,18 +93,15 @@ fn place(parameter: Parameter) -> usize {
     }
 }
 
-/// Does this engine have a second stable rest above its idle after a cut? `None` where it cannot idle.
-fn hangs(subject: &Subject, machine: &Machine, model: &EngineModel, idle: f64, cut_rad: f64) -> Option<bool> {
-    let ask = |subject: &Subject| {
-        subject.run(machine, model, |running| match running.opening_for(idle) {
-            Hold::At { opening_m2, .. } => Some(running.stable_above(idle * APART, opening_m2).is_some()),
-            _ => None,
-        })
+/// Does this engine have a second stable rest above its idle after a change? `None` where it cannot idle.
+fn hangs(subject: &Subject, machine: &Machine, model: &EngineModel, idle: f64, change: Change, z: f64) -> Option<bool> {
+    let changed = Subject {
+        maps: subject.maps.clone(),
+        laws: subject.laws.iter().map(|l| change(l, z)).collect::<Option<_>>()?,
+        friction_factor: subject.friction_factor,
     };
-    if cut_rad > 0.0 {
-        let laws = subject.laws.iter().map(|l| l.with_trailing_cut(CrankAngle::from_radians(cut_rad))).collect::<Option<_>>()?;
-        ask(&Subject { maps: subject.maps.clone(), laws, friction_factor: subject.friction_factor })
-    } else {
-        ask(subject)
-    }
+    changed.run(machine, model, |running| match running.opening_for(idle) {
+        Hold::At { opening_m2, .. } => Some(running.stable_above(idle * APART, opening_m2).is_some()),
+        _ => None,
+    })
 }

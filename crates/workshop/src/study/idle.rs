@@ -8,7 +8,7 @@ use super::{
     warning::Warning,
 };
 use crate::machine::Machine;
-use quantity::{CrankAngle, Reading};
+use quantity::Reading;
 
 /// What was found about the idle, as found or after a change of the curve.
 #[derive(Clone, Debug)]
@@ -85,7 +85,7 @@ pub enum Verdict {
         /// Speed of the hang [rad/s].
         at_rad_s: f64,
     },
-    /// One rest speed, but a weak one: small changes of air move it a long way.
+    /// One rest speed, but a weak one: small changes of air move it a long way, or it wanders between rests too near to tell apart.
     Weak,
     /// One rest speed, firmly held.
     Steady,
@@ -177,7 +177,7 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel) -> Resu
         curve,
         model,
         (idle, seen.speed.standard_uncertainty_si()),
-        &[(CrankAngle::from_radians(0.0), CrankAngle::from_radians(0.0))],
+        &[&cases::as_found],
     );
     let mut warnings = Vec::new();
     if judged.opening_m2.is_none() {

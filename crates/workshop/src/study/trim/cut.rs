@@ -4,7 +4,7 @@ use super::{CutOutcome, KickBack, TrimStudy, Unbalance, rotor::Segment};
 use crate::{
     machine::Machine,
     study::{
-        Finding, NotStudied,
+        Finding, NotStudied, cases,
         curve::CurveStudy,
         idle::Chance,
         judge::{self, Judged, Subject},
@@ -60,6 +60,12 @@ impl<'a> Found<'a> {
     /// Judged on other laws, the stop reset to the idle seen.
     pub fn judge(&self, laws: Vec<Law>) -> Judged {
         Judged::at_idle(&Subject::nominal(self.machine, self.model, laws), self.machine, self.model, self.idle)
+    }
+
+    /// Shares of the sampled cases that hang after each change.
+    pub fn shares(&self, changes: &[cases::Change]) -> cases::Shares {
+        let spread = self.machine.idle.as_ref().map_or(0.0, |i| i.speed.standard_uncertainty_si());
+        cases::shares(self.machine, self.curve, self.model, (self.idle, spread), changes)
     }
 
     /// The laws after a cut [m]; `None` where it leaves no segment.

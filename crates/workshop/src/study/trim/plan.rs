@@ -15,6 +15,8 @@ use crate::{
         warning::Warning,
     },
 };
+use physics::law::Law;
+use quantity::CrankAngle;
 use rayon::prelude::*;
 
 /// Step between the cuts that are judged [m]: about the workshop's own tolerance.
@@ -43,14 +45,14 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel) -> Resu
     let (most_m, limit) = most_cut(found.segment.arc_m);
     let steps = (most_m / STEP_M + 1e-9).floor().max(0.0) as usize;
     let cut_of = |i: usize| STEP_M * i as f64;
-    let angles: Vec<_> = (0..=steps)
+    let cutting: Vec<_> = (0..=steps)
         .map(|i| {
-            let doubt = 0.5 * found.cut_doubt(cut_of(i)).radians();
-            (found.segment.rim.crank_of_arc(cut_of(i)), quantity::CrankAngle::from_radians(doubt))
+            // A standard uncertainty is half of the tolerance (JCGM 100:2008, 6.2).
+            let (cut, doubt) = (found.segment.rim.crank_of_arc(cut_of(i)).radians(), 0.5 * found.cut_doubt(cut_of(i)).radians());
+            move |law: &Law, z: f64| law.with_trailing_cut(CrankAngle::from_radians((cut + z * doubt).max(0.0)))
         })
         .collect();
-    let spread = machine.idle.as_ref().map_or(0.0, |i| i.speed.standard_uncertainty_si());
-    let shares = cases::shares(machine, curve, model, (found.idle, spread), &angles);
+    let shares = found.shares(&cutting.iter().map(|c| c as cases::Change).collect::<Vec<_>>());
     let fired: Vec<_> = (0..=steps)
         .into_par_iter()
         .filter(|i| i % FIRED_EVERY == 0 || *i == steps)
@@ -92,12 +94,13 @@ fn most_cut(arc_m: f64) -> (f64, Limit) {
     if by_pole < by_share { (by_pole.max(0.0), Limit::SegmentLength) } else { (by_share, Limit::HalfOfSegment) }
 }
 
-fn rarely_hangs(chance: Option<Chance>) -> bool {
-    chance.is_some_and(|c| c.of > 0 && c.hanging as f64 <= MOST_HANGING * c.of as f64)
+/// Few enough cases hang.
+pub fn rarely_hangs(chance: Chance) -> bool {
+    chance.of > 0 && chance.hanging as f64 <= MOST_HANGING * chance.of as f64
 }
 
 fn idles(cut: &CutOutcome) -> bool {
-    cut.verdict == Verdict::Steady && rarely_hangs(cut.chance)
+    cut.verdict == Verdict::Steady && cut.chance.is_some_and(rarely_hangs)
 }
 
 /// The first unbroken run of cuts that serve. No cut is not a cut.

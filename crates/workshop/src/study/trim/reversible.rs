@@ -1,7 +1,7 @@
 //! Ways that can be undone, computed beside a cut.
 
-use super::{Reversible, ReversibleWay, cut::Found};
-use crate::study::idle::Verdict;
+use super::{Reversible, ReversibleWay, cut::Found, plan::rarely_hangs};
+use crate::study::{cases::Change, idle::Verdict};
 use physics::law::{Law, Ramp, Segment, Sensed, TwoEdge, Wiring};
 use quantity::CrankAngle;
 
@@ -22,16 +22,25 @@ pub fn ways(found: &Found) -> Vec<Reversible> {
     ways
 }
 
-fn judged(found: &Found, way: ReversibleWay, laws: Vec<Law>, wanted_top: f64) -> Reversible {
+/// Judges a way by what it does to a law. It serves like a cut does, and must leave the top end at `wanted_top` [rad].
+fn judged(found: &Found, way: ReversibleWay, change: Change, wanted_top: f64) -> Option<Reversible> {
+    let laws = changed(found, change)?;
     let full_advance_rad = top(found, &laws);
     let kick = found.kick_back(&laws);
     let verdict = found.judge(laws).verdict;
-    Reversible {
-        way,
-        verdict,
-        full_advance_rad,
-        serves: verdict == Verdict::Steady && kick.passes && (full_advance_rad - wanted_top).abs() <= TOP_END,
-    }
+    let serves = verdict == Verdict::Steady
+        && kick.passes
+        && (full_advance_rad - wanted_top).abs() <= TOP_END
+        && rarely_hangs(found.shares(&[change]).hanging[0]);
+    Some(Reversible { way, verdict, full_advance_rad, serves })
+}
+
+fn changed(found: &Found, change: Change) -> Option<Vec<Law>> {
+    found.laws.iter().map(|l| change(l, 0.0)).collect()
+}
+
+fn steady(found: &Found, change: Change) -> bool {
+    changed(found, change).is_some_and(|laws| found.judge(laws).verdict == Verdict::Steady)
 }
 
 /// Mean advance at top speed.
@@ -42,21 +51,18 @@ fn top(found: &Found, laws: &[Law]) -> f64 {
 
 /// The least shift that gives a steady idle, or the furthest tried.
 fn plate(found: &Found) -> Option<Reversible> {
-    let shifted = |i: usize| -> Vec<Law> {
-        let by = CrankAngle::from_radians(SHIFT_STEP * i as f64);
-        found.laws.iter().map(|l| l.shifted(by)).collect()
-    };
-    let steps = (1..=SHIFTS).find(|i| found.judge(shifted(*i)).verdict == Verdict::Steady).unwrap_or(SHIFTS);
+    let shift = |i: usize| move |law: &Law, _: f64| Some(law.shifted(CrankAngle::from_radians(SHIFT_STEP * i as f64)));
+    let steps = (1..=SHIFTS).find(|i| steady(found, &shift(*i))).unwrap_or(SHIFTS);
     let way = ReversibleWay::PlateShift { by_rad: SHIFT_STEP * steps as f64 };
-    Some(judged(found, way, shifted(steps), top(found, &found.laws)))
+    judged(found, way, &shift(steps), top(found, &found.laws))
 }
 
 /// The reversed leads put right; the top end is then what the rotor was made for, so it is not held against it.
 fn leads(found: &Found) -> Option<Reversible> {
-    let right: Vec<Law> = found.laws.iter().map(|l| leads_right(l).unwrap_or_else(|| l.clone())).collect();
+    let right = |law: &Law, _: f64| Some(leads_right(law).unwrap_or_else(|| law.clone()));
     let any = found.laws.iter().any(|l| l.segment().is_some_and(|s| s.wiring() != Wiring::Right));
-    let wanted = top(found, &right);
-    any.then(|| judged(found, ReversibleWay::PickupLeads, right, wanted))
+    let wanted = top(found, &changed(found, &right)?);
+    if any { judged(found, ReversibleWay::PickupLeads, &right, wanted) } else { None }
 }
 
 fn leads_right(law: &Law) -> Option<Law> {
@@ -71,15 +77,11 @@ fn leads_right(law: &Law) -> Option<Law> {
 
 /// The least late of the modules tried that gives a steady idle, or the latest tried.
 fn module(found: &Found) -> Option<Reversible> {
-    let later = |i: usize| -> Option<Vec<Law>> {
-        found.laws.iter().map(|l| later(l, i as f64 / LATER as f64)).collect()
-    };
-    later(1)?;
-    let steady = |i: &usize| later(*i).is_some_and(|laws| found.judge(laws).verdict == Verdict::Steady);
-    let laws = later((1..LATER).find(steady).unwrap_or(LATER - 1))?;
-    let (start_rad_s, full_rad_s) = laws.first()?.knees()?;
+    let change = |i: usize| move |law: &Law, _: f64| later(law, i as f64 / LATER as f64);
+    let steps = (1..LATER).find(|i| steady(found, &change(*i))).unwrap_or(LATER - 1);
+    let (start_rad_s, full_rad_s) = changed(found, &change(steps))?.first()?.knees()?;
     let way = ReversibleWay::LaterModule { start_rad_s, full_rad_s };
-    Some(judged(found, way, laws, top(found, &found.laws)))
+    judged(found, way, &change(steps), top(found, &found.laws))
 }
 
 /// The same segment under a module whose advance starts a `share` of the way from its start to its full speed.
