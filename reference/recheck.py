@@ -1,0 +1,90 @@
+"""Makes every reference table again in a temporary folder and compares it with the committed one.
+
+    .venv/bin/python reference/recheck.py        (packages: bench/requirements.txt)
+
+Prints a line for each table and at the end `N passed, M failed`. A script or a table that is not named below is an
+error, so that none can be forgotten. `reference/nist` is data of others, kept as it was published, and not made here.
+"""
+
+import pathlib
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+
+HERE = pathlib.Path(__file__).resolve().parent
+
+# Script, and the tables that it writes beside itself.
+WRITES = {
+    "curve/make.py": ["curve/bob_weights.csv", "curve/pickup.csv", "curve/slider_crank.csv", "curve/strobe_ramp.csv"],
+    "thermo/make.py": ["thermo/burn.tsv", "thermo/fresh.tsv"],
+}
+# Script, and the table that it prints.
+PRINTS = {"rest_folds.py": "rest-folds.csv"}
+
+# Relative difference allowed between two builds of the same libraries. They round differently in the last digits, and a
+# numerically differentiated or fitted value passes that on enlarged; no test that reads these tables is as strict.
+SAME = 1e-6
+# A value this small beside the largest of its column [1] is zero and only rounding.
+ZERO = 1e-9
+NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
+
+
+def rows(path):
+    """Text with numbers taken out, and the numbers; library versions may differ, so the lines that tell them are left out."""
+    lines = [line for line in path.read_text().splitlines() if "made by" not in line]
+    return [(NUMBER.sub("#", line), [float(x) for x in NUMBER.findall(line)]) for line in lines]
+
+
+def differences(committed, made):
+    """What differs, in words; empty if nothing does."""
+    old, new = rows(committed), rows(made)
+    if [text for text, _ in old] != [text for text, _ in new]:
+        return f"other rows or headings ({len(old)} lines committed, {len(new)} made)"
+    largest = {}
+    for text, numbers in old:
+        for i, x in enumerate(numbers):
+            largest[text, i] = max(largest.get((text, i), 0.0), abs(x))
+    worst = 0.0
+    for (text, a), (_, b) in zip(old, new):
+        for i, (x, y) in enumerate(zip(a, b)):
+            allowed = SAME * abs(x) + ZERO * largest[text, i]
+            worst = max(worst, abs(x - y) / allowed if allowed else float(x != y) * float("inf"))
+    return f"differs by {worst:.3g} times what is allowed" if worst > 1.0 else ""
+
+
+def main():
+    known = set(WRITES) | set(PRINTS) | {"recheck.py"}
+    tables = {t for made in WRITES.values() for t in made} | set(PRINTS.values())
+    found = {p.relative_to(HERE).as_posix() for p in HERE.rglob("*") if p.suffix in (".py", ".csv", ".tsv")}
+    failed = sorted(f"{name}: not named in recheck.py" for name in found - known - tables)
+    failed += sorted(f"{name}: named in recheck.py, not there" for name in (known | tables) - found)
+    passed = 0
+    with tempfile.TemporaryDirectory() as folder:
+        copy = pathlib.Path(folder) / "reference"
+        shutil.copytree(HERE, copy)
+        for name in tables:
+            (copy / name).unlink(missing_ok=True)
+        for script in sorted(found & (set(WRITES) | set(PRINTS))):
+            run = subprocess.run([sys.executable, script], cwd=copy, capture_output=True, text=True)
+            if run.returncode != 0:
+                failed.append(f"{script}: stopped with {run.returncode}\n{run.stderr}")
+                continue
+            if script in PRINTS:
+                (copy / PRINTS[script]).write_text(run.stdout)
+            for table in [PRINTS[script]] if script in PRINTS else WRITES[script]:
+                what = differences(HERE / table, copy / table) if (copy / table).exists() else "was not made"
+                if what:
+                    failed.append(f"{table}: {what}")
+                else:
+                    passed += 1
+                    print(f"{table}: the same")
+    for what in failed:
+        print(what)
+    print(f"{passed} passed, {len(failed)} failed")
+    return 1 if failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
