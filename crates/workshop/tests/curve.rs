@@ -37,9 +37,9 @@ fn corran_is_a_ramp_with_one_wild_reading() {
     let names: Vec<_> = study.cylinders[1].parameters.iter().map(|p| p.name).collect();
     use ParameterName as Name;
     assert_eq!(names, [Name::Lead, Name::Arc, Name::StartSpeed, Name::FullSpeed, Name::Place]);
-    // Arc by caliper: 108 mm · asin(33.4/108) → 36.0° (definition of the radian); the fit must not leave the measure.
+    // Arc by caliper: 108 mm · asin(36.9/108) → 39.96° (definition of the radian); the fit must not leave the measure.
     let arc = study.cylinders[0].parameters[1].value;
-    assert!((arc.si.to_degrees() - 36.03).abs() < 0.3);
+    assert!((arc.si.to_degrees() - 39.96).abs() < 0.3);
     assert!(arc.plus_minus_si > 0.0);
     for cylinder in &study.cylinders {
         assert!(cylinder.band.windows(2).all(|w| w[0].speed_rad_s < w[1].speed_rad_s));
@@ -55,7 +55,7 @@ fn lamp_delay_is_added() {
     m.lamp.delay = exact(50e-6, Unit::Microsecond);
     let study = study(&m).unwrap();
     let last = study.cylinders[0].readings.last().unwrap();
-    assert!((last.advance.si.to_degrees() - 37.5 - 50.0 * 6.0 * 5990.0 * 1e-6).abs() < 1e-9);
+    assert!((last.advance.si.to_degrees() - 35.5 - 50.0 * 6.0 * 5990.0 * 1e-6).abs() < 1e-9);
 }
 
 /// A shared doubt of the lamp, 60 µs, is 2.2° at 6000 rev/min and must not vanish among many readings.
@@ -68,7 +68,7 @@ fn lamp_doubt_reaches_the_band() {
         (band[0].advance.plus_minus_si.to_degrees(), band.last().unwrap().advance.plus_minus_si.to_degrees())
     };
     let (sure, unsure) = (width(0.0), width(60e-6));
-    assert!(unsure.1 > sure.1 + 0.5, "{sure:?} {unsure:?}");
+    assert!(unsure.1 > 1.8 * sure.1, "{sure:?} {unsure:?}");
     assert!(unsure.0 >= sure.0);
 }
 
@@ -128,7 +128,7 @@ fn reversed_leads_are_late_by_the_arc() {
     let wrong = study(&m).unwrap();
     let late = wrong.warnings.iter().find_map(|w| if let Warning::PickupReversed { pickup: 0, late_rad } = w { Some(*late_rad) } else { None });
     let late = late.unwrap().to_degrees();
-    assert!((late - 36.03).abs() < 0.05);
+    assert!((late - 39.96).abs() < 0.05);
     assert!((advance(&right, 0, 8000.0) - advance(&wrong, 0, 8000.0) - late).abs() < 1e-9);
     assert!((advance(&right, 1, 8000.0) - advance(&wrong, 1, 8000.0)).abs() < 1e-12);
     assert!(wrong.warnings.iter().any(|w| matches!(w, Warning::CylindersDiffer { .. })));
