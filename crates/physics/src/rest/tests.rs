@@ -107,7 +107,7 @@ fn stability_on_the_line_agrees_with_the_torque() {
 fn the_quick_answer_agrees_with_the_full_one() {
     with_line(|running| {
         for opening in [3.4e-5, 3.55e-5, 3.7e-5, 3.8e-5, 3.9e-5, 4.1e-5] {
-            let full = running.rests(opening).points.iter().filter(|p| p.stable && p.speed_rad_s > 160.0).map(|p| p.speed_rad_s).last();
+            let full = running.rests(opening).points.iter().filter(|p| p.stable && p.speed_rad_s > 160.0).map(|p| p.speed_rad_s).next_back();
             let quick = running.stable_above(160.0, opening);
             assert_eq!(full.is_some(), quick.is_some(), "{opening}");
             if let (Some(full), Some(quick)) = (full, quick) {
