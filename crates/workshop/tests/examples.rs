@@ -27,8 +27,8 @@ fn the_corran_is_as_measured() {
     let (machine, _) = read(EXAMPLES[0].1).unwrap();
     let trigger = machine.trigger.unwrap();
     let SegmentLength::Chord(chord) = trigger.segment else { panic!("measured with a caliper") };
-    // 36° of a 108 mm rim, straight across: 108 mm · sin 18° (definition of the chord), read to 0.1 mm.
-    let expected_m = 0.108 * 18f64.to_radians().sin();
+    // 40° of a 108 mm rim, straight across: 108 mm · sin 20° (definition of the chord), read to 0.1 mm.
+    let expected_m = 0.108 * 20f64.to_radians().sin();
     assert!((chord.si - expected_m).abs() < 0.05e-3);
     assert_eq!(trigger.pickups.iter().map(|pickup| pickup.fires.clone()).collect::<Vec<_>>(), [vec![0], vec![1]]);
     assert_eq!(machine.strobe.len(), 22);
