@@ -1,0 +1,189 @@
+//! The bench page: a web server for this computer alone.
+
+mod assets;
+mod cards;
+mod cut;
+mod edit;
+mod fields;
+mod guard;
+mod hand_over;
+mod view;
+mod works;
+
+use crate::desk::{Answer, Progress};
+use axum::{
+    Router,
+    extract::{DefaultBodyLimit, Form, State},
+    http::{HeaderMap, StatusCode, Uri, header},
+    middleware,
+    response::{Html, IntoResponse, Redirect, Response},
+    routing::{get, post},
+};
+use jobbook::{Book, BookError, Kept, UnixSeconds};
+use serde::Deserialize;
+use std::{
+    future::Future,
+    net::TcpListener,
+    sync::{Arc, Mutex, MutexGuard, PoisonError},
+    time::{SystemTime, UNIX_EPOCH},
+};
+use view::sheet::{Around, Light};
+use works::Works;
+
+pub use guard::Home;
+
+/// Everything that the page's answers come from.
+#[derive(Debug)]
+pub struct Bench {
+    book: Mutex<Book>,
+    works: Works<Progress, Answer>,
+}
+
+impl Bench {
+    /// A page over a book.
+    pub fn new(book: Book) -> Arc<Self> {
+        Arc::new(Self { book: Mutex::new(book), works: Works::default() })
+    }
+
+    fn book(&self) -> MutexGuard<'_, Book> {
+        // A panic elsewhere cannot leave the book half written: every write is a transaction.
+        self.book.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// Takes the demonstration machines into an empty book.
+///
+/// # Errors
+/// [`BookError`].
+pub fn add_demos(book: &mut Book) -> Result<(), BookError> {
+    if !book.machines()?.is_empty() {
+        return Ok(());
+    }
+    for (file, text) in workshop::machine::EXAMPLES {
+        let slug = file.trim_end_matches(".toml");
+        let read = workshop::machine::read(text);
+        let name = read.as_ref().map_or(slug, |(machine, _)| machine.name.as_str());
+        book.add(slug, &Kept { name, text, note: view::words::DEMO, at: now() })?;
+    }
+    Ok(())
+}
+
+/// The present time. The one clock of the program.
+fn now() -> UnixSeconds {
+    let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
+    UnixSeconds(i64::try_from(since.as_secs()).unwrap_or(i64::MAX))
+}
+
+/// Serves the page until `stop` comes true.
+///
+/// # Errors
+/// When the socket breaks.
+pub async fn serve(
+    listener: TcpListener,
+    bench: Arc<Bench>,
+    stop: impl Future<Output = ()> + Send + 'static,
+) -> anyhow::Result<()> {
+    let home = Home::at(listener.local_addr()?.port());
+    listener.set_nonblocking(true)?;
+    let listener = tokio::net::TcpListener::from_std(listener)?;
+    axum::serve(listener, router(home, bench)).with_graceful_shutdown(stop).await?;
+    Ok(())
+}
+
+fn router(home: Home, bench: Arc<Bench>) -> Router {
+    Router::new()
+        .route("/", get(cards::list))
+        .route("/machine/{slug}", get(cards::card))
+        .route("/machine/{slug}/progress", get(cards::progress))
+        .route("/machine/{slug}/stop", post(cards::stop))
+        .route("/machine/{slug}/go-on", post(cards::go_on))
+        .route("/machine/{slug}/readings", post(edit::readings))
+        .route("/machine/{slug}/restore", post(edit::restore))
+        .route("/machine/{slug}/text", post(edit::text))
+        .route("/machine/{slug}/cut", get(cut::cut))
+        .route("/machine/{slug}/sheet.pdf", get(hand_over::sheet))
+        .route("/machine/{slug}/study.json", get(hand_over::json))
+        .route("/machine/{slug}/machine.toml", get(hand_over::file))
+        .route("/light", post(light))
+        .fallback(nothing_here)
+        .route("/bench.css", get(assets::asset))
+        .route("/bench.js", get(assets::asset))
+        .route("/mark.svg", get(assets::asset))
+        .route("/inter-regular.otf", get(assets::asset))
+        .route("/inter-bold.otf", get(assets::asset))
+        .layer(DefaultBodyLimit::max(guard::MOST_BODY_BYTES))
+        .layer(middleware::from_fn_with_state(home, guard::guard))
+        .with_state(bench)
+}
+
+/// Something that went wrong, as a page.
+#[derive(Debug)]
+struct Trouble {
+    status: StatusCode,
+    title: &'static str,
+    words: String,
+}
+
+impl From<BookError> for Trouble {
+    fn from(e: BookError) -> Self {
+        let (status, title) = match &e {
+            BookError::UnknownMachine { .. } | BookError::UnknownRevision { .. } => {
+                (StatusCode::NOT_FOUND, view::words::NOT_IN_BOOK)
+            }
+            BookError::EditedMeanwhile { .. } => (StatusCode::CONFLICT, view::words::EDITED_MEANWHILE),
+            _ => (StatusCode::INTERNAL_SERVER_ERROR, view::words::BOOK_TROUBLE),
+        };
+        Trouble { status, title, words: crate::words::book_error(&e) }
+    }
+}
+
+impl IntoResponse for Trouble {
+    fn into_response(self) -> Response {
+        let around = Around { path: "/", light: Light::Device };
+        (self.status, Html(view::sheet::notice(around, self.title, &self.words))).into_response()
+    }
+}
+
+async fn nothing_here() -> Response {
+    let words = view::words::NOTHING_HERE;
+    Trouble { status: StatusCode::NOT_FOUND, title: words, words: String::new() }.into_response()
+}
+
+#[derive(Deserialize)]
+struct LightForm {
+    light: String,
+    back: String,
+}
+
+async fn light(Form(form): Form<LightForm>) -> Response {
+    let light = Light::named(&form.light);
+    // A year; the name of a light is nothing to keep secret from scripts.
+    let cookie = format!("{}={}; Path=/; Max-Age=31536000; SameSite=Strict", Light::COOKIE, light.name());
+    ([(header::SET_COOKIE, cookie)], Redirect::to(&inner_path(&form.back))).into_response()
+}
+
+/// A path on this page, whatever was sent: never an address elsewhere.
+fn inner_path(back: &str) -> String {
+    let plain = back.bytes().all(|b| b.is_ascii_alphanumeric() || matches!(b, b'/' | b'-' | b'.' | b'?' | b'=' | b'&'));
+    if plain && back.starts_with('/') && !back.starts_with("//") { back.to_owned() } else { "/".to_owned() }
+}
+
+fn around<'a>(uri: &'a Uri, headers: &HeaderMap) -> Around<'a> {
+    Around { path: uri.path_and_query().map_or("/", |p| p.as_str()), light: Light::of(headers) }
+}
+
+/// What stands behind every answer that needs the book.
+type Room = State<Arc<Bench>>;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn never_leads_elsewhere() {
+        assert_eq!(inner_path("/machine/tarn-500?cut=2.0"), "/machine/tarn-500?cut=2.0");
+        for bad in ["//evil.example", "http://evil.example", "/\\evil.example", "", "/a\r\nSet-Cookie: x", "javascript:x"] {
+            assert_eq!(inner_path(bad), "/", "{bad:?}");
+        }
+    }
+}

@@ -1,0 +1,138 @@
+//! Alter: what can be undone first, then the cut with its handle, cautions before the step.
+
+use super::{
+    card::{Card, State, fold, list, watch},
+    judge::both,
+    words,
+};
+use crate::{desk::Answer, pictures, wire};
+use maud::{Markup, PreEscaped, html};
+use quantity::CrankAngle;
+use sheets::words as say;
+use workshop::study::trim::{Advice, CutOutcome, CutWindow, TrimStudy};
+
+/// The fold.
+pub fn fold_of(card: &Card) -> Markup {
+    let State::Found(answer) = &card.state else {
+        let state = if card.read.is_ok() { words::AFTER_JUDGE } else { words::AFTER_DEFECTS };
+        return fold(3, false, state, &html! {});
+    };
+    match &answer.study.trim {
+        Ok(trim) => fold(3, true, "", &plan(card, answer, trim)),
+        Err(why) => fold(3, true, "", &html! { p { (say::not_studied(*why)) } }),
+    }
+}
+
+fn plan(card: &Card, answer: &Answer, trim: &TrimStudy) -> Markup {
+    let machine = &answer.read.machine;
+    let most_m = answer.most_cut_m();
+    let asked = card.cut_mm.map_or_else(|| advised_m(&trim.advice), |mm| mm * 1e-3).clamp(0.0, most_m);
+    let outcome = answer.cut(asked).ok();
+    html! {
+        (list(&say::advice(trim)))
+        @if !trim.reversible.is_empty() {
+            h3 { (words::CAN_BE_UNDONE) }
+            (list(&trim.reversible.iter().map(say::reversible).collect::<Vec<_>>()))
+        }
+        div.caution {
+            h3 { (words::BEFORE_YOU_CUT) }
+            (list(&say::cautions(machine, trim)))
+        }
+        (watch(&say::warnings(&trim.warnings, machine)))
+        h3 { (words::THE_CUT) }
+        div.alter {
+            div {
+                div.dial data-most=(wire::mm(most_m)) {
+                    div.drawing { (PreEscaped(pictures::scene_on_page(&pictures::rotor(&trim.drawing, asked)))) }
+                    div.grip hidden role="slider" tabindex="0" aria-label=(words::CUT_HANDLE) aria-valuemin="0"
+                        aria-valuemax=(format!("{:.1}", wire::mm(most_m))) aria-valuenow=(format!("{:.1}", wire::mm(asked)))
+                        aria-valuetext=(outcome.as_ref().map(spoken).unwrap_or_default()) {}
+                }
+                form.cut-form method="get" action={ "/machine/" (card.record.slug) "#alter" } {
+                    div {
+                        label for="cut-mm" { (words::CUT_FIELD) }
+                        input #cut-mm name="cut" inputmode="decimal" autocomplete="off" value=(format!("{:.1}", wire::mm(asked)));
+                    }
+                    noscript { button.plain { (words::SHOW) } }
+                    p.soft { (words::HOW_TO_DRAG) }
+                }
+            }
+            div {
+                p.verdict #cut-verdict aria-live="polite" { (outcome.as_ref().map(|o| verdict(o)).unwrap_or_default()) }
+                div #cut-facts { @if let Some(o) = &outcome { (facts(o)) } }
+                @if let Some(chart) = pictures::curve(&answer.read, outcome.as_ref().map(angle)) { (both(&chart, "cut")) }
+                @if let Some(chart) = pictures::rest(answer, outcome.as_ref()) { (both(&chart, "cut")) }
+            }
+        }
+        h3 { (words::TABLE_OF_CUTS) }
+        (table(trim))
+    }
+}
+
+/// Crank angle of a cut.
+pub fn angle(outcome: &CutOutcome) -> CrankAngle {
+    CrankAngle::from_radians(outcome.cut_crank_rad)
+}
+
+/// The verdict on one cut.
+pub fn verdict(outcome: &CutOutcome) -> String {
+    say::cut_verdict(outcome)
+}
+
+/// What a screen reader says while the handle moves.
+pub fn spoken(outcome: &CutOutcome) -> String {
+    format!("{}. {}", say::mm(outcome.cut_m), verdict(outcome))
+}
+
+/// What one cut does, besides the verdict.
+pub fn facts(outcome: &CutOutcome) -> Markup {
+    list(&say::cut_facts(outcome))
+}
+
+fn window(advice: &Advice) -> Option<&CutWindow> {
+    match advice {
+        Advice::Cut(window) => Some(window),
+        Advice::TryReversibleFirst { otherwise, .. } => otherwise.as_ref(),
+        Advice::NoneNeeded | Advice::NoCutServes { .. } => None,
+    }
+}
+
+/// The advised cut [m]; none where none is advised.
+fn advised_m(advice: &Advice) -> f64 {
+    window(advice).map_or(0.0, |w| w.advised.si)
+}
+
+fn table(trim: &TrimStudy) -> Markup {
+    let advised = window(&trim.advice).map(|w| w.advised.si);
+    // The row nearest to the advised cut is the advised one.
+    let nearest = advised.and_then(|a| {
+        let off = |i: &usize| (trim.cuts[*i].cut_m - a).abs();
+        (0..trim.cuts.len()).min_by(|i, j| off(i).total_cmp(&off(j)))
+    });
+    html! {
+        div.scroll tabindex="0" role="region" aria-label=(words::TABLE_OF_CUTS) {
+            table {
+                thead { tr {
+                    th scope="col" { "Cut" } th scope="col" { "Crank" } th scope="col" { "Least advance" }
+                    th.words scope="col" { "With the idle set again" }
+                    th scope="col" { "Chance of a hang" } th scope="col" { "1 % of air moves it" }
+                    th scope="col" { "Segment left" } th.words scope="col" { "Kick-back" }
+                } }
+                tbody {
+                    @for (i, cut) in trim.cuts.iter().enumerate() {
+                        tr.advised[Some(i) == nearest] {
+                            td { (say::mm(cut.cut_m)) }
+                            td { (say::degrees(cut.cut_crank_rad)) }
+                            td { (say::degrees_pm(cut.least_advance)) }
+                            td.words { (say::verdict_short(cut.verdict)) }
+                            td { @if let Some(c) = cut.chance { (say::chance(&c)) } @else { "–" } }
+                            td { (say::number(wire::rpm(cut.stiffness_rad_s_per_percent), 0)) " rpm" }
+                            td { (say::mm(cut.segment_left_m)) }
+                            td.words { (say::kick_back(&cut.kick_back)) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,146 @@
+//! The card of a machine: five folds in the order of the work.
+
+use super::{
+    super::fields::Part,
+    alter,
+    hand_over, judge,
+    measure::{self, Form, Typed, Wrong},
+    words,
+};
+use crate::desk::{Answer, Progress, Read};
+use jobbook::{MachineRecord, Revision};
+use maud::{Markup, html};
+use workshop::machine::Defect;
+
+/// How far the long work is.
+pub enum State<'a> {
+    /// Under way.
+    Running(&'a Progress),
+    /// Done.
+    Found(&'a Answer),
+    /// Stopped by the mechanic.
+    Stopped,
+    /// Broken.
+    Broken,
+    /// Nothing can be worked out: the file has defects.
+    Nothing,
+}
+
+/// What a card shows.
+pub struct Card<'a> {
+    /// The machine in the book.
+    pub record: &'a MachineRecord,
+    /// Every revision, newest first.
+    pub revisions: &'a [Revision],
+    /// The file, read.
+    pub read: Result<&'a Read, &'a [Defect]>,
+    /// The readings as fields.
+    pub parts: &'a [Part],
+    /// The studies.
+    pub state: State<'a>,
+    /// What was typed and refused.
+    pub typed: &'a Typed,
+    /// What is wrong with it.
+    pub wrong: &'a Wrong,
+    /// The cut asked for without the script [mm].
+    pub cut_mm: Option<f64>,
+}
+
+/// The folds: id, name.
+pub const FOLDS: [(&str, &str); 5] =
+    [("complaint", "Complaint"), ("measure", "Measure"), ("judge", "Judge"), ("alter", "Alter"), ("hand-over", "Hand over")];
+
+impl Card<'_> {
+    /// The whole card.
+    pub fn render(&self) -> Markup {
+        let slug = &self.record.slug;
+        html! {
+            div data-machine=(slug) {
+                div.title {
+                    h1 { (self.record.name) }
+                    (self.verdict())
+                }
+                nav.jump aria-label="Folds" {
+                    @for (id, name) in FOLDS { a href={ "#" (id) } { (name) } }
+                }
+                (self.complaint())
+                (self.measure())
+                (judge::fold_of(self))
+                (alter::fold_of(self))
+                (hand_over::fold_of(self))
+                (measure::origins())
+            }
+        }
+    }
+
+    fn verdict(&self) -> Markup {
+        let words = match (&self.state, self.read) {
+            (_, Err(defects)) => words::defects_first(defects.len()),
+            (State::Found(answer), _) => answer.verdict(),
+            (State::Running(_), _) => words::WORKING.to_owned(),
+            (State::Stopped, _) => words::STOPPED.to_owned(),
+            (State::Broken | State::Nothing, _) => words::BROKEN.to_owned(),
+        };
+        html! { p.verdict #verdict { (words) } }
+    }
+
+    fn form<'f>(&'f self, fold: &'f str) -> Form<'f> {
+        Form { slug: &self.record.slug, revision: self.record.newest.number, fold, typed: self.typed, wrong: self.wrong }
+    }
+
+    /// Is something in these parts refused?
+    fn refused(&self, complaint: bool) -> bool {
+        self.wrong.keys().any(|path| is_complaint(path) == complaint)
+    }
+
+    fn complaint(&self) -> Markup {
+        let parts = || self.parts.iter().filter(|p| is_complaint(&p.path));
+        let empty = parts().flat_map(|p| &p.fields).filter(|f| f.written.is_empty()).count();
+        fold(0, true, &words::missing(empty), &html! {
+            @if let Ok(read) = self.read { (list(&read.complaint())) }
+            (self.form("complaint").with(parts()))
+        })
+    }
+
+    fn measure(&self) -> Markup {
+        let parts = || self.parts.iter().filter(|p| !is_complaint(&p.path));
+        let noted = parts().flat_map(|p| &p.fields).filter(|f| !f.written.is_empty()).count();
+        let stand_in = self.read.map_or(0, |read| read.defaults());
+        let whole = self.wrong.get("").map_or(&[][..], Vec::as_slice);
+        let open = self.read.is_err() || self.refused(false);
+        fold(1, open, &words::readings_state(noted, stand_in), &html! {
+            @if !whole.is_empty() { div.caution { h3 { (words::NOT_KEPT) } @for each in whole { p { (each) } } } }
+            p.soft { (words::HOW_TO_WRITE) }
+            (self.form("measure").with(parts()))
+        })
+    }
+}
+
+fn is_complaint(path: &str) -> bool {
+    path == "idle" || path.starts_with("idle.")
+}
+
+/// A fold: which, whether it stands open, its state in a few words, what is inside.
+pub fn fold(which: usize, open: bool, state: &str, inside: &Markup) -> Markup {
+    let (id, name) = FOLDS[which];
+    html! {
+        details.fold id=(id) open[open] {
+            summary {
+                span.count aria-hidden="true" { (which + 1) }
+                h2 { (name) }
+                span.state { (state) }
+            }
+            div.inside { (inside) }
+        }
+    }
+}
+
+/// Sentences, one each.
+pub fn list(sentences: &[String]) -> Markup {
+    html! { @if !sentences.is_empty() { ul.said { @for s in sentences { li { (s) } } } } }
+}
+
+/// Sentences that ask for care.
+pub fn watch(sentences: &[String]) -> Markup {
+    html! { @if !sentences.is_empty() { ul.said { @for s in sentences { li.watch { (s) } } } } }
+}

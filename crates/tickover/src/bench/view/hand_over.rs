@@ -1,0 +1,49 @@
+//! Hand over: what to print, what to save, and what stood in the file before.
+
+use super::{
+    card::{Card, State, fold},
+    words,
+};
+use jobbook::Revision;
+use maud::{Markup, html};
+
+/// The fold.
+pub fn fold_of(card: &Card) -> Markup {
+    let base = format!("/machine/{}", card.record.slug);
+    let ready = matches!(card.state, State::Found(_));
+    let state = if ready { "" } else { words::AFTER_JUDGE };
+    fold(4, ready, state, &html! {
+        div.row {
+            @if ready {
+                a.button href={ (base) "/sheet.pdf" } { (words::SHEET) }
+                a.button.plain href={ (base) "/study.json" } { (words::JSON) }
+            }
+            a.button.plain href={ (base) "/machine.toml" } { (words::FILE) }
+        }
+        @if ready { p.soft { (words::PRINT_TRUE) } }
+        h3 { (words::REVISIONS) }
+        ul.said {
+            @for revision in card.revisions { (line(card, revision, &base)) }
+        }
+    })
+}
+
+fn line(card: &Card, revision: &Revision, base: &str) -> Markup {
+    let newest = revision.number == card.record.newest.number;
+    html! {
+        li {
+            div.row {
+                span { (revision.number) ": " (revision.note) ", " (words::at(revision.at)) }
+                @if newest {
+                    span.soft { (words::PRESENT_ONE) }
+                } @else {
+                    form method="post" action={ (base) "/restore" } {
+                        input type="hidden" name="began_at" value=(card.record.newest.number);
+                        input type="hidden" name="number" value=(revision.number);
+                        button.plain { (words::TAKE_BACK) }
+                    }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,90 @@
+//! Judge: what was found, and the picture under each finding.
+
+use super::{
+    card::{Card, State, fold, list, watch},
+    words,
+};
+use crate::{desk::Answer, pictures};
+use maud::{Markup, PreEscaped, html};
+use sheets::{chart::Chart, words as say};
+
+/// The fold.
+pub fn fold_of(card: &Card) -> Markup {
+    let Ok(read) = card.read else {
+        return fold(2, true, words::AFTER_DEFECTS, &html! {});
+    };
+    let state = match &card.state {
+        State::Running(_) => words::UNDER_WAY,
+        State::Stopped => words::WAS_STOPPED,
+        State::Broken => words::FAILED,
+        State::Found(_) | State::Nothing => "",
+    };
+    fold(2, true, state, &html! {
+        div.pictures {
+            section {
+                h3 { (words::CURVE) }
+                @match &read.curve {
+                    Ok(curve) => {
+                        (list(&say::curve_findings(&read.machine, curve)))
+                        (watch(&say::warnings(&curve.warnings, &read.machine)))
+                        @if let Some(chart) = pictures::curve(read, None) { (both(&chart, "judge")) }
+                    }
+                    Err(why) => { p { (say::not_studied(*why)) } }
+                }
+            }
+            section {
+                h3 { (words::IDLE) }
+                @match &card.state {
+                    State::Found(answer) => { (idle(answer)) }
+                    state => { (work(&card.record.slug, state)) }
+                }
+            }
+        }
+        @if !read.warnings.is_empty() {
+            details {
+                summary.button.plain { (words::stand_ins(read.warnings.len())) }
+                (list(&say::warnings(&read.warnings, &read.machine)))
+            }
+        }
+    })
+}
+
+fn idle(answer: &Answer) -> Markup {
+    match &answer.study.idle {
+        Ok(idle) => html! {
+            (list(&say::idle_findings(&answer.read.machine, idle)))
+            (watch(&say::warnings(&idle.warnings, &answer.read.machine)))
+            @if let Some(chart) = pictures::rest(answer, None) { (both(&chart, "judge")) }
+        },
+        Err(why) => html! { p { (say::not_studied(*why)) } },
+    }
+}
+
+/// The long work: how far it is and how to stop it, or how to take it up again.
+fn work(slug: &str, state: &State) -> Markup {
+    match state {
+        State::Running(progress) => html! {
+            div.progress {
+                label for="progress" { (words::WORKING) }
+                progress #progress max="1" value=(progress.share()) {}
+                form method="post" action={ "/machine/" (slug) "/stop" } { button.plain { (words::STOP) } }
+                noscript { p { a href={ "/machine/" (slug) "#judge" } { (words::LOOK_AGAIN) } } }
+            }
+        },
+        State::Stopped | State::Broken => html! {
+            p { @if matches!(state, State::Broken) { (words::BROKEN) } @else { (words::STOPPED) } }
+            form method="post" action={ "/machine/" (slug) "/go-on" } { button.plain { (words::WORK_IT_OUT) } }
+        },
+        State::Found(_) | State::Nothing => html! {},
+    }
+}
+
+/// A chart for narrow and for wide places; the style sheet shows one of them.
+pub fn both(chart: &Chart, place: &str) -> Markup {
+    html! {
+        div.chart id={ (place) "-" (chart.id) } {
+            div.narrow { (PreEscaped(pictures::on_page(chart, place, true))) }
+            div.wide { (PreEscaped(pictures::on_page(chart, place, false))) }
+        }
+    }
+}

@@ -1,0 +1,30 @@
+//! The first page: every machine in the book and what is known about it.
+
+use maud::{Markup, html};
+
+/// A machine in the list.
+pub struct Line {
+    /// Its place in addresses.
+    pub slug: String,
+    /// Its name.
+    pub name: String,
+    /// The verdict in a sentence.
+    pub verdict: String,
+    /// Is it still being worked out?
+    pub waiting: bool,
+}
+
+/// The list.
+pub fn render(lines: &[Line]) -> Markup {
+    html! {
+        div.title { h1 { "Job book" } p { "Each card goes from the complaint to the sheet to work from." } }
+        ul.machines #machines data-waiting[lines.iter().any(|l| l.waiting)] {
+            @for line in lines {
+                li {
+                    h2 { a href={ "/machine/" (line.slug) } { (line.name) } }
+                    p { (line.verdict) }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,146 @@
+//! The readings as fields, with what is wrong beside each.
+
+use super::super::fields::{Entry, Origin, Part};
+use maud::{Markup, html};
+use sheets::words;
+use std::collections::HashMap;
+use workshop::machine::limits::{Kind, Need};
+
+/// What was typed and refused: by field path, the value and the origin.
+pub type Typed = HashMap<String, (String, String)>;
+
+/// What is wrong, by field path; the empty path is the file as a whole.
+pub type Wrong = HashMap<String, Vec<String>>;
+
+/// A form with some parts of the file.
+pub struct Form<'a> {
+    /// The machine.
+    pub slug: &'a str,
+    /// The revision that is being edited.
+    pub revision: u32,
+    /// Name of the fold, to come back to.
+    pub fold: &'a str,
+    /// What was typed before, where it was refused.
+    pub typed: &'a Typed,
+    /// What is wrong.
+    pub wrong: &'a Wrong,
+}
+
+impl Form<'_> {
+    /// The form with these parts.
+    pub fn with<'p>(&self, parts: impl IntoIterator<Item = &'p Part>) -> Markup {
+        html! {
+            form method="post" action={ "/machine/" (self.slug) "/readings" } {
+                input type="hidden" name="began_at" value=(self.revision);
+                input type="hidden" name="fold" value=(self.fold);
+                @for part in parts { (self.part(part)) }
+                div.keep {
+                    button { "Keep these readings" }
+                    " " span.soft { "The older ones stay in the book." }
+                }
+            }
+        }
+    }
+
+    fn part(&self, part: &Part) -> Markup {
+        html! {
+            fieldset.part {
+                legend { (part.label) @if !part.there { span.soft { " – not in the file" } } }
+                div.fields { @for entry in &part.fields { (self.field(entry)) } }
+            }
+        }
+    }
+
+    fn field(&self, entry: &Entry) -> Markup {
+        let path = &entry.path;
+        let id = format!("field-{}", path.replace(['.', '[', ']'], "-"));
+        let errors = self.wrong.get(path).map_or(&[][..], Vec::as_slice);
+        let typed = self.typed.get(path);
+        let value = typed.map_or(entry.written.as_str(), |(value, _)| value);
+        let hint = hint(entry);
+        let hint_id = format!("{id}-hint");
+        let error_id = format!("{id}-error");
+        let described = if errors.is_empty() { hint_id.clone() } else { format!("{error_id} {hint_id}") };
+        let invalid = (!errors.is_empty()).then_some("true");
+        html! {
+            div.field.wrong[!errors.is_empty()] {
+                label for=(id) { (entry.field.label) }
+                div.pair {
+                    @match &entry.field.kind {
+                        Kind::Choice(choices) => {
+                            select id=(id) name={ "v." (path) } aria-describedby=(described) aria-invalid=[invalid] {
+                                (options(choices.iter().copied(), value))
+                            }
+                        }
+                        Kind::Flag => {
+                            select id=(id) name={ "v." (path) } aria-describedby=(described) aria-invalid=[invalid] {
+                                option value="" selected[value.is_empty()] { "not noted" }
+                                option value="true" selected[value == "true"] { "yes" }
+                                option value="false" selected[value == "false"] { "no" }
+                            }
+                        }
+                        _ => {
+                            input id=(id) name={ "v." (path) } value=(value) autocomplete="off" spellcheck="false"
+                                placeholder=(placeholder(entry)) aria-describedby=(described) aria-invalid=[invalid];
+                        }
+                    }
+                    @if matches!(entry.field.kind, Kind::Reading { .. }) {
+                        input name={ "o." (path) } value=(typed.map_or_else(|| origin(&entry.origin), |(_, o)| o.clone()))
+                            placeholder="measured with" list="origins" autocomplete="off" spellcheck="false"
+                            aria-label={ (entry.field.label) ": measured with what, or maker, or estimate" };
+                    }
+                }
+                @if !errors.is_empty() { span.error id=(error_id) { @for e in errors { (e) " " } } }
+                span.hint id=(hint_id) { (hint) }
+            }
+        }
+    }
+}
+
+/// Origins that the file has words for; an instrument's name is typed.
+pub fn origins() -> Markup {
+    html! { datalist #origins { option value="maker" {} option value="estimate" {} } }
+}
+
+fn options<'c>(choices: impl Iterator<Item = &'c str>, value: &str) -> Markup {
+    let mut known = value.is_empty();
+    html! {
+        option value="" selected[value.is_empty()] { "not noted" }
+        @for choice in choices {
+            @if choice == value { ({ known = true; "" }) }
+            option selected[choice == value] { (choice) }
+        }
+        @if !known { option selected { (value) } }
+    }
+}
+
+fn origin(origin: &Origin) -> String {
+    match origin {
+        Origin::Unsaid => String::new(),
+        Origin::With(text) | Origin::From(text) => text.clone(),
+    }
+}
+
+fn placeholder(entry: &Entry) -> &'static str {
+    match entry.field.need {
+        Need::Required => "needed",
+        Need::Default { written, .. } => written,
+        Need::Optional => "",
+    }
+}
+
+/// Limits, and what stands in where nothing is noted.
+fn hint(entry: &Entry) -> String {
+    let limits = match &entry.field.kind {
+        Kind::Reading { range, .. } => words::range(range),
+        Kind::Count { least, most } => format!("{least} to {most}"),
+        _ => String::new(),
+    };
+    match entry.field.need {
+        Need::Default { written, .. } if entry.written.is_empty() => {
+            let join = if limits.is_empty() { "" } else { "; " };
+            format!("{limits}{join}nothing noted, {written} stands in")
+        }
+        _ => limits,
+    }
+}

@@ -1,0 +1,10 @@
+//! What the pages look like.
+
+pub mod alter;
+pub mod card;
+pub mod hand_over;
+pub mod judge;
+pub mod list;
+pub mod measure;
+pub mod sheet;
+pub mod words;

@@ -1,0 +1,103 @@
+//! What every page has: head, sheet, switch between light and night.
+
+use axum::http::{HeaderMap, header};
+use maud::{DOCTYPE, Markup, html};
+
+/// Day, night, or as the device has it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Light {
+    /// As the device has it.
+    Device,
+    /// Dark ink on white.
+    Day,
+    /// Light ink on black.
+    Night,
+}
+
+impl Light {
+    /// Name of the cookie.
+    pub const COOKIE: &'static str = "light";
+
+    /// By its name in cookie and form.
+    pub fn named(name: &str) -> Self {
+        match name {
+            "day" => Light::Day,
+            "night" => Light::Night,
+            _ => Light::Device,
+        }
+    }
+
+    /// Its name in cookie and form.
+    pub fn name(self) -> &'static str {
+        match self {
+            Light::Device => "device",
+            Light::Day => "day",
+            Light::Night => "night",
+        }
+    }
+
+    /// What the browser remembers.
+    pub fn of(headers: &HeaderMap) -> Self {
+        let cookies = headers.get_all(header::COOKIE).iter().filter_map(|v| v.to_str().ok());
+        let mut pairs = cookies.flat_map(|line| line.split(';')).filter_map(|pair| pair.trim().split_once('='));
+        pairs.find(|(name, _)| *name == Self::COOKIE).map_or(Light::Device, |(_, value)| Self::named(value))
+    }
+}
+
+/// Where a page is and how it is lit.
+#[derive(Clone, Copy, Debug)]
+pub struct Around<'a> {
+    /// Path of this page, to come back to after a change of light.
+    pub path: &'a str,
+    /// Light.
+    pub light: Light,
+}
+
+/// A whole page.
+pub fn page(around: Around, title: &str, inside: &Markup) -> String {
+    let data_light = (around.light != Light::Device).then(|| around.light.name());
+    html! {
+        (DOCTYPE)
+        html lang="en" data-light=[data_light] {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) " · Tickover" }
+                link rel="icon" href="/mark.svg" type="image/svg+xml";
+                link rel="stylesheet" href="/bench.css";
+                script type="module" src="/bench.js" {}
+            }
+            body {
+                a.skip href="#sheet" { "To the sheet" }
+                header.head {
+                    nav aria-label="Book" { a href="/" { "Job book" } }
+                    (light_switch(around))
+                }
+                main.sheet #sheet { (inside) }
+            }
+        }
+    }
+    .into_string()
+}
+
+fn light_switch(around: Around) -> Markup {
+    html! {
+        form.light method="post" action="/light" {
+            input type="hidden" name="back" value=(around.path);
+            @for (light, words) in [(Light::Device, "As the device"), (Light::Day, "Light"), (Light::Night, "Night")] {
+                button name="light" value=(light.name()) aria-pressed=(around.light == light) { (words) }
+            }
+        }
+    }
+}
+
+/// A page that only says something.
+pub fn notice(around: Around, title: &str, words: &str) -> String {
+    page(
+        around,
+        title,
+        &html! {
+            div.title { h1 { (title) } p { (words) } p { a href="/" { "To the job book" } } }
+        },
+    )
+}

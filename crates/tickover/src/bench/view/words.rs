@@ -1,0 +1,156 @@
+//! Labels and short sentences of the page itself. What is found about a machine is put into words by `sheets`.
+
+/// Note of the first revision of a demonstration machine.
+pub const DEMO: &str = "demonstration machine";
+/// Note of a kept edit.
+pub const EDITED: &str = "readings edited";
+/// Heading of an unknown machine.
+pub const NOT_IN_BOOK: &str = "Not in the book";
+/// Heading of a clash.
+pub const EDITED_MEANWHILE: &str = "Edited meanwhile";
+/// Heading of a broken book.
+pub const BOOK_TROUBLE: &str = "The job book";
+/// An unknown address.
+pub const NOTHING_HERE: &str = "Nothing is kept at this address";
+/// While the surface is computed.
+pub const WORKING: &str = "The engine’s idle is being worked out…";
+/// After it was stopped.
+pub const STOPPED: &str = "The idle was not worked out: it was stopped.";
+/// After a defect of the program.
+pub const BROKEN: &str = "Tickover itself failed on this machine. The readings are safe; please report it with the machine file.";
+/// Over refused readings.
+pub const NOT_KEPT: &str = "Not kept";
+/// How to write a reading.
+pub const HOW_TO_WRITE: &str = "Write a reading as you would on paper: 33,2 ± 0.3 mm, 10°, 1 1/4 in. Beside it, what it was measured with.";
+
+/// Over a file with defects.
+pub fn defects_first(n: usize) -> String {
+    match n {
+        1 => "One reading has to be put right before anything can be said.".to_owned(),
+        n => format!("{n} readings have to be put right before anything can be said."),
+    }
+}
+
+/// How many are missing.
+pub fn missing(n: usize) -> String {
+    match n {
+        0 => "nothing missing".to_owned(),
+        1 => "one reading missing".to_owned(),
+        n => format!("{n} readings missing"),
+    }
+}
+
+/// State of the readings.
+pub fn readings_state(noted: usize, defaults: usize) -> String {
+    match defaults {
+        0 => format!("{noted} readings"),
+        1 => format!("{noted} readings, one default stands in"),
+        n => format!("{noted} readings, {n} defaults stand in"),
+    }
+}
+
+/// State of a fold that waits for the readings.
+pub const AFTER_DEFECTS: &str = "after the readings are put right";
+/// State of a fold that waits for the judgement.
+pub const AFTER_JUDGE: &str = "after the judgement";
+/// State of the judgement.
+pub const UNDER_WAY: &str = "being worked out";
+/// State of the judgement.
+pub const WAS_STOPPED: &str = "stopped";
+/// State of the judgement.
+pub const FAILED: &str = "failed";
+/// Heading.
+pub const CURVE: &str = "Where the spark comes";
+/// Heading.
+pub const IDLE: &str = "Where the engine rests";
+/// Button.
+pub const STOP: &str = "Stop this work";
+/// Link without the script.
+pub const LOOK_AGAIN: &str = "Look again";
+/// Button.
+pub const WORK_IT_OUT: &str = "Work it out";
+/// Heading.
+pub const CAN_BE_UNDONE: &str = "First, what can be undone";
+/// Heading.
+pub const BEFORE_YOU_CUT: &str = "Before you cut";
+/// Heading.
+pub const THE_CUT: &str = "The cut";
+/// Name of the handle.
+pub const CUT_HANDLE: &str = "Cut at the trailing end, in millimetres along the rim";
+/// Name of the field.
+pub const CUT_FIELD: &str = "Cut along the rim, mm";
+/// Button without the script.
+pub const SHOW: &str = "Show this cut";
+/// Under the drawing.
+pub const HOW_TO_DRAG: &str = "Drag the ring along the rim, or use the arrow keys: 0.1 mm a step.";
+/// Heading.
+pub const TABLE_OF_CUTS: &str = "Cut by cut";
+/// Button.
+pub const SHEET: &str = "Sheet to work from (PDF)";
+/// Button.
+pub const JSON: &str = "Findings (JSON)";
+/// Button.
+pub const FILE: &str = "Machine file";
+/// Under the buttons.
+pub const PRINT_TRUE: &str = "Print the sheet at actual size and measure its 100 mm bar before the template is used.";
+/// Heading.
+pub const REVISIONS: &str = "What was kept";
+/// The newest revision.
+pub const PRESENT_ONE: &str = "in use";
+/// Button.
+pub const TAKE_BACK: &str = "Use this one again";
+
+/// Note of a restored revision.
+pub fn restored(number: u32) -> String {
+    format!("as in {number} again")
+}
+
+/// Over the defaults.
+pub fn stand_ins(n: usize) -> String {
+    match n {
+        1 => "One thing to know about the readings".to_owned(),
+        n => format!("{n} things to know about the readings"),
+    }
+}
+
+/// A time in UTC: the page has no way to know the bench's own zone without a database of zones.
+pub fn at(time: jobbook::UnixSeconds) -> String {
+    let (days, seconds) = (time.0.div_euclid(86_400), time.0.rem_euclid(86_400));
+    let (year, month, day) = civil(days);
+    format!("{year:04}-{month:02}-{day:02} {:02}:{:02} UTC", seconds / 3600, seconds / 60 % 60)
+}
+
+/// Year, month and day of a count of days since 1970-01-01, proleptic Gregorian. The calendar repeats every 400
+/// years, which have 146 097 days; counted from a 1 March, the leap day is the last of its year.
+fn civil(days: i64) -> (i64, u32, u32) {
+    // 1970-01-01 is day 719 468 counted from 0000-03-01.
+    let days = days + 719_468;
+    let (era, day) = (days.div_euclid(146_097), days.rem_euclid(146_097));
+    let year = (day - day / 1460 + day / 36_524 - day / 146_096) / 365;
+    let day = day - (365 * year + year / 4 - year / 100);
+    let month = (5 * day + 2) / 153;
+    let in_month = day - (153 * month + 2) / 5 + 1;
+    let (month, later) = if month < 10 { (month + 3, 0) } else { (month - 9, 1) };
+    (year + 400 * era + later, month as u32, in_month as u32)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn dates_as_the_system_calendar_has_them() {
+        // `date -u -d @N +%F` of GNU coreutils 9.
+        for (seconds, date) in [
+            (0, "1970-01-01 00:00 UTC"),
+            (951_782_399, "2000-02-28 23:59 UTC"),
+            (951_782_400, "2000-02-29 00:00 UTC"),
+            (1_000_000_000, "2001-09-09 01:46 UTC"),
+            (-86_400, "1969-12-31 00:00 UTC"),
+            (4_107_542_399, "2100-02-28 23:59 UTC"),
+            (4_107_542_400, "2100-03-01 00:00 UTC"),
+        ] {
+            assert_eq!(at(jobbook::UnixSeconds(seconds)), date);
+        }
+    }
+}

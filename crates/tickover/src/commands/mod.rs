@@ -1,0 +1,60 @@
+//! What each command does.
+
+mod file;
+mod serve;
+mod study;
+
+use crate::{
+    cli::{Cli, Command},
+    stop::Stop,
+};
+use clap::CommandFactory;
+use std::io::{self, Write};
+use workshop::machine;
+
+/// Does what was asked.
+///
+/// # Errors
+/// See [`Stop`]; what the mechanic must read about a machine file has been printed by then.
+pub fn run(cli: Cli) -> Result<(), Stop> {
+    match cli.command {
+        None => serve::serve(&cli.serve),
+        Some(Command::New { file }) => file::new(file.as_deref()),
+        Some(Command::Check { input, width }) => file::check(&input, width),
+        Some(Command::Curve(asked)) => study::curve(&asked),
+        Some(Command::Idle(asked)) => study::idle(&asked),
+        Some(Command::Trim(asked)) => study::trim(&asked),
+        Some(Command::Study(asked)) => study::study(&asked),
+        Some(Command::Sheet { input, output }) => study::sheet(&input, output.as_deref()),
+        Some(Command::Schema) => Ok(say(&machine::schema())?),
+        Some(Command::Completions { shell }) => {
+            // Made in memory first: the library panics on a closed pipe.
+            let mut script = Vec::new();
+            clap_complete::generate(shell, &mut Cli::command(), "tickover", &mut script);
+            Ok(io::stdout().write_all(&script)?)
+        }
+        Some(Command::Man) => {
+            let mut page = Vec::new();
+            clap_mangen::Man::new(Cli::command()).render(&mut page)?;
+            Ok(io::stdout().write_all(&page)?)
+        }
+    }
+}
+
+/// Prints text with its colours, if the reader wants them (`NO_COLOR`, pipes).
+fn say(text: &str) -> io::Result<()> {
+    let mut out = anstream::stdout();
+    out.write_all(text.as_bytes())?;
+    if !text.ends_with('\n') {
+        out.write_all(b"\n")?;
+    }
+    out.flush()
+}
+
+/// Columns to fill: as asked, or the terminal's, or 80 in a pipe; never more than reads well.
+fn columns(asked: Option<u16>) -> usize {
+    const IN_A_PIPE: u16 = 80;
+    const MOST: u16 = 120;
+    let seen = || terminal_size::terminal_size().map_or(IN_A_PIPE, |(width, _)| width.0.min(MOST));
+    usize::from(asked.unwrap_or_else(seen))
+}

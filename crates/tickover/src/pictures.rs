@@ -1,0 +1,74 @@
+//! Which pictures belong to which study. Each is drawn by `sheets`; here it is only asked for.
+
+use crate::desk::{Answer, Read};
+use physics::law::Law;
+use quantity::CrankAngle;
+use sheets::{
+    chart::{Chart, CurveExtras, Size, curve_chart, rest_chart},
+    rotor,
+    scene::{
+        Scene,
+        svg::{self, Home},
+    },
+};
+use workshop::study::{
+    idle::RestPicture,
+    trim::{CutOutcome, RotorPicture},
+};
+
+/// Width of the rotor drawing [mm]: text in it is as large as running text at 360 CSS pixels, and not much larger
+/// at the widest that the page shows it.
+const ROTOR_MM: f64 = 92.0;
+
+/// The curve as found, and after a cut of so much crank angle.
+pub fn curve(read: &Read, cut: Option<CrankAngle>) -> Option<Chart> {
+    let study = read.curve.as_ref().ok()?;
+    let after: Vec<Law> = match cut {
+        Some(cut) if cut.radians() > 0.0 => {
+            study.cylinders.iter().filter_map(|c| c.law.with_trailing_cut(cut)).collect()
+        }
+        _ => Vec::new(),
+    };
+    let idle = read.machine.idle.as_ref();
+    let extras = CurveExtras {
+        after: &after,
+        best_torque: &[],
+        idle_rad_s: idle.map(|i| i.speed.si),
+        hang_rad_s: idle.and_then(|i| i.hangs_at.as_ref()).map(|h| h.si),
+    };
+    Some(curve_chart(&read.machine, study, extras))
+}
+
+/// Where the engine rests as found, and after a cut.
+pub fn rest(answer: &Answer, after: Option<&CutOutcome>) -> Option<Chart> {
+    let idle = answer.study.idle.as_ref().ok()?;
+    let after: Option<&RestPicture> = after.filter(|a| a.cut_m > 0.0).map(|a| &a.same_idle);
+    Some(rest_chart(&idle.rest, after, idle.opening_m2))
+}
+
+/// The rotor with a cut [m].
+pub fn rotor(picture: &RotorPicture, cut_m: f64) -> Scene {
+    rotor::draw(&RotorPicture { cut_m, ..picture.clone() }, ROTOR_MM)
+}
+
+/// A chart drawn for narrow or for wide places on the page. Ids carry which, because a page holds both.
+pub fn on_page(chart: &Chart, place: &str, narrow: bool) -> String {
+    let (size, which) = if narrow { (Size::PHONE, "narrow") } else { (Size::WIDE, "wide") };
+    let chart = Chart { id: format!("{place}-{}-{which}", chart.id), ..chart.clone() };
+    svg::render(&chart.scene(size), Home::Page)
+}
+
+/// A scene for the page.
+pub fn scene_on_page(scene: &Scene) -> String {
+    svg::render(scene, Home::Page)
+}
+
+/// A chart as a file of its own.
+pub fn as_file(chart: &Chart) -> String {
+    svg::render(&chart.scene(Size::WIDE), Home::File)
+}
+
+/// A scene as a file of its own.
+pub fn scene_as_file(scene: &Scene) -> String {
+    svg::render(scene, Home::File)
+}

@@ -1,0 +1,39 @@
+//! Sentences of the command line and the server about files and the job book, which `sheets` does not know.
+
+use jobbook::BookError;
+use std::path::Path;
+
+/// What is wrong with the book, and what to do.
+pub fn book_error(e: &BookError) -> String {
+    match e {
+        BookError::Newer { found, known } => format!(
+            "This job book was written by a newer Tickover (version {found}; this one knows {known}). It was not touched. Install the newer Tickover, or choose another book with --book."
+        ),
+        BookError::NotABook { path } => {
+            format!("{} is not a job book. It was not touched. Choose another file with --book.", path.display())
+        }
+        BookError::Damaged { path } => format!(
+            "{} is damaged, or no database at all. It was not touched. Put a backup in its place, or choose another book with --book.",
+            path.display()
+        ),
+        BookError::Files { path, why } => format!("{}: {why}", path.display()),
+        BookError::UnknownMachine { slug } => format!("There is no machine “{slug}” in this job book."),
+        BookError::UnknownRevision { slug, number } => format!("“{slug}” has no revision {number}."),
+        BookError::SlugTaken { slug } => format!("There is a machine “{slug}” in the book already."),
+        BookError::BadSlug { slug } => format!("“{slug}” cannot be part of an address."),
+        BookError::EditedMeanwhile { newest, began_at, .. } => format!(
+            "Somebody kept other readings meanwhile (revision {newest}; yours began at {began_at}). Yours were not kept. Open the card again and enter them once more."
+        ),
+        BookError::Database(why) => format!("The job book could not be used: {why}."),
+    }
+}
+
+/// An older book was brought forward.
+pub fn brought_forward(backup: &Path) -> String {
+    format!("The job book was brought up to date. A copy of the old one is {}", backup.display())
+}
+
+/// Under the address.
+pub fn serving(book: &Path) -> String {
+    format!("Job book: {}\nOnly this computer can open the page. Ctrl-C stops it.", book.display())
+}
