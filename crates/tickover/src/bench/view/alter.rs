@@ -2,7 +2,7 @@
 
 use super::{
     card::{Card, State, fold, list, watch},
-    judge::both,
+    judge::{both, warnings},
     words,
 };
 use crate::{desk::Answer, pictures, wire};
@@ -24,21 +24,20 @@ pub fn fold_of(card: &Card) -> Markup {
 }
 
 fn plan(card: &Card, answer: &Answer, trim: &TrimStudy) -> Markup {
-    let machine = &answer.read.machine;
     let most_m = answer.most_cut_m();
     let asked = card.cut_mm.map_or_else(|| advised_m(&trim.advice), |mm| mm * 1e-3).clamp(0.0, most_m);
     let outcome = answer.cut(asked).ok();
     html! {
-        (list(&say::advice(trim)))
+        p.verdict { (say::advice(trim)) }
         @if !trim.reversible.is_empty() {
             h3 { (words::CAN_BE_UNDONE) }
             (list(&trim.reversible.iter().map(say::reversible).collect::<Vec<_>>()))
         }
         div.caution {
             h3 { (words::BEFORE_YOU_CUT) }
-            (list(&say::cautions(machine, trim)))
+            p { (say::cannot_undo()) }
         }
-        (watch(&say::warnings(&trim.warnings, machine)))
+        (watch(&warnings(&trim.warnings)))
         h3 { (words::THE_CUT) }
         div.alter {
             div {
@@ -76,7 +75,7 @@ pub fn angle(outcome: &CutOutcome) -> CrankAngle {
 
 /// The verdict on one cut.
 pub fn verdict(outcome: &CutOutcome) -> String {
-    say::cut_verdict(outcome)
+    words::with_cut(outcome.cut_m, &say::short_verdict(outcome.verdict))
 }
 
 /// What a screen reader says while the handle moves.
@@ -86,7 +85,15 @@ pub fn spoken(outcome: &CutOutcome) -> String {
 
 /// What one cut does, besides the verdict.
 pub fn facts(outcome: &CutOutcome) -> Markup {
-    list(&say::cut_facts(outcome))
+    let mut all = vec![
+        words::least_advance(&say::degrees_pm(outcome.least_advance), &say::degrees(outcome.cut_crank_rad)),
+        say::stiffness(outcome.stiffness_rad_s_per_percent),
+        say::kick_back(&outcome.kick_back),
+        words::segment_left(&say::mm(outcome.segment_left_m)),
+    ];
+    all.extend(outcome.chance.map(say::chance));
+    all.extend(outcome.unbalance.as_ref().map(say::unbalance));
+    list(&all)
 }
 
 fn window(advice: &Advice) -> Option<&CutWindow> {
@@ -124,11 +131,11 @@ fn table(trim: &TrimStudy) -> Markup {
                             td { (say::mm(cut.cut_m)) }
                             td { (say::degrees(cut.cut_crank_rad)) }
                             td { (say::degrees_pm(cut.least_advance)) }
-                            td.words { (say::verdict_short(cut.verdict)) }
-                            td { @if let Some(c) = cut.chance { (say::chance(&c)) } @else { "–" } }
+                            td.words { (say::short_verdict(cut.verdict)) }
+                            td { @if let Some(c) = cut.chance { (words::chance(c)) } @else { "–" } }
                             td { (say::number(wire::rpm(cut.stiffness_rad_s_per_percent), 0)) " rpm" }
                             td { (say::mm(cut.segment_left_m)) }
-                            td.words { (say::kick_back(&cut.kick_back)) }
+                            td.words { (words::passes(cut.kick_back.passes)) }
                         }
                     }
                 }

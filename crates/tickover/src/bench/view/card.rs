@@ -111,6 +111,7 @@ impl Card<'_> {
         fold(1, open, &words::readings_state(noted, stand_in), &html! {
             @if !whole.is_empty() { div.caution { h3 { (words::NOT_KEPT) } @for each in whole { p { (each) } } } }
             p.soft { (words::HOW_TO_WRITE) }
+            p { a href={ "/machine/" (self.record.slug) "/text" } { (words::EDIT_FILE) } }
             (self.form("measure").with(parts()))
         })
     }

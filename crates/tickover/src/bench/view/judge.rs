@@ -7,6 +7,7 @@ use super::{
 use crate::{desk::Answer, pictures};
 use maud::{Markup, PreEscaped, html};
 use sheets::{chart::Chart, words as say};
+use workshop::study::{curve::CurveStudy, idle::IdleStudy, warning::Warning};
 
 /// The fold.
 pub fn fold_of(card: &Card) -> Markup {
@@ -25,8 +26,8 @@ pub fn fold_of(card: &Card) -> Markup {
                 h3 { (words::CURVE) }
                 @match &read.curve {
                     Ok(curve) => {
-                        (list(&say::curve_findings(&read.machine, curve)))
-                        (watch(&say::warnings(&curve.warnings, &read.machine)))
+                        (list(&curve_findings(curve)))
+                        (watch(&warnings(&curve.warnings)))
                         @if let Some(chart) = pictures::curve(read, None) { (both(&chart, "judge")) }
                     }
                     Err(why) => { p { (say::not_studied(*why)) } }
@@ -43,7 +44,7 @@ pub fn fold_of(card: &Card) -> Markup {
         @if !read.warnings.is_empty() {
             details {
                 summary.button.plain { (words::stand_ins(read.warnings.len())) }
-                (list(&say::warnings(&read.warnings, &read.machine)))
+                (list(&warnings(&read.warnings)))
             }
         }
     })
@@ -52,12 +53,31 @@ pub fn fold_of(card: &Card) -> Markup {
 fn idle(answer: &Answer) -> Markup {
     match &answer.study.idle {
         Ok(idle) => html! {
-            (list(&say::idle_findings(&answer.read.machine, idle)))
-            (watch(&say::warnings(&idle.warnings, &answer.read.machine)))
+            (list(&idle_findings(idle)))
+            (watch(&warnings(&idle.warnings)))
             @if let Some(chart) = pictures::rest(answer, None) { (both(&chart, "judge")) }
         },
         Err(why) => html! { p { (say::not_studied(*why)) } },
     }
+}
+
+fn curve_findings(curve: &CurveStudy) -> Vec<String> {
+    let mut all = vec![say::curve_line(curve)];
+    if let Some(best) = curve.support.first() {
+        all.push(say::support(best));
+        all.push(say::misfit(best.misfit).to_owned());
+    }
+    all
+}
+
+fn idle_findings(idle: &IdleStudy) -> Vec<String> {
+    let points = idle.rest.points.iter().map(say::rest_point);
+    points.chain(idle.depends.iter().map(say::depends)).collect()
+}
+
+/// Warnings as sentences.
+pub fn warnings(all: &[Warning]) -> Vec<String> {
+    all.iter().map(say::warning).collect()
 }
 
 /// The long work: how far it is and how to stop it, or how to take it up again.

@@ -26,5 +26,6 @@ pub fn render(lines: &[Line]) -> Markup {
                 }
             }
         }
+        div.title { a.button.plain href="/new" { (super::words::NEW_MACHINE) } }
     }
 }

@@ -1,6 +1,6 @@
 //! The readings as fields, with what is wrong beside each.
 
-use super::super::fields::{Entry, Origin, Part};
+use super::super::fields::{Entry, Part};
 use maud::{Markup, html};
 use sheets::words;
 use std::collections::HashMap;
@@ -85,7 +85,7 @@ impl Form<'_> {
                         }
                     }
                     @if matches!(entry.field.kind, Kind::Reading { .. }) {
-                        input name={ "o." (path) } value=(typed.map_or_else(|| origin(&entry.origin), |(_, o)| o.clone()))
+                        input name={ "o." (path) } value=(typed.map_or_else(|| super::super::edit::origin_as_typed(&entry.origin), |(_, o)| o.clone()))
                             placeholder="measured with" list="origins" autocomplete="off" spellcheck="false"
                             aria-label={ (entry.field.label) ": measured with what, or maker, or estimate" };
                     }
@@ -111,13 +111,6 @@ fn options<'c>(choices: impl Iterator<Item = &'c str>, value: &str) -> Markup {
             option selected[choice == value] { (choice) }
         }
         @if !known { option selected { (value) } }
-    }
-}
-
-fn origin(origin: &Origin) -> String {
-    match origin {
-        Origin::Unsaid => String::new(),
-        Origin::With(text) | Origin::From(text) => text.clone(),
     }
 }
 

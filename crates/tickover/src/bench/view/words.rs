@@ -1,5 +1,9 @@
 //! Labels and short sentences of the page itself. What is found about a machine is put into words by `sheets`.
 
+/// Title of the first page.
+pub const BOOK: &str = "Job book";
+/// Heading where an answer is not there yet.
+pub const NOT_YET: &str = "Not yet";
 /// Note of the first revision of a demonstration machine.
 pub const DEMO: &str = "demonstration machine";
 /// Note of a kept edit.
@@ -99,6 +103,59 @@ pub const REVISIONS: &str = "What was kept";
 pub const PRESENT_ONE: &str = "in use";
 /// Button.
 pub const TAKE_BACK: &str = "Use this one again";
+
+/// What a cut does to the idle.
+pub fn with_cut(cut_m: f64, verdict: &str) -> String {
+    if cut_m > 0.0 {
+        format!("With {} off, and the idle set again: {verdict}.", sheets::words::mm(cut_m))
+    } else {
+        format!("With nothing off: {verdict}.")
+    }
+}
+
+/// Least advance after a cut.
+pub fn least_advance(least: &str, cut: &str) -> String {
+    format!("Least advance {least}; the cut is {cut} of crank.")
+}
+
+/// Segment left after a cut.
+pub fn segment_left(left: &str) -> String {
+    format!("{left} of segment are left along the rim.")
+}
+
+/// A chance in a table.
+pub fn chance(c: workshop::study::idle::Chance) -> String {
+    let percent = sheets::words::percent;
+    format!("{} to {}", percent(c.low), percent(c.high))
+}
+
+/// The kick-back test in a table.
+pub fn passes(passes: bool) -> &'static str {
+    if passes { "passes" } else { "fails" }
+}
+
+/// Title of the page for a new machine.
+pub const NEW_MACHINE: &str = "A new machine";
+/// Note of the first revision of a machine.
+pub const ADDED: &str = "taken into the book";
+/// Over the file.
+pub const FILE_AS_TEXT: &str = "The whole machine file. Every line that begins with # is a comment. It is kept only if it can be read.";
+/// Link.
+pub const BACK_TO_CARD: &str = "Back to the card";
+/// Button.
+pub const KEEP_FILE: &str = "Keep this file";
+/// Link.
+pub const EDIT_FILE: &str = "Edit the file as text";
+
+/// A field that is not on the card.
+pub fn no_such_field(path: &str) -> String {
+    format!("There is no reading “{path}” on this card.")
+}
+
+/// A defect in the file as text.
+pub fn in_line(line: usize, column: usize, defect: &str) -> String {
+    format!("Line {line}, column {column}: {defect}")
+}
 
 /// Note of a restored revision.
 pub fn restored(number: u32) -> String {

@@ -1,0 +1,190 @@
+//! `curve`, `idle`, `trim`, `study` and `sheet`: read, ask, show.
+
+use super::{columns, file, say};
+use crate::{
+    cli::{Asked, Input},
+    desk::{self, Answer, NoShelf, Read},
+    input, pictures,
+    progress::shown,
+    stop::Stop,
+    wire, words,
+};
+use anyhow::{Context, anyhow};
+use sheets::{chart::Style, report};
+use std::{
+    fs,
+    io::{self, IsTerminal, Write},
+    path::{Path, PathBuf},
+};
+use workshop::study::NotStudied;
+
+/// `tickover curve`.
+///
+/// # Errors
+/// See [`Stop`].
+pub fn curve(asked: &Asked) -> Result<(), Stop> {
+    let read = read(&asked.input, asked.width)?;
+    save(asked, || Ok(pictures::curve(&read, None).map(|c| ("curve", pictures::as_file(&c))).into_iter().collect()))?;
+    if asked.json {
+        let mut answer = wire::Answer::about(&read.machine.name, &read.warnings);
+        answer.curve = Some(wire::Part::of(&read.curve, |c| wire::Curve::of(&read.machine, c)));
+        say(&answer.to_text())?;
+    } else if let Ok(curve) = &read.curve {
+        say(&report::curve(&read.machine, &read.warnings, curve, columns(asked.width), style()))?;
+    }
+    covered(&[read.curve.as_ref().err().copied()], asked)
+}
+
+/// `tickover idle`.
+///
+/// # Errors
+/// See [`Stop`].
+pub fn idle(asked: &Asked) -> Result<(), Stop> {
+    let answer = answer(asked)?;
+    save(asked, || Ok(pictures::rest(&answer, None).map(|c| ("idle", pictures::as_file(&c))).into_iter().collect()))?;
+    let idle = &answer.study.idle;
+    if asked.json {
+        let mut wire = answer.wire();
+        (wire.curve, wire.trim) = (None, None);
+        say(&wire.to_text())?;
+    } else if let Ok(idle) = idle {
+        say(&report::idle(&answer.read.machine, &answer.read.warnings, idle, columns(asked.width), style()))?;
+    }
+    covered(&[idle.as_ref().err().copied()], asked)
+}
+
+/// `tickover trim`.
+///
+/// # Errors
+/// See [`Stop`].
+pub fn trim(asked: &Asked) -> Result<(), Stop> {
+    let answer = answer(asked)?;
+    save(asked, || Ok(trim_pictures(&answer)))?;
+    let trim = &answer.study.trim;
+    if asked.json {
+        let mut wire = answer.wire();
+        (wire.curve, wire.idle) = (None, None);
+        say(&wire.to_text())?;
+    } else if let Ok(trim) = trim {
+        say(&report::trim(&answer.read.machine, &answer.read.warnings, trim, columns(asked.width), style()))?;
+    }
+    covered(&[trim.as_ref().err().copied()], asked)
+}
+
+/// `tickover study`: all three. It is covered where any of them is.
+///
+/// # Errors
+/// See [`Stop`].
+pub fn study(asked: &Asked) -> Result<(), Stop> {
+    let answer = answer(asked)?;
+    save(asked, || {
+        let mut all: Vec<_> = pictures::curve(&answer.read, None).map(|c| ("curve", pictures::as_file(&c))).into_iter().collect();
+        all.extend(pictures::rest(&answer, None).map(|c| ("idle", pictures::as_file(&c))));
+        all.extend(trim_pictures(&answer));
+        Ok(all)
+    })?;
+    if asked.json {
+        say(&answer.wire().to_text())?;
+    } else {
+        say(&report::study(&answer.read.machine, &answer.read.warnings, &answer.study, columns(asked.width), style()))?;
+    }
+    let missing = [
+        answer.read.curve.as_ref().err().copied(),
+        answer.study.idle.as_ref().err().copied(),
+        answer.study.trim.as_ref().err().copied(),
+    ];
+    if missing.iter().all(Option::is_some) { covered(&missing, asked) } else { Ok(()) }
+}
+
+/// `tickover sheet`.
+///
+/// # Errors
+/// See [`Stop`].
+pub fn sheet(from: &Input, to: Option<&Path>) -> Result<(), Stop> {
+    let read = read(from, None)?;
+    let answer = worked_out(read)?;
+    let pdf = desk::sheet(&answer).map_err(|e| anyhow!("{e}"))?;
+    let path = match to {
+        Some(path) if path == Path::new("-") => {
+            let mut out = io::stdout().lock();
+            if out.is_terminal() {
+                return Err(anyhow!("a PDF is nothing for a terminal; pipe it, or name a file with -o").into());
+            }
+            out.write_all(&pdf)?;
+            return Ok(out.flush()?);
+        }
+        Some(path) => path.to_owned(),
+        None => PathBuf::from(from.file.file_stem().filter(|stem| *stem != "-").unwrap_or("tickover".as_ref())).with_extension("pdf"),
+    };
+    input::write_whole(&path, &pdf)?;
+    Ok(say(&path.display().to_string())?)
+}
+
+fn read(from: &Input, width: Option<u16>) -> Result<Read, Stop> {
+    let (machine, warnings) = file::machine_of(from, columns(width))?;
+    Ok(Read::from_machine(machine, warnings))
+}
+
+fn answer(asked: &Asked) -> Result<Answer, Stop> {
+    worked_out(read(&asked.input, asked.width)?)
+}
+
+fn worked_out(read: Read) -> Result<Answer, Stop> {
+    shown(words::WORKING, move |progress| desk::answer(read, progress, &NoShelf))
+}
+
+fn trim_pictures(answer: &Answer) -> Vec<(&'static str, String)> {
+    let Ok(trim) = &answer.study.trim else { return Vec::new() };
+    let advised = answer.advised_cut_m();
+    let after = answer.cut(advised).ok();
+    let mut all = vec![("rotor", pictures::scene_as_file(&pictures::rotor(&trim.drawing, advised)))];
+    let angle = after.as_ref().map(|a| quantity::CrankAngle::from_radians(a.cut_crank_rad));
+    all.extend(pictures::curve(&answer.read, angle).map(|c| ("curve-after", pictures::as_file(&c))));
+    all.extend(pictures::rest(answer, after.as_ref()).map(|c| ("idle-after", pictures::as_file(&c))));
+    all
+}
+
+/// Saves the pictures where they were asked for.
+fn save(asked: &Asked, pictures: impl FnOnce() -> anyhow::Result<Vec<(&'static str, String)>>) -> anyhow::Result<()> {
+    let Some(to) = &asked.svg else { return Ok(()) };
+    let pictures = pictures()?;
+    let one_file = to.extension().is_some_and(|e| e.eq_ignore_ascii_case("svg"));
+    if one_file && let [(_, picture)] = &pictures[..] {
+        return input::write_whole(to, picture.as_bytes());
+    }
+    if one_file && !pictures.is_empty() {
+        return Err(anyhow!("there are {} pictures; name a folder for them with --svg", pictures.len()));
+    }
+    fs::create_dir_all(to).with_context(|| format!("cannot make the folder {}", to.display()))?;
+    for (name, picture) in pictures {
+        input::write_whole(&to.join(name).with_extension("svg"), picture.as_bytes())?;
+    }
+    Ok(())
+}
+
+/// Says why a study does not cover the machine.
+fn covered(why: &[Option<NotStudied>], asked: &Asked) -> Result<(), Stop> {
+    let Some(why) = why.iter().flatten().next() else { return Ok(()) };
+    if !asked.json {
+        for line in report::wrap(sheets::words::not_studied(*why), columns(asked.width), "") {
+            anstream::eprintln!("{line}");
+        }
+    }
+    Err(Stop::NotCovered)
+}
+
+/// Colours and signs for where standard output goes.
+fn style() -> Style {
+    // anstream takes colours out again where nobody wants them.
+    Style { colour: true, unicode: sign_friendly() }
+}
+
+/// Does the terminal show more than ASCII? As the locale says (POSIX.1-2024, 8.2: `LC_ALL` over `LC_CTYPE` over `LANG`).
+fn sign_friendly() -> bool {
+    let said = ["LC_ALL", "LC_CTYPE", "LANG"].iter().filter_map(|name| std::env::var(name).ok()).find(|v| !v.is_empty());
+    cfg!(any(target_os = "windows", target_os = "macos"))
+        || said.is_some_and(|locale| {
+            let locale = locale.to_ascii_lowercase();
+            locale.contains("utf-8") || locale.contains("utf8")
+        })
+}

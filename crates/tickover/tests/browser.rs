@@ -1,0 +1,227 @@
+//! The page in a real browser: Chromium and chromedriver must be installed, so these run only when asked for:
+//! `cargo test -p tickover --test browser -- --ignored`.
+
+#[path = "common/browser.rs"]
+mod driver;
+#[path = "common/mod.rs"]
+mod http;
+
+use driver::{Browser, Light};
+use http::{Answer, ask};
+use jobbook::Book;
+use std::{fs, net::TcpListener, path::Path};
+use tickover::bench::{self, Bench};
+
+/// Longest time from the hand's movement to the picture that answers it: what this project promises for one drag, at
+/// the median [ms].
+const HAND_TO_EYE_MS: f64 = 50.0;
+/// Longest time from asking for a card to its first paint, that the project promises [ms].
+const FIRST_PAINT_MS: f64 = 100.0;
+/// Least side of what a finger or a gloved hand must hit [CSS px] (WCAG 2.2, 2.5.5, level AAA).
+const TARGET_PX: f64 = 44.0;
+/// Keys as WebDriver writes them (W3C WebDriver 2, 17.4.2).
+const ARROW_RIGHT: char = '\u{e014}';
+const HOME: char = '\u{e011}';
+
+fn page() -> String {
+    let mut book = Book::in_memory().unwrap();
+    bench::add_demos(&mut book).unwrap();
+    let listener = TcpListener::bind(("127.0.0.1", 0)).unwrap();
+    let address = format!("http://{}/", listener.local_addr().unwrap());
+    std::thread::spawn(move || {
+        let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().unwrap();
+        runtime.block_on(bench::serve(listener, Bench::new(book), std::future::pending())).unwrap();
+    });
+    address
+}
+
+fn worked_out(browser: &Browser) {
+    browser.until("worked out", "return !document.getElementById('progress') && !!document.querySelector('#hand-over a[href$=\"sheet.pdf\"]')");
+}
+
+#[test]
+#[ignore = "needs Chromium and chromedriver"]
+fn every_card_opens_without_a_complaint_and_paints_at_once() {
+    let address = page();
+    let browser = Browser::start(Light::Day);
+    browser.size(1280, 900);
+    browser.open(&address);
+    for (file, _) in workshop::machine::EXAMPLES {
+        let slug = file.trim_end_matches(".toml");
+        browser.open(&format!("{address}machine/{slug}"));
+        worked_out(&browser);
+        // Once more, now that the browser is warm and nothing is being worked out.
+        browser.open(&format!("{address}machine/{slug}"));
+        let paint = browser.run("return performance.getEntriesByName('first-contentful-paint')[0]?.startTime ?? -1").as_f64().unwrap();
+        println!("{slug}: first paint after {paint:.0} ms");
+        assert!(paint > 0.0 && paint < FIRST_PAINT_MS, "{slug}: {paint} ms");
+        let complaints = browser.complaints();
+        assert!(complaints.is_empty(), "{slug}: {complaints:?}");
+        let outside = browser.run("return performance.getEntriesByType('resource').filter(r => !r.name.startsWith(location.origin)).length");
+        assert_eq!(outside, 0, "{slug}: outside requests");
+    }
+}
+
+#[test]
+#[ignore = "needs Chromium and chromedriver"]
+fn an_edit_is_kept_and_a_wrong_one_is_explained() {
+    let address = page();
+    let browser = Browser::start(Light::Day);
+    browser.size(820, 1100);
+    let card = format!("{address}machine/tarn-500");
+    browser.open(&card);
+    let type_in = |value: &str| {
+        browser.run(&format!(
+            "document.getElementById('measure').open = true; const f = document.getElementById('field-engine-rod'); f.value = '{value}'; f.form.requestSubmit()"
+        ));
+    };
+    type_in("9 mm");
+    browser.until("refused", "return document.getElementById('field-engine-rod')?.getAttribute('aria-invalid') === 'true'");
+    let error = browser.run("const f = document.getElementById('field-engine-rod'); return document.getElementById(f.getAttribute('aria-describedby').split(' ')[0]).textContent");
+    assert!(error.as_str().unwrap().len() > 20, "{error}");
+    assert_eq!(browser.run("return document.getElementById('measure').open"), true);
+    type_in("151,5 ± 0.5 mm");
+    browser.until("kept", "return document.getElementById('field-engine-rod')?.getAttribute('aria-invalid') === null");
+    browser.open(&card);
+    assert_eq!(browser.run("return document.getElementById('field-engine-rod').value"), "151,5 ± 0.5 mm");
+}
+
+#[test]
+#[ignore = "needs Chromium and chromedriver"]
+fn dragging_the_cut_moves_curve_rest_and_verdict_within_the_promised_time() {
+    let address = page();
+    let browser = Browser::start(Light::Day);
+    browser.size(1280, 1000);
+    browser.open(&format!("{address}machine/corran-360"));
+    worked_out(&browser);
+    browser.run("document.querySelector('.grip').scrollIntoView({ block: 'center', behavior: 'instant' }); document.querySelector('.grip').focus()");
+    browser.keys(&HOME.to_string());
+    browser.until("at none", "return document.getElementById('cut-mm').value === '0.0'");
+    let state = "return [document.getElementById('cut-verdict').textContent, document.querySelector('#cut-curve .wide').innerHTML, document.querySelector('#cut-rest .wide').innerHTML]";
+    let wait = "return performance.getEntriesByName('hand to eye').length > 0";
+    let before = browser.run(state);
+
+    // Along the rim, as the drawing says where it is.
+    let path = browser.run(
+        "const at = document.getElementById('rotor-cut-handle').dataset, svg = document.querySelector('.drawing svg'), seen = svg.getBoundingClientRect();
+         const scale = seen.width / svg.viewBox.baseVal.width, points = [];
+         for (let mm = 0; mm <= 8; mm += 0.2) {
+           const angle = (Number(at.trailingDeg) + Number(at.sense) * mm * 360 / (Math.PI * Number(at.rimDiameterMm))) * Math.PI / 180, r = Number(at.outer) * 1.12;
+           points.push([seen.left + scale * (Number(at.centreX) + r * Math.sin(angle)), seen.top + scale * (Number(at.centreY) - r * Math.cos(angle))]);
+         }
+         performance.clearMeasures();
+         return points",
+    );
+    let points: Vec<(f64, f64)> = path.as_array().unwrap().iter().map(|p| (p[0].as_f64().unwrap(), p[1].as_f64().unwrap())).collect();
+    browser.drag(&points, 60);
+    browser.until("answered", wait);
+    browser.until("settled", "return Math.abs(Number(document.getElementById('cut-mm').value) - 8) < 0.3");
+    std::thread::sleep(std::time::Duration::from_millis(300));
+    let after = browser.run(state);
+    for (part, name) in ["verdict", "curve", "rest line"].iter().enumerate() {
+        assert_ne!(before[part], after[part], "{name} did not follow");
+    }
+    let times = browser.run("return performance.getEntriesByName('hand to eye').map(e => e.duration)");
+    let mut times: Vec<f64> = times.as_array().unwrap().iter().filter_map(serde_json::Value::as_f64).collect();
+    times.sort_by(f64::total_cmp);
+    let (median, worst) = (times[times.len() / 2], times[times.len() - 1]);
+    println!("hand to eye over {} answers: median {median:.1} ms, worst {worst:.1} ms", times.len());
+    assert!(times.len() >= 10, "only {} answers", times.len());
+    assert!(median < HAND_TO_EYE_MS, "{median} ms");
+
+    // By the keyboard, with the words for those who hear the page.
+    browser.run("document.querySelector('.grip').focus()");
+    browser.keys(&format!("{HOME}{ARROW_RIGHT}{ARROW_RIGHT}{ARROW_RIGHT}"));
+    browser.until("three steps", "return document.querySelector('.grip').getAttribute('aria-valuenow') === '0.3'");
+    browser.until("told", "return document.querySelector('.grip').getAttribute('aria-valuetext').startsWith('0.3 mm')");
+    assert!(browser.complaints().is_empty(), "{:?}", browser.complaints());
+}
+
+#[test]
+#[ignore = "needs Chromium and chromedriver"]
+fn fits_phone_tablet_and_desk_by_day_and_night() {
+    let address = page();
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("page");
+    fs::create_dir_all(&folder).unwrap();
+    for (light, name) in [(Light::Day, "light"), (Light::Night, "night")] {
+        let browser = Browser::start(light);
+        for width in [360, 820, 1600] {
+            browser.size(width, 900);
+            for (path, place) in [("", "book"), ("machine/corran-360", "corran"), ("machine/pellow-125", "pellow"), ("machine/tarn-500", "tarn")] {
+                browser.open(&format!("{address}{path}"));
+                if !path.is_empty() {
+                    worked_out(&browser);
+                    browser.run("for (const d of document.querySelectorAll('details.fold')) if (d.id !== 'measure') d.open = true");
+                }
+                let wide = browser.run("return document.documentElement.scrollWidth").as_f64().unwrap();
+                assert!(wide <= f64::from(width), "{place} at {width}: {wide} px wide, so it must be pushed sideways");
+                let small = browser.run(&format!(
+                    "return [...document.querySelectorAll('button, a, input:not([type=hidden]), select, summary, [role=slider]')]
+                       .filter(e => e.checkVisibility() && !e.classList.contains('skip') && !e.closest('p, li p'))
+                       .map(e => [e.outerHTML.slice(0, 80), e.getBoundingClientRect()])
+                       .filter(([, r]) => r.height < {TARGET_PX} - 0.5).map(([h]) => h)"
+                ));
+                assert_eq!(small.as_array().unwrap().len(), 0, "{place} at {width}: too small to hit: {small}");
+                fs::write(folder.join(format!("{place}-{width}-{name}.png")), browser.picture()).unwrap();
+            }
+        }
+    }
+    println!("pictures in {}", folder.display());
+}
+
+#[test]
+#[ignore = "needs Chromium and chromedriver"]
+fn labels_names_and_contrast() {
+    let address = page();
+    for light in [Light::Day, Light::Night] {
+        let browser = Browser::start(light);
+        browser.size(1280, 900);
+        browser.open(&format!("{address}machine/corran-360"));
+        worked_out(&browser);
+        browser.run("for (const d of document.querySelectorAll('details')) d.open = true");
+        // WCAG 2.2, 1.3.1 and 4.1.2: every field and control has a name.
+        let nameless = browser.run(
+            "return [...document.querySelectorAll('input:not([type=hidden]), select, textarea, button, a, [role=slider]')]
+               .filter(e => !(e.labels?.length || e.getAttribute('aria-label') || e.textContent.trim())).map(e => e.outerHTML.slice(0, 100))",
+        );
+        assert_eq!(nameless.as_array().unwrap().len(), 0, "{nameless}");
+        let twice = browser.run(
+            "const ids = [...document.querySelectorAll('[id]')].map(e => e.id); return ids.filter((id, i) => ids.indexOf(id) !== i)",
+        );
+        assert_eq!(twice.as_array().unwrap().len(), 0, "ids given twice: {twice}");
+        // WCAG 2.2, 1.4.3: at least 4.5 to 1 between text and what is behind it; luminance as defined there.
+        let pale = browser.run(
+            "const rgb = c => c.match(/[\\d.]+/g).map(Number);
+             const lum = c => { const [r, g, b] = rgb(c).map(v => (v /= 255) <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4); return 0.2126 * r + 0.7152 * g + 0.0722 * b };
+             const behind = e => { for (; e; e = e.parentElement) { const c = getComputedStyle(e).backgroundColor, v = rgb(c); if (v.length < 4 || v[3] > 0.99) return c } return 'rgb(255,255,255)' };
+             const out = new Set();
+             const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+             while (walk.nextNode()) {
+               const e = walk.currentNode.parentElement;
+               if (!walk.currentNode.data.trim() || !e.checkVisibility() || e.closest('title, desc, .skip')) continue;
+               const front = e.closest('svg') ? getComputedStyle(e).fill : getComputedStyle(e).color;
+               const [a, b] = [lum(front), lum(behind(e))].sort((x, y) => y - x), ratio = (a + 0.05) / (b + 0.05);
+               if (ratio < 4.5) out.add(`${ratio.toFixed(2)} ${front} ${walk.currentNode.data.trim().slice(0, 40)}`);
+             }
+             return [...out]",
+        );
+        assert_eq!(pale.as_array().unwrap().len(), 0, "too pale: {pale}");
+    }
+}
+
+#[test]
+#[ignore = "needs Chromium and chromedriver"]
+fn the_switch_between_light_and_night_is_remembered() {
+    let address = page();
+    let browser = Browser::start(Light::Day);
+    browser.open(&address);
+    let paper = "return getComputedStyle(document.querySelector('.sheet')).backgroundColor";
+    let day = browser.run(paper);
+    browser.run("document.querySelector('button[value=night]').click()");
+    browser.until("night", "return document.documentElement.dataset.light === 'night'");
+    assert_ne!(browser.run(paper), day);
+    browser.open(&format!("{address}machine/tarn-500"));
+    assert_ne!(browser.run(paper), day);
+    let answer: Answer = ask(address[7..address.len() - 1].parse().unwrap(), "GET", "/", "Cookie: light=night\r\n", b"");
+    assert!(answer.text().contains("data-light=\"night\""), "the first byte is lit right, so nothing flashes");
+}

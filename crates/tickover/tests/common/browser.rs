@@ -1,0 +1,175 @@
+//! A headless Chromium, driven by WebDriver (W3C WebDriver 2).
+
+use super::http::{Answer, ask};
+use serde_json::{Value, json};
+use std::{
+    net::{SocketAddr, TcpListener, TcpStream},
+    process::{Child, Command, Stdio},
+    time::{Duration, Instant},
+};
+
+/// A browser with a fresh profile; closed when dropped.
+pub struct Browser {
+    driver: Child,
+    at: SocketAddr,
+    session: String,
+    _profile: tempfile::TempDir,
+}
+
+/// Light of the page.
+#[derive(Clone, Copy)]
+pub enum Light {
+    Day,
+    Night,
+}
+
+impl Browser {
+    /// Starts `chromedriver` and a browser that can reach nothing but this computer.
+    pub fn start(light: Light) -> Self {
+        let port = TcpListener::bind(("127.0.0.1", 0)).unwrap().local_addr().unwrap().port();
+        let at = SocketAddr::from(([127, 0, 0, 1], port));
+        let driver = Command::new("chromedriver")
+            .arg(format!("--port={port}"))
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("chromedriver is installed (Debian: chromium-driver)");
+        let begun = Instant::now();
+        while TcpStream::connect(at).is_err() {
+            assert!(begun.elapsed() < Duration::from_secs(20), "chromedriver does not listen");
+            std::thread::sleep(Duration::from_millis(20));
+        }
+        let profile = tempfile::tempdir().unwrap();
+        let mut args: Vec<String> = [
+            "--headless",
+            "--no-sandbox",
+            "--disable-gpu",
+            "--disable-quic",
+            "--no-first-run",
+            "--disable-background-networking",
+            "--disable-component-update",
+            "--disable-sync",
+            // Every name but this computer's own leads nowhere: an outside request would fail the page.
+            "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
+        ]
+        .map(str::to_owned)
+        .into();
+        args.push(format!("--user-data-dir={}", profile.path().display()));
+        if matches!(light, Light::Night) {
+            args.push("--blink-settings=preferredColorScheme=0".to_owned());
+        }
+        let wanted = json!({ "capabilities": { "alwaysMatch": {
+            "goog:chromeOptions": { "args": args },
+            "goog:loggingPrefs": { "browser": "ALL" },
+        } } });
+        let mut browser = Self { driver, at, session: String::new(), _profile: profile };
+        let made = browser.send("POST", "/session", &wanted);
+        browser.session = made["sessionId"].as_str().expect("a session").to_owned();
+        browser.order("/timeouts", &json!({ "script": 60_000 }));
+        browser
+    }
+
+    fn send(&self, method: &str, path: &str, body: &Value) -> Value {
+        let text = if method == "GET" || method == "DELETE" { String::new() } else { body.to_string() };
+        let answer: Answer = ask(self.at, method, path, "Content-Type: application/json\r\n", text.as_bytes());
+        let value = answer.json()["value"].clone();
+        assert!(answer.status == 200, "{method} {path}: {value}");
+        value
+    }
+
+    fn order(&self, path: &str, body: &Value) -> Value {
+        self.send("POST", &format!("/session/{}{path}", self.session), body)
+    }
+
+    /// Opens an address and waits until it is loaded.
+    pub fn open(&self, url: &str) {
+        self.order("/url", &json!({ "url": url }));
+    }
+
+    /// Sets the size of the page in CSS pixels.
+    pub fn size(&self, width: u32, height: u32) {
+        // A window is never narrower than 500 px; the page's own size is set as for a phone.
+        let metrics = json!({ "cmd": "Emulation.setDeviceMetricsOverride", "params": {
+            "width": width, "height": height, "deviceScaleFactor": 1, "mobile": false,
+        } });
+        self.order("/goog/cdp/execute", &metrics);
+    }
+
+    /// Runs a script and gives what it returns.
+    pub fn run(&self, script: &str) -> Value {
+        self.order("/execute/sync", &json!({ "script": script, "args": [] }))
+    }
+
+    /// Waits until a script returns true.
+    pub fn until(&self, what: &str, script: &str) {
+        let begun = Instant::now();
+        while self.run(script) != Value::Bool(true) {
+            assert!(begun.elapsed() < Duration::from_secs(300), "never: {what}");
+            std::thread::sleep(Duration::from_millis(50));
+        }
+    }
+
+    /// Moves the mouse along points with the button down, from the first to the last.
+    pub fn drag(&self, points: &[(f64, f64)], pause_ms: u64) {
+        let to = |(x, y): &(f64, f64)| json!({ "type": "pointerMove", "duration": 0, "origin": "viewport", "x": x.round() as i64, "y": y.round() as i64 });
+        let mut actions = vec![to(&points[0]), json!({ "type": "pointerDown", "button": 0 })];
+        for point in &points[1..] {
+            actions.push(to(point));
+            actions.push(json!({ "type": "pause", "duration": pause_ms }));
+        }
+        actions.push(json!({ "type": "pointerUp", "button": 0 }));
+        let hand = json!({ "actions": [{ "type": "pointer", "id": "hand", "parameters": { "pointerType": "mouse" }, "actions": actions }] });
+        self.order("/actions", &hand);
+    }
+
+    /// Presses keys on what has the focus.
+    pub fn keys(&self, keys: &str) {
+        let actions: Vec<Value> = keys
+            .chars()
+            .flat_map(|k| ["keyDown", "keyUp"].map(|t| json!({ "type": t, "value": k.to_string() })))
+            .collect();
+        self.order("/actions", &json!({ "actions": [{ "type": "key", "id": "keys", "actions": actions }] }));
+    }
+
+    /// The whole page as PNG.
+    pub fn picture(&self) -> Vec<u8> {
+        let size = self.run("const d = document.documentElement; return [d.clientWidth, d.scrollHeight]");
+        let clip = json!({ "x": 0, "y": 0, "width": size[0], "height": size[1], "scale": 1 });
+        let params = json!({ "captureBeyondViewport": true, "format": "png", "clip": clip });
+        let shot = json!({ "cmd": "Page.captureScreenshot", "params": params });
+        let data = self.order("/goog/cdp/execute", &shot)["data"].as_str().expect("a picture").to_owned();
+        base64(&data)
+    }
+
+    /// What the browser complained about since the last time.
+    pub fn complaints(&self) -> Vec<String> {
+        let log = self.order("/se/log", &json!({ "type": "browser" }));
+        log.as_array().into_iter().flatten().map(|e| e["message"].as_str().unwrap_or_default().to_owned()).collect()
+    }
+}
+
+impl Drop for Browser {
+    fn drop(&mut self) {
+        if !self.session.is_empty() && !std::thread::panicking() {
+            self.send("DELETE", &format!("/session/{}", self.session), &Value::Null);
+        }
+        let _ = self.driver.kill();
+        let _ = self.driver.wait();
+    }
+}
+
+/// RFC 4648, 4.
+fn base64(text: &str) -> Vec<u8> {
+    const ALPHABET: &[u8] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    let mut bytes = Vec::with_capacity(text.len() / 4 * 3);
+    let (mut bits, mut held) = (0_u32, 0);
+    for value in text.bytes().filter_map(|b| ALPHABET.iter().position(|a| *a == b)) {
+        bits = bits << 6 | value as u32;
+        held += 6;
+        if held >= 8 {
+            held -= 8;
+            bytes.push((bits >> held) as u8);
+        }
+    }
+    bytes
+}

@@ -1,0 +1,257 @@
+//! The page asked without a browser.
+
+mod common;
+
+use common::{Answer, FORM, ask, form};
+use jobbook::Book;
+use proptest::prelude::*;
+use std::{
+    io::{Read, Write},
+    net::{SocketAddr, TcpListener, TcpStream},
+    sync::LazyLock,
+    time::{Duration, Instant},
+};
+use tickover::bench::{self, Bench};
+
+/// One page for all tests that change nothing.
+static PAGE: LazyLock<SocketAddr> = LazyLock::new(fresh);
+
+/// A page of one's own, on a book in memory.
+fn fresh() -> SocketAddr {
+    let mut book = Book::in_memory().unwrap();
+    bench::add_demos(&mut book).unwrap();
+    let listener = TcpListener::bind(("127.0.0.1", 0)).unwrap();
+    let at = listener.local_addr().unwrap();
+    std::thread::spawn(move || {
+        let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().unwrap();
+        runtime.block_on(bench::serve(listener, Bench::new(book), std::future::pending())).unwrap();
+    });
+    at
+}
+
+fn get(path: &str) -> Answer {
+    get_at(*PAGE, path)
+}
+
+fn get_at(at: SocketAddr, path: &str) -> Answer {
+    ask(at, "GET", path, "", b"")
+}
+
+fn post(at: SocketAddr, path: &str, pairs: &[(&str, &str)]) -> Answer {
+    ask(at, "POST", path, FORM, form(pairs).as_bytes())
+}
+
+fn revision(at: SocketAddr, slug: &str) -> String {
+    let page = get_at(at, &format!("/machine/{slug}")).text();
+    let (_, after) = page.split_once("name=\"began_at\" value=\"").expect("the form says where it began");
+    after.split('"').next().unwrap_or_default().to_owned()
+}
+
+#[test]
+fn the_book_and_every_card_open() {
+    let list = get("/");
+    assert_eq!(list.status, 200);
+    for (file, text) in workshop::machine::EXAMPLES {
+        let slug = file.trim_end_matches(".toml");
+        assert!(list.text().contains(&format!("/machine/{slug}")), "{slug}");
+        let card = get(&format!("/machine/{slug}"));
+        assert_eq!(card.status, 200);
+        for fold in ["complaint", "measure", "judge", "alter", "hand-over"] {
+            assert!(card.text().contains(&format!("id=\"{fold}\"")), "{slug}: {fold}");
+        }
+        assert_eq!(get(&format!("/machine/{slug}/machine.toml")).text(), text);
+    }
+}
+
+#[test]
+fn nothing_refers_to_another_place() {
+    for path in ["/", "/machine/corran-360", "/bench.css", "/bench.js", "/mark.svg"] {
+        let text = get(path).text();
+        // The one address that is a name and never asked for.
+        let text = text.replace("http://www.w3.org/2000/svg", "");
+        assert!(!text.contains("http://") && !text.contains("https://"), "{path}");
+        assert!(!text.contains(" style=\"") && !text.contains(" onclick"), "{path}: the page forbids inline styles and scripts");
+    }
+}
+
+#[test]
+fn answers_carry_the_security_headers() {
+    for path in ["/", "/bench.css", "/nowhere"] {
+        let answer = get(path);
+        let policy = answer.header("content-security-policy").expect("a policy");
+        assert!(policy.starts_with("default-src 'none'") && !policy.contains("unsafe"), "{policy}");
+        assert_eq!(answer.header("x-content-type-options"), Some("nosniff"));
+        assert_eq!(answer.header("referrer-policy"), Some("no-referrer"));
+    }
+}
+
+#[test]
+fn what_comes_from_elsewhere_is_refused() {
+    assert_eq!(ask(*PAGE, "GET", "/", "Host: rebound.example\r\n", b"").status, 421);
+    let evil = format!("{FORM}Origin: http://evil.example\r\n");
+    let before = revision(*PAGE, "tarn-500");
+    let body = form(&[("began_at", &before), ("v.name", "taken over")]);
+    assert_eq!(ask(*PAGE, "POST", "/machine/tarn-500/readings", &evil, body.as_bytes()).status, 403);
+    assert_eq!(revision(*PAGE, "tarn-500"), before);
+}
+
+#[test]
+fn what_is_not_there_is_404() {
+    for path in ["/machine/nobody", "/machine/nobody/cut?mm=1", "/machine/nobody/sheet.pdf", "/nowhere", "/machine/a%00b", "/machine/..%2f.."] {
+        let answer = get(path);
+        assert_eq!(answer.status, 404, "{path}");
+    }
+    assert_eq!(ask(*PAGE, "PUT", "/", "", b"").status, 405);
+}
+
+#[test]
+fn a_huge_body_is_refused_unread() {
+    let answer = ask(*PAGE, "POST", "/machine/tarn-500/readings", FORM, &vec![b'a'; 50_000_000]);
+    assert_eq!(answer.status, 413);
+    // Without a length: chunks are counted as they come.
+    let mut stream = TcpStream::connect(*PAGE).unwrap();
+    stream.set_read_timeout(Some(Duration::from_secs(60))).unwrap();
+    let head = format!("POST /machine/tarn-500/readings HTTP/1.1\r\nHost: {}\r\n{FORM}Transfer-Encoding: chunked\r\n\r\n", *PAGE);
+    stream.write_all(head.as_bytes()).unwrap();
+    let chunk = [b"100000\r\n".to_vec(), vec![b'a'; 0x100000], b"\r\n".to_vec()].concat();
+    for _ in 0..50 {
+        if stream.write_all(&chunk).is_err() {
+            break;
+        }
+    }
+    let mut start = [0; 12];
+    match stream.read_exact(&mut start) {
+        Ok(()) => assert_eq!(&start, b"HTTP/1.1 413"),
+        // The server closed while the rest was still being sent; that is a refusal as well.
+        Err(e) => assert!(e.kind() != std::io::ErrorKind::WouldBlock, "{e}"),
+    }
+    assert_eq!(get("/").status, 200);
+}
+
+#[test]
+fn an_edit_is_kept_and_can_be_taken_back() {
+    let at = fresh();
+    let path = "/machine/pellow-125";
+    let began = revision(at, "pellow-125");
+    let before = get_at(at, &format!("{path}/machine.toml")).text();
+    let kept = post(at, &format!("{path}/readings"), &[("began_at", &began), ("fold", "measure"), ("v.engine.stroke", "54,1 ± 0.1 mm")]);
+    assert_eq!(kept.status, 303, "{}", kept.text());
+    assert_eq!(kept.header("location"), Some("/machine/pellow-125#measure"));
+    let after = get_at(at, &format!("{path}/machine.toml")).text();
+    assert!(after.contains("54,1 ± 0.1 mm"), "{after}");
+
+    // The same edit once more began on a revision that is no longer the newest.
+    let late = post(at, &format!("{path}/readings"), &[("began_at", &began), ("v.engine.stroke", "50 mm")]);
+    assert_eq!(late.status, 409);
+
+    let now = revision(at, "pellow-125");
+    let restored = post(at, &format!("{path}/restore"), &[("began_at", &now), ("number", &began)]);
+    assert_eq!(restored.status, 303);
+    assert_eq!(get_at(at, &format!("{path}/machine.toml")).text(), before);
+}
+
+#[test]
+fn a_wrong_reading_is_not_kept_and_the_error_stands_beside_it() {
+    let began = revision(*PAGE, "tarn-500");
+    let answer = post(*PAGE, "/machine/tarn-500/readings", &[("began_at", &began), ("fold", "measure"), ("v.engine.bore", "9000 mm")]);
+    assert_eq!(answer.status, 422);
+    let page = answer.text();
+    let field = page.find("id=\"field-engine-bore\"").expect("the field");
+    let after = &page[field..];
+    assert!(after.starts_with("id=\"field-engine-bore\" name=\"v.engine.bore\" value=\"9000 mm\""), "what was typed stays");
+    let error = after.find("id=\"field-engine-bore-error\"").expect("an error beside the field");
+    assert!(after[..error].matches("class=\"field").count() == 0, "beside this field and no other");
+    assert_eq!(revision(*PAGE, "tarn-500"), began, "nothing was kept");
+}
+
+#[test]
+fn studies_come_when_they_are_worked_out() {
+    let begun = Instant::now();
+    loop {
+        let now = get("/machine/corran-360/progress").json();
+        let state = now["state"].as_str().unwrap().to_owned();
+        let share = now["share"].as_f64().unwrap();
+        assert!((0.0..=1.0).contains(&share));
+        if state == "ended" {
+            break;
+        }
+        assert_eq!(state, "running");
+        assert!(begun.elapsed() < Duration::from_secs(300), "the studies never ended");
+        std::thread::sleep(Duration::from_millis(100));
+    }
+    let cut = get("/machine/corran-360/cut?mm=5&narrow=true");
+    assert_eq!(cut.status, 200, "{}", cut.text());
+    let cut = cut.json();
+    for part in ["rotor", "curve", "rest"] {
+        assert!(cut[part].as_str().unwrap().starts_with("<svg"), "{part}");
+    }
+    assert_ne!(cut["curve"], get("/machine/corran-360/cut?mm=0&narrow=true").json()["curve"]);
+    let json = get("/machine/corran-360/study.json").json();
+    assert_eq!(json["tickover"]["format"], 1);
+    assert!(get("/machine/corran-360/sheet.pdf").body.starts_with(b"%PDF-"));
+    for mm in ["NaN", "inf", "-1e300", "1e300"] {
+        assert_eq!(get(&format!("/machine/corran-360/cut?mm={mm}")).status, 200, "{mm}");
+    }
+    assert_eq!(get("/machine/corran-360/cut?mm=much").status, 400);
+}
+
+fn typed() -> impl Strategy<Value = String> {
+    prop_oneof![
+        Just("NaN mm".to_owned()),
+        Just("-1e300 rpm".to_owned()),
+        Just("1,200".to_owned()),
+        Just("\u{feff}3 \u{b1} mm".to_owned()),
+        Just("\"]\n[x]\na = \"".to_owned()),
+        "[0-9,.± a-z°/-]{0,24}",
+        "\\PC{0,40}",
+        any::<Vec<u8>>().prop_map(|bytes| String::from_utf8_lossy(&bytes).into_owned()),
+    ]
+}
+
+fn field() -> impl Strategy<Value = String> {
+    prop_oneof![
+        Just("v.engine.bore".to_owned()),
+        Just("o.engine.bore".to_owned()),
+        Just("v.strobe[0].advance".to_owned()),
+        Just("v.strobe[999999999999999999999].advance".to_owned()),
+        Just("v.idle.speed".to_owned()),
+        Just("v.idle.clutch_pulls_down".to_owned()),
+        Just("v.trigger.pickup[1].fires".to_owned()),
+        Just("v.law.kind".to_owned()),
+        Just("v.name".to_owned()),
+        Just("v.".to_owned()),
+        "[vo]\\.[a-z_.\\[\\]0-9]{0,30}",
+        "\\PC{0,20}",
+    ]
+}
+
+/// A page to throw things at.
+static FUZZED: LazyLock<SocketAddr> = LazyLock::new(fresh);
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 256, ..ProptestConfig::default() })]
+
+    /// Whatever is posted, the page answers: kept, refused with words, or not understood. What was kept still reads.
+    #[test]
+    fn no_post_breaks_the_page(pairs in prop::collection::vec((field(), typed()), 0..6)) {
+        let began = revision(*FUZZED, "tarn-500");
+        let mut all = vec![("began_at", began.as_str()), ("fold", "measure")];
+        all.extend(pairs.iter().map(|(f, t)| (f.as_str(), t.as_str())));
+        let answer = post(*FUZZED, "/machine/tarn-500/readings", &all);
+        prop_assert!(matches!(answer.status, 303 | 422), "{} {}", answer.status, answer.text());
+        if answer.status == 422 {
+            prop_assert!(answer.text().contains("class=\"error\"") || answer.text().contains("class=\"caution\""), "refused without a word");
+        }
+        let kept = get_at(*FUZZED, "/machine/tarn-500/machine.toml").text();
+        prop_assert!(workshop::machine::read(&kept).is_ok(), "a file with defects was kept:\n{kept}");
+    }
+
+    /// Raw bytes as a body.
+    #[test]
+    fn no_body_breaks_the_page(body in prop::collection::vec(any::<u8>(), 0..400)) {
+        for path in ["/machine/tarn-500/readings", "/machine/tarn-500/restore", "/light"] {
+            let answer = ask(*PAGE, "POST", path, FORM, &body);
+            prop_assert!(answer.status < 500, "{path}: {}", answer.status);
+        }
+    }
+}
