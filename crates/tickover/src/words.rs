@@ -37,3 +37,19 @@ pub fn brought_forward(backup: &Path) -> String {
 pub fn serving(book: &Path) -> String {
     format!("Job book: {}\nOnly this computer can open the page. Ctrl-C stops it.", book.display())
 }
+
+/// While the studies run.
+pub const WORKING: &str = "working out the idle";
+
+/// A file without defects.
+pub fn file_is_sound(name: &str) -> String {
+    format!("{name} can be read; every reading lies within its limits.")
+}
+
+/// How many defects.
+pub fn defect_count(n: usize) -> String {
+    match n {
+        1 => "One defect.".to_owned(),
+        n => format!("{n} defects."),
+    }
+}

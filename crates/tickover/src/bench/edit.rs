@@ -65,7 +65,7 @@ pub(super) async fn readings(
                 for defect in defects {
                     // A defect that belongs to no field on the page is told at the top of the fold.
                     let path = if entries.contains_key(defect.path.as_str()) { defect.path.clone() } else { String::new() };
-                    wrong.entry(path).or_default().push(sheets::words::defect(&defect));
+                    wrong.entry(path).or_default().push(sheets::words::defect_sentence(&defect));
                 }
             }
         }
@@ -183,7 +183,7 @@ pub(super) async fn add(
 fn told(text: &str, defects: &[Defect]) -> Vec<String> {
     let one = |defect: &Defect| {
         let at = place(text, defect.span.start);
-        words::in_line(at.line, at.column, &sheets::words::defect(defect))
+        words::in_line(at.line, at.column, &sheets::words::defect_sentence(defect))
     };
     defects.iter().map(one).collect()
 }

@@ -14,7 +14,7 @@ use std::{
     path::Path,
 };
 use workshop::{
-    machine::{self, Defect, Machine, place},
+    machine::{self, Defect, Machine},
     study::warning::Warning,
 };
 
@@ -71,9 +71,9 @@ pub fn machine_of(asked: &Input, width: usize) -> Result<(Machine, Vec<Warning>)
 }
 
 fn sound(file: &Text, machine: &Machine, warnings: &[Warning], width: usize) -> String {
-    let mut out = format!("{}: {}\n", file.name, words::file_is_sound(&machine.name));
+    let mut out = format!("{}: {}\n", file.name, crate::words::file_is_sound(&machine.name));
     for warning in warnings {
-        for line in wrap(&format!("- {}", words::warning(warning, machine)), width, "  ") {
+        for line in wrap(&format!("- {}", words::warning(warning)), width, "  ") {
             out.push_str(&line);
             out.push('\n');
         }
@@ -81,53 +81,23 @@ fn sound(file: &Text, machine: &Machine, warnings: &[Warning], width: usize) -> 
     out
 }
 
-/// Every defect: file, line and column, what, and what to do; the line itself under it.
+/// Every defect with its place and the line in question, then how many there are.
 fn defects_text(file: &Text, defects: &[Defect], width: usize) -> String {
     let mut out = String::new();
     for defect in defects {
-        let at = place(&file.text, defect.span.start);
-        let head = format!("{}:{}:{}: {}", file.name, at.line, at.column, words::defect(defect));
-        for line in wrap(&head, width, "    ") {
+        for line in words::defect(defect, &file.name, &file.text).lines().flat_map(|line| wrap(line, width, "    ")) {
             out.push_str(&line);
             out.push('\n');
         }
-        if let Some(shown) = shown_line(&file.text, at.line, at.column, width) {
-            out.push_str(&shown);
-        }
     }
-    out.push_str(&words::defect_count(defects.len()));
+    out.push_str(&crate::words::defect_count(defects.len()));
     out.push('\n');
     out
-}
-
-/// The line in question and a mark under the column.
-fn shown_line(text: &str, line: usize, column: usize, width: usize) -> Option<String> {
-    let whole = text.lines().nth(line - 1)?.trim_end();
-    if whole.is_empty() {
-        return None;
-    }
-    // Tabs and other control characters would move the mark.
-    let clean: String = whole.trim_start_matches('\u{feff}').chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
-    let room = width.saturating_sub(4).max(20);
-    // A long line is shown round the column.
-    let skip = column.saturating_sub(room * 2 / 3).min(column - 1);
-    let part: String = clean.chars().skip(skip).take(room).collect();
-    Some(format!("    {part}\n    {}^\n", " ".repeat(column - 1 - skip)))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn the_mark_stands_under_the_column() {
-        assert_eq!(shown_line("a = 1\n\tb = µ2\n", 2, 6, 60).unwrap(), "     b = µ2\n         ^\n");
-        assert_eq!(shown_line("a", 9, 1, 60), None);
-        let long = format!("x = \"{}!\"", "y".repeat(300));
-        let shown = shown_line(&long, 1, 306, 60).unwrap();
-        let (line, mark) = shown.split_once('\n').unwrap();
-        assert_eq!(line.chars().nth(mark.trim_end().chars().count() - 1), Some('!'));
-    }
 
     #[test]
     fn an_existing_file_is_left_alone() {

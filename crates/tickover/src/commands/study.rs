@@ -27,7 +27,7 @@ pub fn curve(asked: &Asked) -> Result<(), Stop> {
     save(asked, || Ok(pictures::curve(&read, None).map(|c| ("curve", pictures::as_file(&c))).into_iter().collect()))?;
     if asked.json {
         let mut answer = wire::Answer::about(&read.machine.name, &read.warnings);
-        answer.curve = Some(wire::Part::of(&read.curve, |c| wire::Curve::of(&read.machine, c)));
+        answer.curve = Some(read.curve_on_wire());
         say(&answer.to_text())?;
     } else if let Ok(curve) = &read.curve {
         say(&report::curve(&read.machine, &read.warnings, curve, columns(asked.width), style()))?;
