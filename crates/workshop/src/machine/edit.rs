@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::{
     defect::{Defect, DefectKind, Wanted},
-    limits::{self, Kind},
+    limits::{self, FILE, Field, Kind, Section},
     read::{MOST_BYTES, too_large, walked},
     read,
     walk::{Walk, most_like},
@@ -31,16 +31,113 @@ pub fn edit(text: &str, path: &str, new_value: &str) -> Result<String, Vec<Defec
     if text.len() > MOST_BYTES {
         return Err(vec![too_large(text.len() as u64)]);
     }
-    let (walk, _) = walked(text);
     let plain = without_places(path);
-    let value = written(path, &plain, new_value).map_err(|defect| vec![defect])?;
-    let inner = format!("{path}.value");
-    let changed = match walk.spans.get(&inner).or_else(|| walk.spans.get(path)) {
-        Some(span) => splice(text, span.clone(), &value),
-        None => added(text, &walk, path, &plain, &value).map_err(|defect| vec![defect])?,
-    };
+    let changed = written(path, &plain, new_value).and_then(|value| {
+        let (walk, _) = walked(text);
+        let inner = format!("{path}.value");
+        match walk.spans.get(&inner).or_else(|| walk.spans.get(path)) {
+            Some(span) => Ok(splice(text, span.clone(), &value)),
+            None => added(text, &walk, path, &plain, &value),
+        }
+    });
+    let changed = changed.map_err(|defect| vec![defect])?;
     read(&changed)?;
     Ok(changed)
+}
+
+/// A new value of one field, and where it comes from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Change {
+    /// Path of the field, such as `strobe[3].advance`.
+    pub path: String,
+    /// What is to stand there; nothing takes it out.
+    pub value: String,
+    /// For readings: `maker`, `estimate`, the name of an instrument, or nothing.
+    pub origin: String,
+}
+
+/// The text with several fields changed at once, judged only when all of them are: readings that depend on each other
+/// can be changed together. A part of the file that is not there yet is added, if there can be only one of it.
+///
+/// # Errors
+/// As [`edit`]; defects of paths that lead nowhere are all told, and then nothing else is.
+///
+/// ```
+/// use workshop::machine::{Change, EXAMPLES, edit_all};
+/// let change = |path: &str, value: &str| Change { path: path.into(), value: value.into(), origin: "clip-on rev counter".into() };
+/// let text = edit_all(EXAMPLES[0].1, &[change("idle.speed", "2600 rpm"), change("idle.hangs_at", "3900 rpm")])?;
+/// assert!(text.contains(r#"speed = { value = "2600 rpm", with = "clip-on rev counter" }"#));
+/// # Ok::<(), Vec<workshop::machine::Defect>>(())
+/// ```
+pub fn edit_all(text: &str, changes: &[Change]) -> Result<String, Vec<Defect>> {
+    if text.len() > MOST_BYTES {
+        return Err(vec![too_large(text.len() as u64)]);
+    }
+    let mut changed = text.to_owned();
+    let mut astray = Vec::new();
+    for change in changes {
+        match one_changed(&changed, change) {
+            Ok(text) => changed = text,
+            Err(defect) => astray.push(defect),
+        }
+    }
+    if !astray.is_empty() {
+        return Err(astray);
+    }
+    read(&changed)?;
+    Ok(changed)
+}
+
+fn one_changed(text: &str, change: &Change) -> Result<String, Defect> {
+    let path = change.path.as_str();
+    let plain = without_places(path);
+    let (walk, _) = walked(text);
+    let there = walk.spans.get(path);
+    if change.value.trim().is_empty() {
+        // Taken out with its line; what shares a line with others is left empty, which reads as not there.
+        return match there.map(|span| (span, own_line(text, span))) {
+            None => Ok(text.to_owned()),
+            Some((_, Some(line))) => Ok(splice(text, line, "")),
+            Some((span, None)) => Ok(splice(text, span.clone(), "\"\"")),
+        };
+    }
+    let value = written(path, &plain, &change.value)?;
+    let reading = matches!(limits::field(&plain).map(|f| &f.kind), Some(Kind::Reading { .. }));
+    let whole = match change.origin.trim() {
+        origin if origin.is_empty() || !reading => value,
+        origin @ ("maker" | "estimate") => format!("{{ value = {value}, from = \"{origin}\" }}"),
+        origin => format!("{{ value = {value}, with = {} }}", toml::Value::String(origin.into())),
+    };
+    match there {
+        Some(span) => Ok(splice(text, span.clone(), &whole)),
+        None => added(text, &walk, path, &plain, &whole).or_else(|defect| match defect.kind {
+            DefectKind::MissingField { field } => with_new_part(text, path, field, &whole).ok_or(defect),
+            _ => Err(defect),
+        }),
+    }
+}
+
+/// The line of a key whose value stands alone on it, line end included.
+fn own_line(text: &str, value: &Range<usize>) -> Option<Range<usize>> {
+    let from = text[..value.start].rfind('\n').map_or(0, |at| at + 1);
+    let to = text[value.end..].find('\n').map_or(text.len(), |at| value.end + at + 1);
+    let (key, rest) = (text[from..value.start].trim(), text[value.end..to].trim());
+    let bare = key.strip_suffix('=').is_some_and(|k| k.trim().chars().all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-'));
+    (bare && (rest.is_empty() || rest.starts_with('#'))).then_some(from..to)
+}
+
+/// The text with a new part at its end, and the value in it; `None` where there may be several such parts.
+fn with_new_part(text: &str, path: &str, field: &Field, value: &str) -> Option<String> {
+    let (parent, _) = path.rsplit_once('.')?;
+    let single = !parent.contains('[') && parent.split('.').try_fold(&FILE, inner).is_some();
+    let newline = if text.contains("\r\n") { "\r\n" } else { "\n" };
+    let gap = if text.ends_with('\n') { "" } else { newline };
+    single.then(|| format!("{text}{gap}{newline}[{parent}]{newline}{} = {value}{newline}", field.key()))
+}
+
+/// A part of a part that there can be only one of.
+fn inner(section: &'static Section, key: &str) -> Option<&'static Section> {
+    section.sections.iter().copied().find(|s| s.key() == key && !s.many)
 }
 
 fn splice(text: &str, span: Range<usize>, new: &str) -> String {
@@ -102,4 +199,57 @@ fn added(text: &str, walk: &Walk<'_>, path: &str, plain: &str, value: &str) -> R
     let newline = if text[..line_end].ends_with('\r') { "\r\n" } else { "\n" };
     let line_end = if newline == "\r\n" { line_end - 1 } else { line_end };
     Ok(splice(text, line_end..line_end, &format!("{newline}{} = {value}", field.key())))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::machine::EXAMPLES;
+
+    fn change(path: &str, value: &str, origin: &str) -> Change {
+        Change { path: path.into(), value: value.into(), origin: origin.into() }
+    }
+
+    #[test]
+    fn what_depends_on_each_other_changes_together() {
+        let text = EXAMPLES[0].1;
+        let (idle, hang) = (change("idle.speed", "2600 rpm", ""), change("idle.hangs_at", "3900 rpm", ""));
+        assert!(edit_all(text, std::slice::from_ref(&idle)).is_err(), "an idle above the hang cannot be");
+        let both = edit_all(text, &[idle, hang]).unwrap();
+        assert!(both.contains("speed = \"2600 rpm\"") && both.contains("hangs_at = \"3900 rpm\""));
+        assert_eq!(both.lines().count(), text.lines().count());
+    }
+
+    #[test]
+    fn a_field_is_taken_out_and_put_back() {
+        let text = EXAMPLES[0].1;
+        let out = edit_all(text, &[change("idle.clutch_pulls_down", "", "")]).unwrap();
+        assert!(!out.contains("clutch_pulls_down"));
+        assert_eq!(read(&out).unwrap().0.idle.unwrap().clutch_pulls_down, None);
+        let back = edit_all(&out, &[change("idle.clutch_pulls_down", "true", "")]).unwrap();
+        assert_eq!(read(&back), read(text));
+    }
+
+    #[test]
+    fn a_missing_part_is_added() {
+        let text = EXAMPLES[0].1;
+        let without: String = text.split("[lamp]").next().unwrap().to_owned();
+        let with = edit_all(&without, &[change("lamp.delay", "20 ± 10 µs", "estimate"), change("idle.speed", "1100 rpm", "")]).unwrap();
+        assert!(with.starts_with(&without));
+        assert!(with.contains("[lamp]\ndelay = { value = \"20 ± 10 µs\", from = \"estimate\" }\n"), "{with}");
+        assert!(with.contains("[idle]\nspeed = \"1100 rpm\"\n"));
+    }
+
+    #[test]
+    fn every_path_astray_is_told() {
+        let wrong = edit_all(EXAMPLES[0].1, &[change("engine.boar", "1 mm", ""), change("strobe[900].speed", "1 rpm", "")]).unwrap_err();
+        assert_eq!(wrong.iter().map(|d| d.path.as_str()).collect::<Vec<_>>(), ["engine.boar", "strobe[900].speed"]);
+    }
+
+    #[test]
+    fn text_cannot_break_out_of_its_quotes() {
+        let name = "x\"\n[engine]\nbore = \"1 mm";
+        let text = edit_all(EXAMPLES[0].1, &[change("name", name, "")]).unwrap();
+        assert_eq!(read(&text).unwrap().0.name, name);
+    }
 }

@@ -14,7 +14,7 @@ mod template;
 mod walk;
 
 pub use defect::{Defect, DefectKind, Inconsistency, Wanted};
-pub use edit::edit;
+pub use edit::{Change, edit, edit_all};
 pub use place::{Place, place};
 pub use read::{MOST_BYTES, MOST_DEFECTS, decode, read, too_large};
 pub use schema::schema;
