@@ -1,16 +1,24 @@
 //! One call from a machine file to everything that is known about it, the same for page and command line.
 
-use crate::{shelf::Shelf, wire};
-use physics::surface::Progress as Counter;
-use sheets::words;
+use crate::{
+    shelf::{self, Shelf},
+    wire,
+};
+use physics::{
+    cycle::Prepared,
+    surface::{Progress as Counter, Surface},
+};
+use sheets::{scene::pdf::PdfError, sheet::SheetOptions, words};
+use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
 use workshop::{
     machine::{self, Defect, Machine},
     study::{
-        NotStudied, Study,
+        self, NotStudied, Study,
         curve::{self, CurveStudy},
-        idle,
-        model::EngineModel,
-        trim::{self, Advice, CutOutcome, CutWindow},
+        engine::{self, surfaces_needed},
+        idle::IdleStudy,
+        model::{EngineModel, Which},
+        trim::{Advice, CutOutcome, CutWindow, TrimStudy, one_cut},
         warning::Warning,
     },
 };
@@ -43,7 +51,7 @@ impl Read {
 
     /// The curve as JSON.
     pub fn curve_on_wire(&self) -> wire::Part<wire::Curve> {
-        wire::Part::of(&self.curve, |c| wire::Curve::of(&self.machine, c))
+        wire::Part::of(self.curve.as_ref().map_err(|e| *e), |c| wire::Curve::of(&self.machine, c))
     }
 
     /// How many defaults stand in for readings.
@@ -52,13 +60,145 @@ impl Read {
     }
 }
 
+/// How far the long work is, and the wish that it stop.
+#[derive(Debug, Default)]
+pub struct Progress {
+    counter: Counter,
+    /// Points of the surfaces that are ready.
+    ready: AtomicUsize,
+    /// Points of all surfaces.
+    all: AtomicUsize,
+}
+
+/// Share of the work that the surfaces are; the rest is the judging of many cases on them.
+const SURFACES_SHARE: f64 = 0.8;
+
+impl Progress {
+    /// 0 to 1.
+    pub fn share(&self) -> f64 {
+        let (ready, all) = (self.ready.load(Relaxed), self.all.load(Relaxed));
+        if all == 0 {
+            return 0.0;
+        }
+        let now = if ready < all { self.counter.state().0 } else { 0 };
+        (SURFACES_SHARE * (ready + now) as f64 / all as f64).min(1.0)
+    }
+
+    /// Asks the work to stop.
+    pub fn stop(&self) {
+        self.counter.stop();
+    }
+}
+
 /// Everything that is known about a machine, ready to be asked about any cut.
 pub struct Answer {
     /// The file and the curve.
     pub read: Read,
-    /// The idle, or why it is not studied.
-    pub idle: Result<IdleStudy, NotStudied>,
-    /// The trim, or why it is not studied.
-    pub trim: Result<TrimStudy, NotStudied>,
+    /// The studies, or why there is not even a curve.
+    pub study: Result<Study, NotStudied>,
     model: Option<EngineModel>,
+}
+
+/// Works everything out. Takes seconds where the surfaces are not on the shelf; `None` when it was stopped.
+pub fn answer(read: Read, progress: &Progress, shelf: &dyn Shelf) -> Option<Answer> {
+    let model = match model(&read.machine, progress, shelf) {
+        Err(NotStudied::Stopped) => return None,
+        model => model,
+    };
+    let study = study::study(&read.machine, model.as_ref().map_err(|e| *e));
+    (!progress.counter.stopped()).then(|| Answer { read, study, model: model.ok() })
+}
+
+/// The engine's surfaces, from the shelf or computed.
+fn model(machine: &Machine, progress: &Progress, shelf: &dyn Shelf) -> Result<EngineModel, NotStudied> {
+    let needed = surfaces_needed(machine)?;
+    let grids: Vec<_> = needed.iter().map(|(which, _)| engine::grid(machine, *which)).collect();
+    progress.all.store(grids.iter().map(|g| g.len()).sum(), Relaxed);
+    let mut surfaces: Vec<(Which, Surface)> = Vec::with_capacity(needed.len());
+    for ((which, engine), grid) in needed.into_iter().zip(grids) {
+        let prepared = Prepared::new(engine.clone()).map_err(|_| NotStudied::NotComputable)?;
+        let key = shelf::key(&engine, &prepared, &grid);
+        let kept = shelf.take(&key).and_then(|bytes| shelf::from_bytes(&bytes, grid.clone()));
+        let surface = match kept {
+            Some(surface) => surface,
+            None => {
+                let surface = Surface::compute(&prepared, &grid, &progress.counter).map_err(engine::no_surface)?;
+                shelf.keep(&key, &shelf::to_bytes(&surface));
+                surface
+            }
+        };
+        progress.ready.fetch_add(grid.len(), Relaxed);
+        surfaces.push((which, surface));
+    }
+    engine::from_surfaces(machine, &surfaces)
+}
+
+impl Answer {
+    /// The idle, or why it is not studied.
+    ///
+    /// # Errors
+    /// Why.
+    pub fn idle(&self) -> Result<&IdleStudy, NotStudied> {
+        self.study.as_ref().map_err(|e| *e)?.idle.as_ref().map_err(|e| *e)
+    }
+
+    /// The trim, or why it is not studied.
+    ///
+    /// # Errors
+    /// Why.
+    pub fn trim(&self) -> Result<&TrimStudy, NotStudied> {
+        self.study.as_ref().map_err(|e| *e)?.trim.as_ref().map_err(|e| *e)
+    }
+
+    /// The verdict in a sentence or two.
+    pub fn verdict(&self) -> String {
+        match self.idle() {
+            Ok(idle) => words::verdict(idle),
+            Err(why) => words::not_studied(why).to_owned(),
+        }
+    }
+
+    /// What a cut [m along the rim] does; quick enough to follow a hand. `None` where the trim is not studied, or
+    /// beyond its cuts.
+    pub fn cut(&self, cut_m: f64) -> Option<CutOutcome> {
+        let (curve, model, trim) = (self.read.curve.as_ref().ok()?, self.model.as_ref()?, self.trim().ok()?);
+        one_cut(&self.read.machine, curve, model, trim, cut_m)
+    }
+
+    /// The greatest cut that the plan looked at [m].
+    pub fn most_cut_m(&self) -> f64 {
+        self.trim().ok().and_then(|trim| trim.cuts.last()).map_or(0.0, |c| c.cut_m)
+    }
+
+    /// The window of the advised cut, where one is advised, be it only as the second way.
+    pub fn window(&self) -> Option<&CutWindow> {
+        match &self.trim().ok()?.advice {
+            Advice::Cut(window) => Some(window),
+            Advice::TryReversibleFirst { otherwise, .. } => otherwise.as_ref(),
+            Advice::NoneNeeded | Advice::NoCutServes { .. } => None,
+        }
+    }
+
+    /// The cut to show first [m]: the advised one, or none.
+    pub fn advised_cut_m(&self) -> f64 {
+        self.window().map_or(0.0, |w| w.advised.si)
+    }
+
+    /// Everything as JSON.
+    pub fn wire(&self) -> wire::Answer {
+        let mut answer = wire::Answer::about(&self.read.machine.name, &self.read.warnings);
+        answer.curve = Some(self.read.curve_on_wire());
+        answer.idle = Some(wire::Part::of(self.idle(), wire::Idle::of));
+        answer.trim = Some(wire::Part::of(self.trim(), wire::Trim::of));
+        answer
+    }
+}
+
+/// The sheet to work from, as PDF. `None` where there is no study to print.
+///
+/// # Errors
+/// As [`sheets::sheet::sheet`].
+pub fn sheet(answer: &Answer) -> Option<Result<Vec<u8>, PdfError>> {
+    let study = answer.study.as_ref().ok()?;
+    Some(sheets::sheet::sheet(&answer.read.machine, study, &SheetOptions::default()))
 }

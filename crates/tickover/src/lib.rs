@@ -2,8 +2,15 @@
 //!
 //! A library beside the binary only so that tests can ask the page without a process.
 
+pub mod bench;
 pub mod cli;
+pub mod commands;
+pub mod desk;
 pub mod input;
+pub mod pictures;
 pub mod place;
+mod progress;
+mod shelf;
 pub mod stop;
 pub mod wire;
+mod words;

@@ -41,7 +41,7 @@ pub fn curve(read: &Read, cut: Option<CrankAngle>) -> Option<Chart> {
 
 /// Where the engine rests as found, and after a cut.
 pub fn rest(answer: &Answer, after: Option<&CutOutcome>) -> Option<Chart> {
-    let idle = answer.study.idle.as_ref().ok()?;
+    let idle = answer.idle().ok()?;
     let after: Option<&RestPicture> = after.filter(|a| a.cut_m > 0.0).map(|a| &a.same_idle);
     Some(rest_chart(&idle.rest, after, idle.opening_m2))
 }

@@ -14,7 +14,7 @@ use workshop::study::{
 };
 
 pub use crate::chart::Style;
-pub(crate) use print::wrap;
+pub use print::wrap;
 
 /// Least and most columns that are made use of.
 pub const WIDTHS: (usize, usize) = (40, 120);

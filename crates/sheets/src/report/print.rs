@@ -144,7 +144,7 @@ impl Printer {
 }
 
 /// Breaks text into lines of at most `width` columns, at spaces; later lines start with `hang`. A longer word stays whole.
-pub(crate) fn wrap(text: &str, width: usize, hang: &str) -> Vec<String> {
+pub fn wrap(text: &str, width: usize, hang: &str) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line: String = text.chars().take_while(|c| *c == ' ').collect();
     let mut empty = true;

@@ -37,10 +37,10 @@ pub(super) async fn cut(
     let work = cards::answer_of(&bench, &slug)?;
     let drawn = tokio::task::spawn_blocking(move || {
         let answer = work.found()?;
-        let trim = answer.study.trim.as_ref().ok()?;
+        let trim = answer.trim().ok()?;
         // NaN is clamped to nothing as well.
         let cut_m = if query.mm > 0.0 { (query.mm * 1e-3).min(answer.most_cut_m()) } else { 0.0 };
-        let outcome = answer.cut(cut_m).ok()?;
+        let outcome = answer.cut(cut_m)?;
         let chart = |c: Option<sheets::chart::Chart>| c.map(|c| pictures::on_page(&c, "cut", query.narrow));
         Some(CutAnswer {
             rotor: pictures::scene_on_page(&pictures::rotor(&trim.drawing, cut_m)),

@@ -17,7 +17,7 @@ fn file(kind: &'static str, name: &str, body: Vec<u8>) -> Response {
 /// The sheet to work from.
 pub(super) async fn sheet(State(bench): Room, Path(slug): Path<String>) -> Result<Response, Trouble> {
     let work = cards::answer_of(&bench, &slug)?;
-    let made = tokio::task::spawn_blocking(move || work.found().map(desk::sheet)).await;
+    let made = tokio::task::spawn_blocking(move || work.found().and_then(desk::sheet)).await;
     Ok(match made {
         Ok(Some(Ok(pdf))) => file("application/pdf", &format!("{slug}.pdf"), pdf),
         _ => StatusCode::INTERNAL_SERVER_ERROR.into_response(),

@@ -10,7 +10,10 @@ mod hand_over;
 mod view;
 mod works;
 
-use crate::desk::{Answer, Progress};
+use crate::{
+    desk::{Answer, Progress},
+    shelf::Shelf,
+};
 use axum::{
     Router,
     extract::{DefaultBodyLimit, Form, State},
@@ -28,12 +31,11 @@ use std::{
     time::{SystemTime, UNIX_EPOCH},
 };
 use view::sheet::{Around, Light};
-use works::Works;
+use works::{Stoppable, Works};
 
 pub use guard::Home;
 
 /// Everything that the page's answers come from.
-#[derive(Debug)]
 pub struct Bench {
     book: Mutex<Book>,
     works: Works<Progress, Answer>,
@@ -48,6 +50,23 @@ impl Bench {
     fn book(&self) -> MutexGuard<'_, Book> {
         // A panic elsewhere cannot leave the book half written: every write is a transaction.
         self.book.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+impl Stoppable for Progress {
+    fn stop(&self) {
+        Progress::stop(self);
+    }
+}
+
+impl Shelf for Bench {
+    fn take(&self, key: &str) -> Option<Vec<u8>> {
+        self.book().surface(key).ok().flatten()
+    }
+
+    fn keep(&self, key: &str, bytes: &[u8]) {
+        // A full disk makes the next start slower, nothing else.
+        let _ = self.book().keep_surface(key, bytes, now());
     }
 }
 

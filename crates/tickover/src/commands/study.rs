@@ -3,9 +3,10 @@
 use super::{columns, file, say};
 use crate::{
     cli::{Asked, Input},
-    desk::{self, Answer, NoShelf, Read},
+    desk::{self, Answer, Read},
     input, pictures,
     progress::shown,
+    shelf::NoShelf,
     stop::Stop,
     wire, words,
 };
@@ -30,9 +31,9 @@ pub fn curve(asked: &Asked) -> Result<(), Stop> {
         answer.curve = Some(read.curve_on_wire());
         say(&answer.to_text())?;
     } else if let Ok(curve) = &read.curve {
-        say(&report::curve(&read.machine, &read.warnings, curve, columns(asked.width), style()))?;
+        say(&report::curve(&read.machine, curve, columns(asked.width), style()))?;
     }
-    covered(&[read.curve.as_ref().err().copied()], asked)
+    covered(read.curve.as_ref().err().copied(), asked.json)
 }
 
 /// `tickover idle`.
@@ -42,15 +43,15 @@ pub fn curve(asked: &Asked) -> Result<(), Stop> {
 pub fn idle(asked: &Asked) -> Result<(), Stop> {
     let answer = answer(asked)?;
     save(asked, || Ok(pictures::rest(&answer, None).map(|c| ("idle", pictures::as_file(&c))).into_iter().collect()))?;
-    let idle = &answer.study.idle;
+    let idle = answer.idle();
     if asked.json {
         let mut wire = answer.wire();
         (wire.curve, wire.trim) = (None, None);
         say(&wire.to_text())?;
     } else if let Ok(idle) = idle {
-        say(&report::idle(&answer.read.machine, &answer.read.warnings, idle, columns(asked.width), style()))?;
+        say(&report::idle(&answer.read.machine, idle, columns(asked.width), style()))?;
     }
-    covered(&[idle.as_ref().err().copied()], asked)
+    covered(idle.err(), asked.json)
 }
 
 /// `tickover trim`.
@@ -60,18 +61,18 @@ pub fn idle(asked: &Asked) -> Result<(), Stop> {
 pub fn trim(asked: &Asked) -> Result<(), Stop> {
     let answer = answer(asked)?;
     save(asked, || Ok(trim_pictures(&answer)))?;
-    let trim = &answer.study.trim;
+    let trim = answer.trim();
     if asked.json {
         let mut wire = answer.wire();
         (wire.curve, wire.idle) = (None, None);
         say(&wire.to_text())?;
     } else if let Ok(trim) = trim {
-        say(&report::trim(&answer.read.machine, &answer.read.warnings, trim, columns(asked.width), style()))?;
+        say(&report::trim(&answer.read.machine, trim, columns(asked.width), style()))?;
     }
-    covered(&[trim.as_ref().err().copied()], asked)
+    covered(trim.err(), asked.json)
 }
 
-/// `tickover study`: all three. It is covered where any of them is.
+/// `tickover study`: all three. It is covered where at least the curve is.
 ///
 /// # Errors
 /// See [`Stop`].
@@ -85,15 +86,10 @@ pub fn study(asked: &Asked) -> Result<(), Stop> {
     })?;
     if asked.json {
         say(&answer.wire().to_text())?;
-    } else {
-        say(&report::study(&answer.read.machine, &answer.read.warnings, &answer.study, columns(asked.width), style()))?;
+    } else if let Ok(study) = &answer.study {
+        say(&report::study(&answer.read.machine, study, columns(asked.width), style()))?;
     }
-    let missing = [
-        answer.read.curve.as_ref().err().copied(),
-        answer.study.idle.as_ref().err().copied(),
-        answer.study.trim.as_ref().err().copied(),
-    ];
-    if missing.iter().all(Option::is_some) { covered(&missing, asked) } else { Ok(()) }
+    covered(answer.study.as_ref().err().copied(), asked.json)
 }
 
 /// `tickover sheet`.
@@ -103,7 +99,10 @@ pub fn study(asked: &Asked) -> Result<(), Stop> {
 pub fn sheet(from: &Input, to: Option<&Path>) -> Result<(), Stop> {
     let read = read(from, None)?;
     let answer = worked_out(read)?;
-    let pdf = desk::sheet(&answer).map_err(|e| anyhow!("{e}"))?;
+    let Some(pdf) = desk::sheet(&answer) else {
+        return covered(answer.study.as_ref().err().copied(), false);
+    };
+    let pdf = pdf.map_err(|e| anyhow!("the sheet could not be made: {e:?}"))?;
     let path = match to {
         Some(path) if path == Path::new("-") => {
             let mut out = io::stdout().lock();
@@ -134,9 +133,9 @@ fn worked_out(read: Read) -> Result<Answer, Stop> {
 }
 
 fn trim_pictures(answer: &Answer) -> Vec<(&'static str, String)> {
-    let Ok(trim) = &answer.study.trim else { return Vec::new() };
+    let Ok(trim) = answer.trim() else { return Vec::new() };
     let advised = answer.advised_cut_m();
-    let after = answer.cut(advised).ok();
+    let after = answer.cut(advised);
     let mut all = vec![("rotor", pictures::scene_as_file(&pictures::rotor(&trim.drawing, advised)))];
     let angle = after.as_ref().map(|a| quantity::CrankAngle::from_radians(a.cut_crank_rad));
     all.extend(pictures::curve(&answer.read, angle).map(|c| ("curve-after", pictures::as_file(&c))));
@@ -163,10 +162,10 @@ fn save(asked: &Asked, pictures: impl FnOnce() -> anyhow::Result<Vec<(&'static s
 }
 
 /// Says why a study does not cover the machine.
-fn covered(why: &[Option<NotStudied>], asked: &Asked) -> Result<(), Stop> {
-    let Some(why) = why.iter().flatten().next() else { return Ok(()) };
-    if !asked.json {
-        for line in report::wrap(sheets::words::not_studied(*why), columns(asked.width), "") {
+fn covered(why: Option<NotStudied>, quiet: bool) -> Result<(), Stop> {
+    let Some(why) = why else { return Ok(()) };
+    if !quiet {
+        for line in report::wrap(sheets::words::not_studied(why), columns(None), "") {
             anstream::eprintln!("{line}");
         }
     }

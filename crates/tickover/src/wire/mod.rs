@@ -90,11 +90,11 @@ pub enum Part<T> {
 
 impl<T> Part<T> {
     /// From a study's result.
-    pub fn of<S>(study: &Result<S, NotStudied>, wire: impl FnOnce(&S) -> T) -> Self {
+    pub fn of<S>(study: Result<&S, NotStudied>, wire: impl FnOnce(&S) -> T) -> Self {
         match study {
             Ok(found) => Part::Found(wire(found)),
             Err(why) => Part::Not {
-                not_studied: reason(*why),
+                not_studied: reason(why),
             },
         }
     }

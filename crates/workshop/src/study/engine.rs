@@ -72,13 +72,18 @@ pub fn compute(machine: &Machine, progress: &Progress) -> Result<EngineModel, No
     let mut surfaces = Vec::new();
     for (which, engine) in surfaces_needed(machine)? {
         let prepared = Prepared::new(engine).map_err(|_| NotStudied::NotComputable)?;
-        let surface = Surface::compute(&prepared, &grid(machine, which), progress).map_err(|e| match e {
-            NoSurface::Stopped => NotStudied::Stopped,
-            NoSurface::BadGrid => NotStudied::NotComputable,
-        })?;
+        let surface = Surface::compute(&prepared, &grid(machine, which), progress).map_err(no_surface)?;
         surfaces.push((which, surface));
     }
     from_surfaces(machine, &surfaces)
+}
+
+/// What a missing surface means for the studies.
+pub fn no_surface(why: NoSurface) -> NotStudied {
+    match why {
+        NoSurface::Stopped => NotStudied::Stopped,
+        NoSurface::BadGrid => NotStudied::NotComputable,
+    }
 }
 
 /// The same from surfaces that were computed before, the nominal one first.

@@ -82,6 +82,11 @@ pub fn defect_sentence(defect: &Defect) -> String {
     }
 }
 
+/// Limits of a field in a few words: "20 mm to 150 mm".
+pub fn range(r: &Range) -> String {
+    format!("{} to {}", with_unit(r.least, r.unit), with_unit(r.most, r.unit))
+}
+
 fn limits_of(field: &Field, travel: bool) -> Option<Range> {
     match field.kind {
         Kind::Reading { range, travel: Some(t), .. } => Some(if travel { t } else { range }),

@@ -9,7 +9,7 @@ use crate::{desk::Answer, pictures, wire};
 use maud::{Markup, PreEscaped, html};
 use quantity::CrankAngle;
 use sheets::words as say;
-use workshop::study::trim::{Advice, CutOutcome, CutWindow, TrimStudy};
+use workshop::study::trim::{CutOutcome, TrimStudy};
 
 /// The fold.
 pub fn fold_of(card: &Card) -> Markup {
@@ -17,16 +17,16 @@ pub fn fold_of(card: &Card) -> Markup {
         let state = if card.read.is_ok() { words::AFTER_JUDGE } else { words::AFTER_DEFECTS };
         return fold(3, false, state, &html! {});
     };
-    match &answer.study.trim {
+    match answer.trim() {
         Ok(trim) => fold(3, true, "", &plan(card, answer, trim)),
-        Err(why) => fold(3, true, "", &html! { p { (say::not_studied(*why)) } }),
+        Err(why) => fold(3, true, "", &html! { p { (say::not_studied(why)) } }),
     }
 }
 
 fn plan(card: &Card, answer: &Answer, trim: &TrimStudy) -> Markup {
     let most_m = answer.most_cut_m();
-    let asked = card.cut_mm.map_or_else(|| advised_m(&trim.advice), |mm| mm * 1e-3).clamp(0.0, most_m);
-    let outcome = answer.cut(asked).ok();
+    let asked = card.cut_mm.map_or_else(|| answer.advised_cut_m(), |mm| mm * 1e-3).clamp(0.0, most_m);
+    let outcome = answer.cut(asked);
     html! {
         p.verdict { (say::advice(trim)) }
         @if !trim.reversible.is_empty() {
@@ -36,6 +36,7 @@ fn plan(card: &Card, answer: &Answer, trim: &TrimStudy) -> Markup {
         div.caution {
             h3 { (words::BEFORE_YOU_CUT) }
             p { (say::cannot_undo()) }
+            ul.said { @for c in say::cautions_for_cut() { li.watch { strong { (c.danger) } " " (c.protects) } } }
         }
         (watch(&warnings(&trim.warnings)))
         h3 { (words::THE_CUT) }
@@ -64,7 +65,7 @@ fn plan(card: &Card, answer: &Answer, trim: &TrimStudy) -> Markup {
             }
         }
         h3 { (words::TABLE_OF_CUTS) }
-        (table(trim))
+        (table(answer, trim))
     }
 }
 
@@ -96,21 +97,8 @@ pub fn facts(outcome: &CutOutcome) -> Markup {
     list(&all)
 }
 
-fn window(advice: &Advice) -> Option<&CutWindow> {
-    match advice {
-        Advice::Cut(window) => Some(window),
-        Advice::TryReversibleFirst { otherwise, .. } => otherwise.as_ref(),
-        Advice::NoneNeeded | Advice::NoCutServes { .. } => None,
-    }
-}
-
-/// The advised cut [m]; none where none is advised.
-fn advised_m(advice: &Advice) -> f64 {
-    window(advice).map_or(0.0, |w| w.advised.si)
-}
-
-fn table(trim: &TrimStudy) -> Markup {
-    let advised = window(&trim.advice).map(|w| w.advised.si);
+fn table(answer: &Answer, trim: &TrimStudy) -> Markup {
+    let advised = answer.window().map(|w| w.advised.si);
     // The row nearest to the advised cut is the advised one.
     let nearest = advised.and_then(|a| {
         let off = |i: &usize| (trim.cuts[*i].cut_m - a).abs();
@@ -132,7 +120,7 @@ fn table(trim: &TrimStudy) -> Markup {
                             td { (say::degrees(cut.cut_crank_rad)) }
                             td { (say::degrees_pm(cut.least_advance)) }
                             td.words { (say::short_verdict(cut.verdict)) }
-                            td { @if let Some(c) = cut.chance { (words::chance(c)) } @else { "–" } }
+                            td { @if let Some(c) = cut.chance { (say::chance_short(c)) } @else { "–" } }
                             td { (say::number(wire::rpm(cut.stiffness_rad_s_per_percent), 0)) " rpm" }
                             td { (say::mm(cut.segment_left_m)) }
                             td.words { (words::passes(cut.kick_back.passes)) }

@@ -97,7 +97,7 @@ impl Card<'_> {
         let parts = || self.parts.iter().filter(|p| is_complaint(&p.path));
         let empty = parts().flat_map(|p| &p.fields).filter(|f| f.written.is_empty()).count();
         fold(0, true, &words::missing(empty), &html! {
-            @if let Ok(read) = self.read { (list(&read.complaint())) }
+            @if let Ok(read) = self.read { (list(&sheets::words::complaint(&read.machine))) }
             (self.form("complaint").with(parts()))
         })
     }

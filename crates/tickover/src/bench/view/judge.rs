@@ -51,13 +51,13 @@ pub fn fold_of(card: &Card) -> Markup {
 }
 
 fn idle(answer: &Answer) -> Markup {
-    match &answer.study.idle {
+    match answer.idle() {
         Ok(idle) => html! {
             (list(&idle_findings(idle)))
             (watch(&warnings(&idle.warnings)))
             @if let Some(chart) = pictures::rest(answer, None) { (both(&chart, "judge")) }
         },
-        Err(why) => html! { p { (say::not_studied(*why)) } },
+        Err(why) => html! { p { (say::not_studied(why)) } },
     }
 }
 

@@ -123,12 +123,6 @@ pub fn segment_left(left: &str) -> String {
     format!("{left} of segment are left along the rim.")
 }
 
-/// A chance in a table.
-pub fn chance(c: workshop::study::idle::Chance) -> String {
-    let percent = sheets::words::percent;
-    format!("{} to {}", percent(c.low), percent(c.high))
-}
-
 /// The kick-back test in a table.
 pub fn passes(passes: bool) -> &'static str {
     if passes { "passes" } else { "fails" }
