@@ -55,7 +55,7 @@ pub struct SliderCrank {
     top: f64,
 }
 
-/// Bracket width at which the inverse stops [rad]: far below any protractor, near the last digit of a double.
+/// Bracket width at which the inverse stops [rad]: far below any protractor, near the last digit of a double (own choice).
 const INVERSE_TOLERANCE_RAD: f64 = 1e-13;
 
 impl SliderCrank {

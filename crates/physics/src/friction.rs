@@ -23,7 +23,7 @@ mod tests {
 
     #[test]
     fn matches_the_published_correlation() {
-        // T19, bar at 1000, 2000, 3000, 5000 1/min; arithmetic only.
+        // Barnes-Moss (1975) in Heywood (1988), equation 13.6 (from memory); bar at 1000, 2000, 3000, 5000 1/min; arithmetic only.
         for (rpm, bar) in [(1000.0, 1.17), (2000.0, 1.47), (3000.0, 1.87), (5000.0, 2.97)] {
             let got = mean_pressure_pa(rpm * std::f64::consts::TAU / 60.0) * 1e-5;
             assert!((got - bar).abs() < 1e-9, "{got}");

@@ -3,7 +3,7 @@
 use crate::root;
 
 /// Standard normal quantile at 0.975 [1]: half-width of a 95 % interval in standard deviations.
-/// Source: standard tables (1.960); digits from SciPy 1.17.1 `norm.ppf(0.975)`.
+/// Source: standard tables (1.960), own digits from SciPy 1.17.1 `norm.ppf(0.975)`.
 pub const NORMAL_95: f64 = 1.959963984540054;
 
 /// 95 % interval of a share of which `hits` in `of` were seen (Wilson's score interval, without continuity correction).
@@ -45,7 +45,7 @@ pub fn wilson(hits: usize, of: usize) -> (f64, f64) {
 pub fn student_95(freedom: usize) -> f64 {
     /// Above this the next term of the expansion in 1/ν is below 1e-9.
     const LARGE: usize = 2000;
-    /// Bracket width [1], far below any use.
+    /// Bracket width [1], far below any use (own choice).
     const TOLERANCE: f64 = 1e-12;
     match freedom {
         0 => f64::INFINITY,

@@ -12,7 +12,7 @@ pub struct KickBack {
 }
 
 impl KickBack {
-    /// The part of the turning energy that burning may take: half. No source; the leg's push helps by an unknown amount and the
+    /// The part of the turning energy that burning may take [1]: half, no source; the leg's push helps by an unknown amount and the
     /// speed of a kick varies as much.
     pub const MOST_SHARE: f64 = 0.5;
 
@@ -42,5 +42,5 @@ pub fn test(p: &Prepared, at: Operating, inertia_kg_m2: f64) -> KickBack {
     }
 }
 
-/// An advance that never comes: 300° after top dead centre, when the burnt charge has long left.
+/// An advance that never comes [rad] (own choice): 300° after top dead centre, when the burnt charge has long left.
 pub const NO_SPARK: f64 = -300.0 * std::f64::consts::PI / 180.0;

@@ -2,6 +2,7 @@
 
 use crate::cycle::Trace;
 
+/// Standard atmosphere [Pa], by definition.
 const ATMOSPHERE_PA: f64 = 101_325.0;
 
 /// Delay before self-ignition [s] at a pressure [Pa] and temperature [K] for a fuel's octane number.
@@ -32,12 +33,12 @@ pub fn integral(trace: &Trace, octane: f64) -> f64 {
 mod tests {
     use super::*;
 
-    /// T25: arithmetic of published constants.
+    /// Arithmetic of published constants.
     const RELATIVE: f64 = 1e-5;
 
     #[test]
     fn delay_matches_the_published_correlation() {
-        // T25, ms, for octane, atmospheres, kelvin.
+        // Douaud & Eyzat, SAE 780080 (constants from memory), worked out with SciPy 1.17.1: ms, for octane, atmospheres, kelvin.
         for (octane, atm, t, ms) in [
             (95.0, 20.0, 800.0, 10.54012502),
             (95.0, 40.0, 850.0, 2.453283749),

@@ -60,9 +60,9 @@ pub trait Lanes:
     }
 }
 
-/// 1.5 · 2⁵²: adding it rounds to a whole number.
+/// 1.5 · 2⁵² [1], exact: adding it rounds to a whole number.
 const ROUND: f64 = 6_755_399_441_055_744.0;
-// ln 2 in two parts (Cody & Waite, Software Manual for the Elementary Functions, 1980).
+// ln 2 [1] in two parts (Cody & Waite, Software Manual for the Elementary Functions, 1980).
 const LN2_HIGH: f64 = 6.931_471_803_691_238e-1;
 const LN2_LOW: f64 = 1.908_214_929_270_587_7e-10;
 /// What is added to a number's bits so that its exponent field counts from √½ upwards.
@@ -70,7 +70,7 @@ const FROM_ROOT_HALF: u64 = 0x3ff0_0000_0000_0000 - 0x3fe6_a09e_667f_3bcd;
 const EXPONENT: u64 = 0xfff0_0000_0000_0000;
 /// Bits of 2⁵²: with a small whole number in the lowest bits it is 2⁵² plus that number.
 const TWO_52: u64 = 0x4330_0000_0000_0000;
-/// 2⁵² and the exponent's bias.
+/// 2⁵² and the exponent's bias [1], exact.
 const TWO_52_AND_BIAS: f64 = 4_503_599_627_370_496.0 + 1023.0;
 
 impl Lanes for f64 {

@@ -71,26 +71,26 @@ impl Orifice {
 mod tests {
     use super::*;
 
-    /// T06: four-digit gas-dynamics tables, computed digits agree to 1e-6.
+    /// Four-digit gas-dynamics tables, computed digits agree to 1e-6.
     const CRITICAL_RELATIVE: f64 = 1e-6;
-    /// T08: exact, our logarithm and exponential to 1e-10.
+    /// Exact, our logarithm and exponential to 1e-10.
     const CHOKED_RELATIVE: f64 = 1e-8;
-    /// T07: half a unit in the printed fourth decimal of A/A*.
+    /// Half a unit in the printed fourth decimal of A/A*.
     const TABLE_ABSOLUTE: f64 = 5e-5;
 
     #[test]
     fn chokes_where_the_tables_say() {
-        // T06: Matthews, Aeronautical Engineer's Data Book, Table A4.2.
+        // Matthews, Aeronautical Engineer's Data Book, Table A4.2.
         for (gamma, ratio) in [(1.4, 0.5282817877), (1.35, 0.5368512184), (1.33, 0.5403640176), (1.3, 0.5457277338)] {
             assert!((Orifice::new(gamma).critical_ratio() / ratio - 1.0).abs() < CRITICAL_RELATIVE);
         }
-        // T08: 0.6847 for 1.4 in any gas-dynamics table.
+        // Heywood (1988), equation C.9: 0.6847 for 1.4 (from memory); digits computed with NumPy 2.4.6.
         assert!((Orifice::new(1.4).choked() / 0.6847314564 - 1.0).abs() < CHOKED_RELATIVE);
     }
 
     #[test]
     fn subsonic_flow_matches_the_isentropic_table() {
-        // T07: Mach number, p/p0, A/A* (White-type table); the same mass passes A and A*, so ψ(p/p0) · A/A* = ψ choked.
+        // Gas-dynamics table in NACA Report 1135: Mach number, p/p0, A/A* (White-type table); the same mass passes A and A*, so ψ(p/p0) · A/A* = ψ choked.
         let o = Orifice::new(1.4);
         for (mach, area) in [(0.5, 1.3398), (0.6, 1.1882), (0.9, 1.0089)] {
             let ratio = (1.0_f64 + 0.2 * mach * mach).powf(-3.5);

@@ -23,12 +23,12 @@ mod map;
 use crate::root::bracketed;
 pub use map::{Axis, Stencil, TorqueMap};
 
-/// Half-step of speed and opening for slopes, as a share: small against the map's own steps, large against rounding.
+/// Half-step of speed and opening for slopes, as a share [1] (own choice): small against the map's own steps, large against rounding.
 const SLOPE_STEP: f64 = 0.002;
-/// Two folds whose openings differ by less than this share are not told apart: less air than the surface resolves
+/// Two folds whose openings differ by less than this share [1] are not told apart (own choice): less air than the surface resolves
 /// (each point of it is settled to 0.2 %) and far less than a throttle stop can be set to.
 const LEAST_FOLD: f64 = 0.002;
-/// Speeds and openings of folds and rest points are narrowed down to this share.
+/// Speeds and openings of folds and rest points are narrowed down to this share [1] (own choice).
 const NARROW: f64 = 1e-9;
 /// Most steps of a narrowing; golden section reaches the square root of `NARROW` in 25.
 const MOST_STEPS: usize = 100;

@@ -23,7 +23,7 @@ pub enum NoRoot {
     },
 }
 
-/// Truncation factor κ₁ · (b − a) [1]. The method allows any positive value; this one is ours. It changes the number of
+/// Truncation factor κ₁ · (b − a) [1]. The method allows any positive value; this one is our own choice. It changes the number of
 /// steps, never the answer.
 const KAPPA_1: f64 = 0.1;
 /// Steps above plain bisection that the method may take at worst [1], n₀; one lets it move from the first step on.

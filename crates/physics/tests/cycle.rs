@@ -102,7 +102,7 @@ fn wall_heat_takes_from_the_motored_cycle() {
     assert!(s.torque_nm < 0.0, "a motored engine takes torque: {}", s.torque_nm);
 }
 
-/// T21, rules of thumb from memory (Heywood 1988, pp. 374–375): half burned 8–10° after top dead centre, peak pressure 12–17°.
+/// Rules of thumb from memory (Heywood 1988, pp. 374–375): half burned 8–10° after top dead centre, peak pressure 12–17°.
 /// The model's peak comes 1–2° later than the rule at full throttle: measured 16–18.7°; the limit says so rather than hide it.
 const HALF_BURNED: (f64, f64) = (7.0, 11.0);
 const PEAK: (f64, f64) = (12.0, 19.0);
@@ -122,7 +122,7 @@ fn best_torque_comes_where_the_handbook_says() {
     }
 }
 
-/// T24, read as a band from figures 9-3 and 15-3 of Heywood (1988), from memory: torque kept at 5, 10, 15, 20° of retard. Our burn at
+/// Read as a band from figures 9-3 and 15-3 of Heywood (1988), from memory: torque kept at 5, 10, 15, 20° of retard. Our burn at
 /// 3000 1/min keeps 0.002 more at 15° than the band; the band is widened by that.
 const RETARD: [(f64, f64, f64); 4] = [(5.0, 0.985, 1.0), (10.0, 0.95, 0.99), (15.0, 0.90, 0.968), (20.0, 0.83, 0.94)];
 
@@ -139,7 +139,7 @@ fn retard_costs_torque_as_published_sweeps_do() {
     }
 }
 
-/// T22, ranges from memory (Heywood 1988, sections 9.2 and 9.3): spark to 10 %, and 10 to 90 %, in degrees.
+/// Ranges from memory (Heywood 1988, sections 9.2 and 9.3): spark to 10 %, and 10 to 90 %, in degrees.
 const DEVELOPS: (f64, f64) = (15.0, 40.0);
 const BURNS: (f64, f64) = (20.0, 60.0);
 

@@ -264,7 +264,7 @@ mod tests {
         }
     }
 
-    /// trade.md section 4 (geometry): a tape that closes on itself is π(D + thickness) long; one degree of a 110 mm rim is 0.96 mm.
+    /// Geometry: a tape that closes on itself is π(D + thickness) long; one degree of a 110 mm rim is 0.96 mm.
     #[test]
     fn the_strip_closes_and_a_degree_has_its_length() {
         let strip = Strip::new(&picture(Turns::Clockwise, 1.0, 0.110), 0.1e-3);

@@ -216,7 +216,7 @@ fn the_drawing_follows_direction_and_drive() {
     }
 }
 
-/// trade.md, "After any cut": 1.2 kg at 7000 1/min to G 6.3 is 10 g·mm (arithmetic: 10.3).
+/// 1.2 kg at 7000 1/min to G 6.3 is 10 g·mm (arithmetic: 10.3).
 #[test]
 fn permitted_unbalance_is_the_trades() {
     let mut machine = machine();

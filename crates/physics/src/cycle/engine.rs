@@ -12,13 +12,13 @@ use std::f64::consts::{PI, TAU};
 
 /// Wall temperature of an air-cooled engine, head, piston and barrel together [K]: 400–500 K usual, no source.
 const WALL_K: f64 = 450.0;
-/// Plug beside the axis of a two-valve head, in bore radii: usual, no source.
+/// Plug beside the axis of a two-valve head, as a share of the bore's radius [1]: usual, no source.
 const PLUG_OFFSET: f64 = 0.4;
-/// Ratio of specific heats of the inlet and throttle flows [1]: fresh mixture with petrol vapour near 350 K.
+/// Ratio of specific heats of the inlet and throttle flows [1]: fresh mixture with petrol vapour near 350 K, computed with the polynomials of [`crate::gas`] (NASA TM-4513).
 const INLET_GAMMA: f64 = 1.35;
-/// The same of the exhaust flow [1]: burned gas near 1000 K.
+/// The same of the exhaust flow [1]: burned gas near 1000 K, computed in the same way (NASA TM-4513).
 const EXHAUST_GAMMA: f64 = 1.30;
-/// Gas that the exhaust port holds and mixes, as a share of the displacement at ambient pressure and 800 K: a port of usual size,
+/// Gas that the exhaust port holds and mixes, as a share of the displacement [1] at ambient pressure and 800 K [K]: a port of usual size,
 /// no source. Only backflow near overlap sees it.
 const PORT_SHARE: f64 = 0.5;
 const PORT_K: f64 = 800.0;
@@ -79,20 +79,20 @@ pub enum NotAnEngine {
 
 /// Places tabulated in one cycle, an eighth of a degree apart; a time step spans an even number of them.
 pub(super) const PLACES: usize = 5760;
-/// Angle between places [rad].
+/// Angle between places [rad], by definition.
 pub(super) const PLACE_RAD: f64 = 2.0 * TAU / PLACES as f64;
 /// Places in a time step with all valves closed, and longest with one open.
 const STRIDE_CLOSED: usize = 16;
 const STRIDE_OPEN: usize = 16;
 const STRIDE_LEAST: usize = 2;
-/// Share of equal pressures within which an open valve's flow is made linear, at most, before the step is shortened.
+/// Share of equal pressures within which an open valve's flow is made linear [1], at most, before the step is shortened (own choice).
 const LINEAR_WANTED: f64 = 0.02;
-/// Least such share, and greatest: at kicking speed the shortest step may not reach [`LINEAR_WANTED`].
+/// Least such share, and greatest [1] (own choice): at kicking speed the shortest step may not reach [`LINEAR_WANTED`].
 const LINEAR_LEAST: f64 = 1e-3;
 const LINEAR_MOST: f64 = 0.5;
-/// Step times decay rate that the explicit step bears with a margin (its limit is 2.78).
+/// Step times decay rate [1] that the explicit step bears with a margin (own choice; its limit is 2.78).
 const STABLE: f64 = 1.2;
-/// √(RT) of the hottest gas that passes a valve [m/s]: burned, 1200 K.
+/// √(RT) of the hottest gas that passes a valve [m/s]: burned, 1200 K with R = 290 J/(kg·K), no source; it only chooses the step.
 const FAST_M_S: f64 = 590.0;
 /// Most cylinders on one plenum.
 pub(super) const MOST_SHARED: usize = 4;

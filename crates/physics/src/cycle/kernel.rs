@@ -393,7 +393,7 @@ pub(super) fn phase(p: &Prepared, c: usize, place: usize) -> usize {
     (place + p.ahead[c]) % PLACES
 }
 
-/// Share burned beyond which the rest is not followed [1].
+/// Share burned beyond which the rest is not followed [1] (own choice): its heat is lost in rounding.
 const BURNED_OUT: f64 = 1.0 - 1e-6;
 
 /// Rates of the flame.

@@ -49,7 +49,7 @@ pub struct Settled {
     pub cycles: usize,
 }
 
-/// What a settled point may still be off by, as a share of the cycle's work (of the work of 0.5 bar mean pressure if that is more) and of its
+/// What a settled point may still be off by [1] (own choice), as a share of the cycle's work (of the work of 0.5 bar mean pressure if that is more) and of its
 /// charge: half of the 0.2 % wanted. Estimated from the last two changes as a geometric series.
 pub const SETTLED: f64 = 1e-3;
 const LEAST_MEAN_PRESSURE_PA: f64 = 0.5e5;
@@ -238,7 +238,7 @@ impl Tell {
 
 /// Has a sequence come within [`SETTLED`] of its limit, if its changes go on shrinking as they do now?
 fn near_its_limit(x: &[f64], least_scale: f64) -> bool {
-    /// Shrinking slower than this is not taken for converging at all.
+    /// Shrinking slower than this from cycle to cycle [1] is not taken for converging at all (own choice).
     const SLOWEST: f64 = 0.97;
     let [.., a, b, c] = *x else { return false };
     let (before, last) = ((b - a).abs(), (c - b).abs());

@@ -86,7 +86,7 @@ fn follow(p: &Prepared, at: Operating, state: &mut State<f64, 1>) -> Vec<Sample>
     samples
 }
 
-/// Least and greatest advance searched by [`best_advance`] [rad].
+/// Least and greatest advance searched by [`best_advance`] [rad] (own choice): beyond both nothing burns with profit.
 const SEARCH: (f64, f64) = (-15.0 * TAU / 360.0, 70.0 * TAU / 360.0);
 
 /// The advance for most torque at a speed and opening, and the settled cycle there.

@@ -215,5 +215,5 @@ pub(super) fn sigmas(family: &Family, p: &[f64], readings: &[AdvanceReading]) ->
         .collect()
 }
 
-/// No reading is surer than this [rad] (a thousandth of a degree), so that one entered without ± cannot silence the rest.
+/// No reading is surer than this [rad] (a thousandth of a degree, own choice), so that one entered without ± cannot silence the rest.
 pub(super) const SMALLEST_SIGMA_RAD: f64 = 1.7e-5;

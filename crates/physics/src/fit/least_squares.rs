@@ -92,10 +92,10 @@ impl<F: Fn(&[f64]) -> Vec<f64>> LeastSquaresProblem<f64, Dyn, Dyn> for Problem<'
     }
 }
 
-/// Step of the central difference as a share of the parameter's size [1]: ∛ε balances rounding against curvature.
+/// Step of the central difference as a share of the parameter's size [1], exactly ∛ε, which balances rounding against curvature.
 const DIFFERENCE: f64 = 6.0554544523933395e-6;
 /// Smallest singular value as a share of the largest, columns scaled to one [1], below which a combination of parameters
-/// counts as not determined: the error that [`DIFFERENCE`] leaves in the Jacobian.
+/// counts as not determined: the error that [`DIFFERENCE`] leaves in the Jacobian (own choice).
 const SINGULAR: f64 = 1e-9;
 
 /// Jacobian by central differences, residuals × parameters.

@@ -7,7 +7,7 @@ use super::least_squares::{Fit, FitFailed, least_squares};
 /// `robustfit` and statsmodels `TukeyBiweight` defaults).
 pub const TUKEY: f64 = 4.685;
 
-/// Factor from the median of absolute residuals to a standard deviation for normal errors [1], 1/Φ⁻¹(¾).
+/// Factor from the median of absolute residuals to a standard deviation for normal errors [1], exactly 1/Φ⁻¹(¾).
 pub const MAD_TO_DEVIATION: f64 = 1.482602218505602;
 
 /// Tukey's biweight of a standardised residual: 1 at zero, 0 from [`TUKEY`] on.
@@ -50,7 +50,7 @@ pub struct RobustFit {
 
 /// Rounds of reweighting [1]; convergence is linear and each round settles more than a digit in practice.
 const ROUNDS: usize = 60;
-/// Change of weights [1] at which the rounds end: a millionth of a full weight moves no printed digit.
+/// Change of weights [1] at which the rounds end: a millionth of a full weight moves no printed digit (own choice).
 const SETTLED: f64 = 1e-6;
 
 /// Reweights until it settles. `residuals` are standardised (divided by their own standard uncertainty); `scale_of_errors`

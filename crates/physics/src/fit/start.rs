@@ -6,7 +6,7 @@ use nalgebra::{DMatrix, DVector};
 
 /// Knee speeds tried [1]; with knees spread evenly in the logarithm over a ratio of ten, neighbours differ by 9 %.
 const KNEES: usize = 28;
-/// The grid reaches this share below the slowest and above the fastest reading [1], for knees just outside.
+/// The grid reaches this share below the slowest and above the fastest reading [1], for knees just outside (own choice).
 const BEYOND: f64 = 0.3;
 /// Rounds of reweighting with the knees held [1]; enough to rank the pairs, the full fit goes on from there.
 const ROUNDS: usize = 8;

@@ -91,7 +91,7 @@ struct Path {
 /// Steps of swing between the stops [1]. They only choose the bracket of the root, so they do not limit accuracy unless
 /// two equilibria lie closer together than one step.
 const STEPS: usize = 64;
-/// Bracket width at which the swing is found [1], as a share of the greatest swing: below 1e-8 degrees of any mechanism.
+/// Bracket width at which the swing is found [1], as a share of the greatest swing: below 1e-8 degrees of any mechanism (own choice).
 const SWING_TOLERANCE: f64 = 1e-12;
 
 impl BobWeights {
@@ -143,7 +143,7 @@ impl BobWeights {
         start_rad_s: f64,
         full_rad_s: f64,
     ) -> Result<Self, BadWeights> {
-        /// Swing [rad] so small that the lever's sine stays 1 to nine digits.
+        /// Swing [rad] so small that the lever's sine stays 1 to nine digits (own choice).
         const SWING_RAD: f64 = 1e-4;
         if full_rad_s.is_nan() || start_rad_s.is_nan() || full_rad_s <= start_rad_s {
             return Err(BadWeights::NotPositive);

@@ -46,7 +46,7 @@ pub struct Pickup {
     threshold: f64,
 }
 
-/// Above this 2β [1] the hyperbolic functions are replaced by their leading exponential (relative error e⁻¹⁰⁰), long
+/// Above this 2β [1] the hyperbolic functions are replaced by their leading exponential (relative error e⁻¹⁰⁰, own choice), long
 /// before they overflow.
 const WIDE_POLE: f64 = 100.0;
 

@@ -14,7 +14,7 @@ use rayon::prelude::*;
 pub const CASES: usize = 400;
 /// Seed of the cases. Any number would do; it is fixed so that the same job gives the same sheet.
 const SEED: u64 = 360;
-/// Least factor on friction in a case \[1\], so that a wide ± cannot turn friction into drive.
+/// Least factor on friction in a case \[1\], so that a wide ± cannot turn friction into drive (own choice).
 const LEAST_FRICTION: f64 = 0.1;
 /// Half-widths per standard uncertainty \[1\]: a ± is two of them (JCGM 100:2008, 6.2).
 const HALF_WIDTHS: f64 = 0.5;

@@ -15,21 +15,21 @@ use physics::{
 };
 use std::f64::consts::{PI, TAU};
 
-/// Slowest speed computed [rad/s]: 450 1/min, below any idle that a single or twin keeps (trade.md: 900 1/min and more; common practice, no source).
+/// Slowest speed computed [rad/s]: 450 1/min, below any idle that a single or twin keeps (900 1/min and more; common practice, no source).
 const SLOWEST: f64 = 450.0 * TAU / 60.0;
-/// Flow that stands for an idle: the charge of 35 % filling at 1000 1/min, through a choked throttle. Both usual, no source;
+/// Flow that stands for an idle: the charge of 35 % filling [1] at 1000 1/min [rad/s], through a choked throttle. Both usual, no source;
 /// they only place the range of openings.
 const IDLE_FILLING: f64 = 0.35;
 const IDLE_SPEED: f64 = 1000.0 * TAU / 60.0;
 /// Density of ambient air [kg/m³] and mass flow of air per effective area through a choked throttle [kg/(s·m²)], both at 1 bar and 293 K:
-/// p/(R T), and p/√(R T) · 0.685 (isentropic flow, ratio of specific heats 1.4).
+/// p/(R T), and p/√(R T) · 0.685 (isentropic flow, ratio of specific heats 1.4; both follow by definition).
 const AIR_KG_M3: f64 = 1.19;
 const CHOKED_KG_S_M2: f64 = 236.0;
-/// The range of openings, as multiples of that: down to a quarter, for engines that idle on very little; up to 24, for a late spark at speed.
+/// The range of openings, as multiples of that [1] (own choice): down to a quarter, for engines that idle on very little; up to 24, for a late spark at speed.
 const NARROW: f64 = 0.25;
 const WIDE: f64 = 24.0;
 
-/// Advances from 10° after to 60° before top dead centre, 5° apart: the best advance of a slow burn at idle lies inside.
+/// Advances from 10° after to 60° before top dead centre [°], 5° apart (own choice): the best advance of a slow burn at idle lies inside.
 const LATEST: f64 = -10.0;
 const ADVANCES: u8 = 15;
 

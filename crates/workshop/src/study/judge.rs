@@ -10,8 +10,8 @@ use physics::{
     rest::{Hold, Rest, Running, TorqueMap},
 };
 
-/// A rest at less than this ratio above the idle is the idle itself: rev counters and ears do not part them
-/// (trade.md: idle ±50 1/min; common practice, no source).
+/// A rest at less than this ratio [1] above the idle is the idle itself: rev counters and ears do not part them
+/// (idle ±50 1/min; common practice, no source).
 pub const APART: f64 = 1.10;
 /// Most change of idle speed for 1 % of air that counts as firmly held, as a share of the speed per share of air \[1\].
 ///
@@ -19,7 +19,7 @@ pub const APART: f64 = 1.10;
 /// does not change, speed ∝ opening: exactly 1. Friction that rises with speed makes it less. From 2 on the curve moves the idle
 /// further than the air itself does, and that is called weak. The argument is arithmetic; where to draw the line is this project's choice.
 pub const WEAK_FROM: f64 = 2.0;
-/// A fold nearer to the present opening than this share is a weak idle too: one turn of the weather or an eighth of a turn of the stop
+/// A fold nearer to the present opening than this share [1] is a weak idle too: one turn of the weather or an eighth of a turn of the stop
 /// reaches it. This project's choice, no source.
 pub const FOLD_NEAR: f64 = 0.05;
 

@@ -57,7 +57,7 @@ pub struct EngineModel {
     cycle: Box<dyn WorkingCycle>,
 }
 
-/// Deviations beyond this many half-widths are cut off: 1.5 are three standard uncertainties, and the parabola through three
+/// Deviations beyond this many half-widths [1] are cut off (own choice): 1.5 are three standard uncertainties, and the parabola through three
 /// points is not to be trusted further out.
 const FURTHEST: f64 = 1.5;
 

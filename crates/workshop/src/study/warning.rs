@@ -69,7 +69,7 @@ pub enum Warning {
         /// Lowest speed that fires [rad/s].
         fires_from_rad_s: f64,
     },
-    /// Cylinders' curves differ by more than 2° somewhere (trade.md: split limit, common practice).
+    /// Cylinders' curves differ by more than 2° somewhere (the usual limit; common practice, no source).
     CylindersDiffer {
         /// Greatest difference [rad].
         by_rad: f64,

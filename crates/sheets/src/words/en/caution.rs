@@ -1,4 +1,4 @@
-//! Cautions, each to stand before the step that it belongs to (trade.md section 8: common practice).
+//! Cautions, each to stand before the step that it belongs to (common practice, no source).
 
 /// A caution and what protects.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

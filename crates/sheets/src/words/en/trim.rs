@@ -4,7 +4,7 @@ use super::study::short_verdict;
 use crate::words::{degrees, degrees_pm, mm, mm_pm, number, rpm};
 use workshop::study::trim::{Advice, CutWindow, KickBack, Limit, Reversible, ReversibleWay, TrimStudy, Unbalance};
 
-/// Bite between two measurements and metal left for the file, rotor degrees (trade.md section 4: common practice, no source).
+/// Bite between two measurements and metal left for the file, rotor degrees (common practice, no source).
 const BITE_DEG: f64 = 0.5;
 const LEAVE_DEG: (f64, f64) = (0.3, 0.5);
 

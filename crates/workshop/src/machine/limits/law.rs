@@ -4,6 +4,7 @@ use quantity::{Dimension as D, Unit as U};
 
 use super::{Field, Kind, Need, Range, Section, Variant, other, reading};
 
+/// Speeds that a law may name [1/min] (own choice): below any kick up to above any racing engine.
 const SPEEDS: (f64, f64, U) = (50.0, 20000.0, U::Rpm);
 
 pub(in super::super) const LAW_KIND: Field = other(

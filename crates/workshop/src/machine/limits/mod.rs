@@ -76,7 +76,7 @@ pub struct Range {
 impl Range {
     /// Whether an SI value lies inside. Limits belong to the range; half of the last bit of a unit change is let through.
     pub fn holds(&self, si: f64) -> bool {
-        /// A change of unit and back costs a few units in the last place.
+        /// A change of unit and back costs a few units in the last place [1] (own choice).
         const SLACK: f64 = 1e-12;
         let number = self.unit.from_si(si);
         let slack = SLACK * self.least.abs().max(self.most.abs());

@@ -5,7 +5,7 @@ use super::DefectKind;
 /// Keys longer than this get no "did you mean": no known key comes near it.
 const LONGEST_GUESSED_KEY: usize = 40;
 
-/// Least likeness (Jaro–Winkler, 0 to 1) at which a known word is offered for an unknown one. By trial on slips of the
+/// Least likeness (Jaro–Winkler, 0 to 1 [1]) at which a known word is offered for an unknown one. By trial (own choice) on slips of the
 /// pen: `bor`, `strok`, `comp_ratio` lie above, unrelated keys below.
 const LEAST_LIKENESS: f64 = 0.75;
 

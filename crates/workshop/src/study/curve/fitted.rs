@@ -125,7 +125,7 @@ fn shapes(has_segment: bool, readings: &[AdvanceReading]) -> Vec<Shape> {
     shapes
 }
 
-/// Points of a table nearer than this share of their speed are one [1]: within a rev counter's own error.
+/// Points of a table nearer than this share of their speed are one [1]: within a rev counter's own error (own choice).
 const NEAR: f64 = 0.02;
 
 /// Half-width of the 95 % interval in standard deviations: 2 with honest stated ± (JCGM 100:2008, 6.2), Student's where

@@ -27,15 +27,15 @@ use strobe::Corrected;
 
 /// Speeds of the band, evenly spread from kicking to top speed [1]; the knees are added.
 const BAND_POINTS: usize = 96;
-/// A reading with less weight than this [1] counts as wild: Tukey's weight at about 3.9 standard deviations.
+/// A reading with less weight than this [1] counts as wild (own choice): Tukey's weight at about 3.9 standard deviations.
 const WILD: f64 = 0.1;
 /// Two laws are alike when the lesser keeps this share of the greater's [1], e⁻¹: a difference in AIC of 2. Source:
 /// Burnham and Anderson, *Model Selection and Multimodel Inference*, 2nd ed. (2002), 2.6.
 const ALIKE: f64 = 0.367_879_441;
-/// A misfit above this [1] is more than chance: twice the stated ± has a likelihood of 2 % with two degrees of freedom
+/// A misfit above this [1] is more than chance (own choice): twice the stated ± has a likelihood of 2 % with two degrees of freedom
 /// (chi square 8) and less with more. Too few readings for any law but a fixed one, and those off it, make no curve.
 const POOR: f64 = 2.0;
-/// Law and readings disagree where they differ by more than this many times their combined 95 % half-width [1]: three
+/// Law and readings disagree where they differ by more than this many times their combined 95 % half-width [1] (own choice): three
 /// standard deviations, since the greatest of many differences is looked at.
 const DISAGREE: f64 = 1.5;
 /// Greatest difference between cylinders that is let pass (trade practice: split limit 2°).

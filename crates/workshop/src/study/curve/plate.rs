@@ -6,7 +6,7 @@ use physics::law::Pickup;
 use physics::rim::Rim;
 use quantity::{DriveRatio, Source};
 
-/// Width of the pole along the rim [m]. Nothing in the machine file gives it; zero stands for a sharp pole. A wide pole
+/// Width of the pole along the rim [m], no source. Nothing in the machine file gives it; zero stands for a sharp pole. A wide pole
 /// adds half of its width to the way ahead at every speed, which a lead found by strobe includes anyway.
 const SHARP_POLE_M: f64 = 0.0;
 

@@ -18,7 +18,7 @@ use physics::{
 };
 use quantity::CrankAngle;
 
-/// How exactly a workshop cuts a segment's edge, 95 % half-width [m]: ±0.2 mm on the rim (trade.md, step 12; common practice, no source).
+/// How exactly a workshop cuts a segment's edge, 95 % half-width [m]: ±0.2 mm on the rim (common practice, no source).
 pub const TOLERANCE_M: f64 = 0.2e-3;
 /// Density of the segment [kg/m³]: steel, 7850 (EN 1991-1-1:2002, table A.4: 77–78.5 kN/m³).
 const STEEL_KG_M3: f64 = 7850.0;

@@ -19,17 +19,17 @@ use physics::law::Law;
 use quantity::CrankAngle;
 use rayon::prelude::*;
 
-/// Step between the cuts that are judged [m]: about the workshop's own tolerance.
+/// Step between the cuts that are judged [m]: about the workshop's own tolerance (own choice).
 const STEP_M: f64 = 0.25e-3;
 /// The working cycle itself is run for every so many of these cuts: every 2 mm, some 2° of the crank.
 const FIRED_EVERY: usize = 8;
-/// Cuts are advised in halves of a millimetre, which a rule shows.
+/// Cuts are advised in halves of a millimetre [m], which a rule shows (own choice).
 const WORKABLE_M: f64 = 0.5e-3;
-/// Width of a pickup's pole [m], below which a segment may not be seen: 5–6 mm (trade.md; common practice, no source).
+/// Width of a pickup's pole [m], below which a segment may not be seen: 5–6 mm (common practice, no source).
 const POLE_M: f64 = 6.0e-3;
 /// Most that is ever cut off, as a share of the segment \[1\]. This project's choice, no source.
 const MOST_SHARE: f64 = 0.5;
-/// A cut serves if no more than this share of the sampled cases still hangs \[1\]: 95 % confidence, the same as every ± here.
+/// A cut serves if no more than this share of the sampled cases still hangs \[1\]: 95 % confidence, the same as every ± here (own choice).
 const MOST_HANGING: f64 = 0.05;
 
 /// Plans the trim of the segment's trailing end.

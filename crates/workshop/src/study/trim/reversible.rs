@@ -6,9 +6,9 @@ use physics::law::{Law, Ramp, Segment, Sensed, TwoEdge, Wiring};
 use quantity::CrankAngle;
 
 /// Furthest that the top end may move before a way counts as spoiling it [rad]: a strobe is honest to ±1–2° and 2° is the usual
-/// limit between cylinders (trade.md; common practice, no source).
+/// limit between cylinders (common practice, no source).
 const TOP_END: f64 = 2.0 * std::f64::consts::PI / 180.0;
-/// Shifts of the plate that are tried: every half degree up to 20°, more than slots allow (common practice, no source).
+/// Shifts of the plate that are tried [rad]: every half degree up to 20°, more than slots allow (common practice, no source).
 const SHIFT_STEP: f64 = 0.5 * std::f64::consts::PI / 180.0;
 const SHIFTS: usize = 40;
 /// Modules that are tried: the start of the advance later in this many equal steps from where it is towards the speed of full advance,
