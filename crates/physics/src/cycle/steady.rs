@@ -54,7 +54,7 @@ pub struct Settled {
 pub const SETTLED: f64 = 1e-3;
 const LEAST_MEAN_PRESSURE_PA: f64 = 0.5e5;
 /// Cycles after which a point that does not close in steadily counts as not settling: it alternates, as engines near misfire do.
-const ENOUGH_CYCLES: usize = 16;
+const ENOUGH_CYCLES: usize = 12;
 /// Most cycles for one that does: a large plenum behind a small opening fills slowly.
 const MOST_CYCLES: usize = 120;
 /// Cycles in the mean that is given then: even, so that a cycle that alternates is averaged fairly.
