@@ -53,6 +53,7 @@ mod tests {
         let middle = 0.5 * (v.opens_rad + v.closes_rad);
         assert!((v.lift(middle) - v.lift_m).abs() < 1e-15);
         // A quarter of the diameter is the lift at which curtain and seat are equal: here 6.5 mm of 8.
-        assert_eq!(v.area(middle), DISCHARGE * 0.25 * PI * 0.026 * 0.026);
+        // Rounding alone.
+        assert!((v.area(middle) / (DISCHARGE * 0.25 * PI * 0.026 * 0.026) - 1.0).abs() < 1e-12);
     }
 }

@@ -89,23 +89,33 @@ fn follow(p: &Prepared, at: Operating, state: &mut State<f64, 1>) -> Vec<Sample>
 /// Least and greatest advance searched by [`best_advance`] [rad] (own choice): beyond both nothing burns with profit.
 const SEARCH: (f64, f64) = (-15.0 * TAU / 360.0, 70.0 * TAU / 360.0);
 
+/// Half of the range over which torque round its best is taken for a parabola [rad]: ±6°, where it falls by about 1 %.
+const ROUND_BEST: f64 = 6.0 * TAU / 360.0;
+
 /// The advance for most torque at a speed and opening, and the settled cycle there.
 ///
-/// Eight advances at a time in vector lanes, three rounds round the best one: to within 0.5°.
+/// Eight advances at a time in vector lanes: over the whole search, round the best of those, and then a least-squares parabola, because
+/// torque is so flat there that the best of single points is chance.
 pub fn best_advance(p: &Prepared, speed_rad_s: f64, opening_m2: f64) -> (f64, Settled) {
-    let (mut low, mut high) = SEARCH;
-    let mut best = (low, None::<Settled>);
-    for _ in 0..3 {
-        let at: [Operating; 8] = std::array::from_fn(|i| Operating {
-            speed_rad_s,
-            opening_m2,
-            advance_rad: low + (high - low) * i as f64 / 7.0,
-        });
+    let torques = |low: f64, high: f64| {
+        let at: [Operating; 8] =
+            std::array::from_fn(|i| Operating { speed_rad_s, opening_m2, advance_rad: low + (high - low) * i as f64 / 7.0 });
         let settled = settle_eight(p, &at, &mut Warm::default());
-        let i = (0..8).max_by(|a, b| settled[*a].torque_nm.total_cmp(&settled[*b].torque_nm)).unwrap_or(0);
-        best = (at[i].advance_rad, Some(settled[i]));
-        let step = (high - low) / 7.0;
-        (low, high) = ((at[i].advance_rad - step).max(SEARCH.0), (at[i].advance_rad + step).min(SEARCH.1));
-    }
-    (best.0, best.1.expect("three rounds were run"))
+        std::array::from_fn::<_, 8, _>(|i| (at[i].advance_rad, settled[i].torque_nm))
+    };
+    let greatest = |points: [(f64, f64); 8]| points.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).map_or(0.0, |p| p.0);
+    let within = |x: f64| x.clamp(SEARCH.0, SEARCH.1);
+    let step = (SEARCH.1 - SEARCH.0) / 7.0;
+    let rough = greatest(torques(SEARCH.0, SEARCH.1));
+    let near = greatest(torques(within(rough - step), within(rough + step)));
+    let points = torques(within(near - ROUND_BEST), within(near + ROUND_BEST));
+    let middle = 0.5 * (points[0].0 + points[7].0);
+    // Even steps about the middle make odd and even terms of the parabola independent.
+    let sum = |f: &dyn Fn(f64, f64) -> f64| points.iter().map(|(a, t)| f(a - middle, *t)).sum::<f64>();
+    let (two, four) = (sum(&|x, _| x * x), sum(&|x, _| x.powi(4)));
+    let slope = sum(&|x, t| x * t) / two;
+    let bend = (8.0 * sum(&|x, t| x * x * t) - two * sum(&|_, t| t)) / (8.0 * four - two * two);
+    let best = if bend < 0.0 { middle - 0.5 * slope / bend } else { near };
+    let advance_rad = best.clamp(points[0].0, points[7].0);
+    (advance_rad, settle(p, Operating { speed_rad_s, opening_m2, advance_rad }))
 }
