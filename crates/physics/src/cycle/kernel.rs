@@ -3,9 +3,12 @@
 //! All lanes share the crank angle, so valve events and volumes are the same for all and only speeds, throttle areas, spark angles
 //! and states differ.
 
-use super::engine::{PLACE_RAD, PLACES, Place, Prepared, Step};
+use super::{
+    burn::burn,
+    engine::{PLACE_RAD, PLACES, Prepared, Step},
+};
 use crate::{
-    flame::{KERNEL_RADIUS_M, dilution_factor, turbulence},
+    flame::{KERNEL_RADIUS_M, dilution_factor},
     heat,
     lanes::Lanes,
 };
@@ -396,81 +399,4 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
 #[inline(always)]
 pub(super) fn phase(p: &Prepared, c: usize, place: usize) -> usize {
     (place + p.ahead[c]) % PLACES
-}
-
-/// Share burned beyond which the rest is not followed [1] (own choice): its heat is lost in rounding.
-const BURNED_OUT: f64 = 1.0 - 1e-6;
-
-/// Rates of the flame.
-struct Burn<V> {
-    flame: V,
-    entered: V,
-    r_over_cp: V,
-    cp: V,
-    density: V,
-}
-
-#[inline(always)]
-#[allow(clippy::too_many_arguments)]
-fn burn<V: Lanes>(
-    p: &Prepared,
-    point: &Point<V>,
-    place: &Place,
-    x: &[V; cyl::COUNT],
-    memory: &Memory<V>,
-    step: &Step,
-    phase: usize,
-    past: usize,
-    pressure: V,
-) -> Option<Burn<V>> {
-    let s = V::splat;
-    if phase < p.inlet_closes || phase >= p.inlet_opens {
-        return None;
-    }
-    let start = -TAU + phase as f64 * PLACE_RAD;
-    // Share of this step that lies after the spark.
-    let width = step.stride as f64 * PLACE_RAD;
-    let lit = ((s(start + width) - point.spark) * s(1.0 / width)).max(s(0.0)).min(s(1.0));
-    if (0..V::COUNT).all(|i| lit.lane(i) == 0.0) {
-        return None;
-    }
-    if (0..V::COUNT).all(|i| x[cyl::FLAME].lane(i) > BURNED_OUT) {
-        return None;
-    }
-    let t_u = x[cyl::T_UNBURNED];
-    let b = memory.residual;
-    let r = s(p.fresh.gas_constant) + b * s(p.burned.gas_constant - p.fresh.gas_constant);
-    let (fresh, burned) = (p.fresh.at(t_u), p.burned.at(t_u));
-    let cp = fresh.cv + b * (burned.cv - fresh.cv) + r;
-    let density = pressure / (r * t_u);
-
-    let (ln_t, ln_p) = (t_u.ln(), pressure.ln());
-    let laminar = s(p.engine.burn_factor) * memory.dilution * p.laminar.undiluted(ln_t, ln_p);
-    // Turbulence by rapid distortion from top dead centre, where the whole charge would fill the clearance: u′ ∝ ρ^⅓, L ∝ ρ^−⅓, so
-    // u′ L stays as it is there.
-    let third = ((density / memory.density_top).ln() * s(1.0 / 3.0)).exp();
-    let intensity_top = point.speed * s(turbulence::INTENSITY * p.engine.chamber.crank.piston_stroke_m() / PI);
-    let size_top = turbulence::SIZE * p.clearance_height;
-    let viscosity = s(turbulence::VISCOSITY) * (s(turbulence::VISCOSITY_EXPONENT) * ln_t).exp();
-    let root_re = (density * intensity_top * s(size_top) / viscosity).sqrt();
-    // Turbulent speed less laminar: 0.62 √(u′ S) Re^¼.
-    let extra = s(turbulence::GULDER) * (intensity_top * third * laminar * root_re).sqrt();
-    let burn_up = laminar * root_re * third * s(1.0 / (size_top * turbulence::STRAINED.sqrt()));
-    let now = start + past as f64 * PLACE_RAD;
-    let since = ((s(now) - point.spark) / point.speed).max(s(0.0));
-    let developed = s(1.0) - (-(since * intensity_top * third * third * s(1.0 / size_top))).exp();
-
-    let mass = x[cyl::MASS];
-    let entered = x[cyl::ENTERED];
-    let behind = (s(place.volume) - (s(1.0) - entered) * mass / density).max(entered * mass / density);
-    let front = p.front.at(place.front_row, behind * s(1.0 / place.volume)) * s(p.radius * p.radius);
-    let share = density * front / mass;
-    let per_angle = lit / point.speed;
-    Some(Burn {
-        flame: per_angle * (share * laminar + (entered - x[cyl::FLAME]) * burn_up),
-        entered: per_angle * share * (laminar + extra * developed),
-        r_over_cp: r / cp,
-        cp,
-        density,
-    })
 }
