@@ -17,6 +17,9 @@ use std::f64::consts::{PI, TAU};
 
 /// Slowest speed computed [rad/s]: 450 1/min, below any idle that a single or twin keeps (900 1/min and more; common practice, no source).
 const SLOWEST: f64 = 450.0 * TAU / 60.0;
+/// Fastest speed computed, where the engine turns as fast [rad/s]: 6000 1/min, far above any speed at which an engine hangs on its throttle
+/// stop (2000 to 3500 1/min; common practice, no source).
+const FASTEST: f64 = 6000.0 * TAU / 60.0;
 /// Flow that stands for an idle: the charge of 35 % filling [1] at 1000 1/min [rad/s], through a choked throttle. Both usual, no source;
 /// they only place the range of openings.
 const IDLE_FILLING: f64 = 0.35;
@@ -57,7 +60,7 @@ pub fn grid(machine: &Machine, which: Which) -> Grid {
     let shared = e.inlet.as_ref().is_some_and(|i| i.arrangement == Arrangement::Shared);
     let behind_one = swept * if shared { e.cylinders.len().max(1) as f64 } else { 1.0 };
     let idle = IDLE_FILLING * AIR_KG_M3 * behind_one * IDLE_SPEED / (4.0 * PI) / CHOKED_KG_S_M2;
-    let mut full = Grid::for_idle((SLOWEST, e.top_speed.si.max(2.0 * SLOWEST)), (NARROW * idle, WIDE * idle));
+    let mut full = Grid::for_idle((SLOWEST, e.top_speed.si.clamp(2.0 * SLOWEST, FASTEST)), (NARROW * idle, WIDE * idle));
     full.advance_rad = (0..ADVANCES).map(|k| (LATEST + f64::from(k) * 5.0).to_radians()).collect();
     if which == Which::Nominal { full } else { coarser(&full) }
 }
