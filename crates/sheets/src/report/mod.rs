@@ -173,7 +173,7 @@ fn trim_part(p: &mut Printer, machine: &Machine, study: &TrimStudy, whole: Optio
             p.bullet(&words::reversible(way));
         }
     }
-    let rows: Vec<Vec<String>> = study.cuts.iter().map(cut_row).collect();
+    let rows: Vec<Vec<String>> = told_cuts(study).into_iter().map(cut_row).collect();
     if !rows.is_empty() {
         p.table(
             &[text::CUT, sheet_text::LEAST_ADVANCE, sheet_text::IDLE, sheet_text::KICK_BACK, text::PER_CENT_AIR, sheet_text::CHANCE],
@@ -198,6 +198,23 @@ fn trim_part(p: &mut Printer, machine: &Machine, study: &TrimStudy, whole: Optio
         }
     }
     p.warnings(&study.warnings);
+}
+
+/// Most evenly spread rows of the table of cuts.
+const CUT_ROWS: usize = 16;
+
+/// The cuts worth a row: evenly spread ones, and those where something changes or that the advice names.
+fn told_cuts(study: &TrimStudy) -> Vec<&CutOutcome> {
+    let step = study.cuts.len().div_ceil(CUT_ROWS).max(1);
+    let advised = crate::sheet::advised(study).and_then(|window| crate::sheet::nearest(study, &window)).map(|c| c.cut_m);
+    let kind = |k: usize| std::mem::discriminant(&study.cuts[k].verdict);
+    (0..study.cuts.len())
+        .filter(|&k| {
+            let changes = (k > 0 && kind(k) != kind(k - 1)) || (k + 1 < study.cuts.len() && kind(k) != kind(k + 1));
+            k % step == 0 || changes || Some(study.cuts[k].cut_m) == advised || k + 1 == study.cuts.len()
+        })
+        .map(|k| &study.cuts[k])
+        .collect()
 }
 
 fn cut_row(c: &CutOutcome) -> Vec<String> {

@@ -196,7 +196,7 @@ pub fn depends(d: &Dependence) -> String {
     };
     let same = |a: Verdict, b: Verdict| std::mem::discriminant(&a) == std::mem::discriminant(&b);
     if same(d.low.1, d.as_given.1) && same(d.high.1, d.as_given.1) {
-        return format!("The verdict stays the same for a {name} anywhere from {} to {}.", shown(d.low.0), shown(d.high.0));
+        return format!("The verdict stays the same wherever the {name} lies between {} and {}.", shown(d.low.0), shown(d.high.0));
     }
     format!(
         "The verdict depends on the {name}. At {}: {}. As given ({}): {}. At {}: {}. A reading that narrows it is worth more than any other.",
