@@ -13,5 +13,5 @@ mod steady;
 mod trace;
 
 pub use engine::{Engine, NotAnEngine, Prepared};
-pub use steady::{Operating, SETTLED, Settled, Warm, settle, settle_eight};
+pub use steady::{Operating, SETTLED, Settled, Warm, settle, settle_eight, vectors};
 pub use trace::{Sample, Trace, best_advance, first_firing, trace};

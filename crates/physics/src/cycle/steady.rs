@@ -70,7 +70,7 @@ pub fn settle(p: &Prepared, at: Operating) -> Settled {
 pub fn settle_eight(p: &Prepared, at: &[Operating; 8], warm: &mut Warm) -> [Settled; 8] {
     #[cfg(target_arch = "x86_64")]
     {
-        if std::is_x86_feature_detected!("avx512f") && std::is_x86_feature_detected!("avx512dq") {
+        if has_avx512() {
             // SAFETY: the features were just detected.
             return eight(unsafe { with_avx512(p, at, &mut warm.0) });
         }
@@ -80,6 +80,26 @@ pub fn settle_eight(p: &Prepared, at: &[Operating; 8], warm: &mut Warm) -> [Sett
         }
     }
     eight(by_cylinders::<f64, 8>(p, at, &mut warm.0))
+}
+
+/// The vector instructions that [`settle_eight`] uses here.
+pub fn vectors() -> &'static str {
+    #[cfg(target_arch = "x86_64")]
+    {
+        if has_avx512() {
+            return "AVX-512";
+        }
+        if std::is_x86_feature_detected!("avx2") {
+            return "AVX2";
+        }
+    }
+    "none"
+}
+
+/// Everything that [`with_avx512`] is compiled for.
+#[cfg(target_arch = "x86_64")]
+fn has_avx512() -> bool {
+    std::is_x86_feature_detected!("avx512f") && std::is_x86_feature_detected!("avx512dq") && std::is_x86_feature_detected!("avx512vl")
 }
 
 fn eight(settled: Vec<Settled>) -> [Settled; 8] {
