@@ -23,11 +23,21 @@ Balances, per unit of angle (ω speed, flows positive as named):
 """
 
 import math
+import pathlib
 
 import cantera as ct
 import numpy as np
 from numba import njit, prange
 from scipy.optimize import brentq
+
+
+
+def peak_mb():
+    """Peak resident memory of this process."""
+    status = pathlib.Path("/proc/self/status")
+    lines = status.read_text().splitlines() if status.exists() else []
+    return next((int(line.split()[1]) / 1024 for line in lines if line.startswith("VmHWM")), float("nan"))
+
 
 # ---- engine: motorcycle(45°, burn factor 1)
 BORE, STROKE, ROD, RATIO = 0.062, 0.0596, 0.12, 9.3

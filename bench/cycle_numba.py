@@ -32,7 +32,7 @@ STRIDE_MOST, STRIDE_LEAST = 16, 2
 LINEAR_WANTED, LINEAR_LEAST, LINEAR_MOST = 0.02, 1e-3, 0.5
 STABLE, FAST = 1.2, 590.0
 SETTLED, LEAST_WORK = 1e-3, 0.5e5 * cm.SWEPT
-ENOUGH_CYCLES, MOST_CYCLES, MEAN_OF = 16, 120, 8
+ENOUGH_CYCLES, MOST_CYCLES, MEAN_OF = 12, 120, 8
 
 
 def _place(angle):
@@ -207,6 +207,7 @@ def main():
         "unsettled": round(float(unsettled.mean()), 5),
         "cycles": int(cycles.sum()),
         "threads": numba.get_num_threads(),
+        "peak_mb": round(cm.peak_mb(), 1),
     }
     if path := arg("--values"):
         np.savetxt(path, np.column_stack([torque.ravel(), charge.ravel(), residual.ravel(), unsettled.ravel()]))

@@ -108,7 +108,7 @@ def main():
     if "--time" in sys.argv:
         began = time.perf_counter()
         _, cycles, calls = settle(1000.0, 6.0, 12.0)
-        print(f'{{"seconds": {time.perf_counter() - began:.4f}, "cycles": {cycles}, "calls": {calls}}}')
+        print(f'{{"seconds": {time.perf_counter() - began:.4f}, "cycles": {cycles}, "calls": {calls}, "peak_mb": {cm.peak_mb():.1f}}}')
         return
     to = pathlib.Path(__file__).resolve().parent.parent / "reference" / "cycle" / "points.tsv"
     lines = [

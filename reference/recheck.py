@@ -20,6 +20,8 @@ WRITES = {
     "curve/make.py": ["curve/bob_weights.csv", "curve/pickup.csv", "curve/slider_crank.csv", "curve/strobe_ramp.csv"],
     "thermo/make.py": ["thermo/burn.tsv", "thermo/fresh.tsv"],
 }
+# Script outside this folder, and the tables that it writes here.
+OUTSIDE = {"bench/cycle_scipy.py": ["cycle/points.tsv"]}
 # Script, and the table that it prints.
 PRINTS = {"rest_folds.py": "rest-folds.csv"}
 
@@ -56,7 +58,7 @@ def differences(committed, made):
 
 def main():
     known = set(WRITES) | set(PRINTS) | {"recheck.py"}
-    tables = {t for made in WRITES.values() for t in made} | set(PRINTS.values())
+    tables = {t for made in (WRITES | OUTSIDE).values() for t in made} | set(PRINTS.values())
     found = {p.relative_to(HERE).as_posix() for p in HERE.rglob("*") if p.suffix in (".py", ".csv", ".tsv")}
     failed = sorted(f"{name}: not named in recheck.py" for name in found - known - tables)
     failed += sorted(f"{name}: named in recheck.py, not there" for name in (known | tables) - found)
@@ -64,16 +66,19 @@ def main():
     with tempfile.TemporaryDirectory() as folder:
         copy = pathlib.Path(folder) / "reference"
         shutil.copytree(HERE, copy)
+        for script in OUTSIDE:
+            shutil.copytree((HERE.parent / script).parent, (copy.parent / script).parent, dirs_exist_ok=True)
         for name in tables:
             (copy / name).unlink(missing_ok=True)
-        for script in sorted(found & (set(WRITES) | set(PRINTS))):
-            run = subprocess.run([sys.executable, script], cwd=copy, capture_output=True, text=True)
+        for script in sorted(found & (set(WRITES) | set(PRINTS)) | set(OUTSIDE)):
+            path = copy.parent / script if script in OUTSIDE else copy / script
+            run = subprocess.run([sys.executable, path], cwd=copy, capture_output=True, text=True)
             if run.returncode != 0:
                 failed.append(f"{script}: stopped with {run.returncode}\n{run.stderr}")
                 continue
             if script in PRINTS:
                 (copy / PRINTS[script]).write_text(run.stdout)
-            for table in [PRINTS[script]] if script in PRINTS else WRITES[script]:
+            for table in [PRINTS[script]] if script in PRINTS else (WRITES | OUTSIDE)[script]:
                 what = differences(HERE / table, copy / table) if (copy / table).exists() else "was not made"
                 if what:
                     failed.append(f"{table}: {what}")

@@ -1,0 +1,97 @@
+"""The torque surface by the program and by general-purpose peers, timed in one run.
+
+    .venv/bin/python bench/run.py        (packages: bench/requirements.txt; also ./check --bench)
+
+Writes bench/results.md. Times are the best of RUNS; memory is the peak resident set of the whole process.
+"""
+
+import importlib.metadata
+import json
+import os
+import pathlib
+import platform
+import subprocess
+import sys
+
+HERE = pathlib.Path(__file__).resolve().parent
+ROOT = HERE.parent
+RUNS = 3
+
+
+def build():
+    """Builds the release example and returns its path."""
+    done = subprocess.run(
+        ["cargo", "build", "--release", "--locked", "-p", "physics", "--example", "surface_time", "--message-format=json"],
+        cwd=ROOT, check=True, stdout=subprocess.PIPE, text=True,
+    )
+    made = [json.loads(line) for line in done.stdout.splitlines() if line.startswith("{")]
+    return next(m["executable"] for m in made if m.get("executable") and m["target"]["name"] == "surface_time")
+
+
+def run(*command):
+    """The JSON line that a command prints, with its processor time added."""
+    child = subprocess.Popen([str(c) for c in command], stdout=subprocess.PIPE, text=True, cwd=ROOT)
+    text = child.stdout.read()
+    _, status, usage = os.wait4(child.pid, 0)
+    if status:
+        raise SystemExit(f"{command[0]} stopped with {status}")
+    out = json.loads(text.strip().splitlines()[-1])
+    out["cpu_seconds"] = usage.ru_utime + usage.ru_stime
+    return out
+
+
+def machine():
+    """Processor, cores, versions."""
+    info = pathlib.Path("/proc/cpuinfo")
+    lines = info.read_text().splitlines() if info.exists() else []
+    model = next((l.split(":", 1)[1].strip() for l in lines if l.startswith("model name")), platform.processor())
+    rust = subprocess.run(["rustc", "--version"], capture_output=True, text=True).stdout.split()
+    versions = ", ".join(f"{p} {importlib.metadata.version(p)}" for p in ("numpy", "numba", "scipy"))
+    return f"{model}, {os.cpu_count()} cores; rustc {rust[1] if len(rust) > 1 else '?'}; Python {platform.python_version()}, {versions}"
+
+
+def main():
+    values = pathlib.Path(ROOT / "out" / "surface.tsv")
+    values.parent.mkdir(exist_ok=True)
+    binary = build()
+    ours = min((run(binary, "--values", values) for _ in range(RUNS)), key=lambda r: r["seconds"])
+    numba = run(sys.executable, HERE / "cycle_numba.py", "--compare", values)
+    scipy = run(sys.executable, HERE / "cycle_scipy.py", "--time")
+
+    points = ours["points"]
+    rows = [
+        ("Tickover, Rust", f"{ours['threads']} threads, {ours['vectors']}", ours["seconds"], ours["points_per_second"], ours["peak_mb"]),
+        ("NumPy and Numba", f"{numba['threads']} threads", numba["seconds"], numba["points_per_second"], numba["peak_mb"]),
+        ("SciPy LSODA, rtol 1e-8", "one point, one core", scipy["seconds"], 1.0 / scipy["seconds"], scipy["peak_mb"]),
+    ]
+    apart = numba["apart"]
+    text = [
+        "# Speed",
+        "",
+        "The same torque surface, 24 speeds × 16 openings × 12 advances, by the same model. Written by `bench/run.py`.",
+        "",
+        f"Machine: {machine()}.",
+        "",
+        "| by | with | seconds | points per second | times as long a point as the program | peak memory, MB |",
+        "| --- | --- | ---: | ---: | ---: | ---: |",
+    ]
+    for name, how, seconds, rate, memory in rows:
+        text.append(f"| {name} | {how} | {seconds:.2f} | {rate:.1f} | {ours['points_per_second'] / rate:.1f} | {memory:.0f} |")
+    text += [
+        "",
+        f"The program: {points} points, {100 * ours['unsettled']:.1f} % of them not settled (they alternate from cycle to cycle; their mean is "
+        f"given), {ours['cpu_seconds']:.1f} s of processor time in all, tables of the engine included ({ours['tables_seconds']:.2f} s).",
+        f"Numba: the same steps and settling rule, {numba['cycles']} cycles, compiled before ({numba['compile_seconds']:.0f} s more); "
+        f"{100 * numba['unsettled']:.1f} % not settled.",
+        f"SciPy: a numerical reference rather than the same work: {scipy['cycles']} cycles, {scipy['calls']} evaluations (compiled by Numba).",
+        "",
+        f"The two surfaces lie apart, in torque over the greater of its own size and that of 0.5 bar: median {100 * apart['torque_median']:.2f} %, "
+        f"99 of 100 points within {100 * apart['torque_99']:.2f} %, at most {100 * apart['torque_most']:.2f} %; charge 99 of 100 within "
+        f"{100 * apart['charge_99']:.2f} % (settled points).",
+    ]
+    (HERE / "results.md").write_text("\n".join(text) + "\n")
+    print("\n".join(text))
+
+
+if __name__ == "__main__":
+    main()
