@@ -89,7 +89,7 @@ fn follow(p: &Prepared, at: Operating, state: &mut State<f64, 1>) -> Vec<Sample>
 /// Least and greatest advance searched by [`best_advance`] [rad] (own choice): beyond both nothing burns with profit.
 const SEARCH: (f64, f64) = (-15.0 * TAU / 360.0, 70.0 * TAU / 360.0);
 
-/// Half of the range over which torque round its best is taken for a parabola [rad]: ±6°, where it falls by about 1 %.
+/// Half of the range over which torque round its best is taken for a parabola [rad]: ±6°, where it falls by about 1 % (own choice).
 const ROUND_BEST: f64 = 6.0 * TAU / 360.0;
 
 /// The advance for most torque at a speed and opening, and the settled cycle there.
