@@ -25,6 +25,8 @@ pub trait Lanes:
     fn min(self, other: Self) -> Self;
     /// `then` where `self < other`, `otherwise` elsewhere.
     fn if_less(self, other: Self, then: Self, otherwise: Self) -> Self;
+    /// Is any lane less than the other's?
+    fn any_less(self, other: Self) -> bool;
     /// 2ⁿ from n + [`ROUND`] + 1023, where the sum holds n in its lowest bits.
     #[doc(hidden)]
     fn power_of_two(shifted: Self) -> Self;
@@ -119,6 +121,10 @@ impl Lanes for f64 {
         if self < other { then } else { otherwise }
     }
     #[inline(always)]
+    fn any_less(self, other: Self) -> bool {
+        self < other
+    }
+    #[inline(always)]
     fn power_of_two(shifted: Self) -> Self {
         f64::from_bits(shifted.to_bits().wrapping_add(1023) << 52)
     }
@@ -137,7 +143,7 @@ impl Lanes for f64 {
 macro_rules! vector {
     ($(#[$doc:meta])* $name:ident $register:ident $count:literal, $set:ident $set_bits:ident $add:ident $sub:ident $mul:ident $div:ident
      $sqrt:ident $max:ident $min:ident $xor_bits:ident $to_bits:ident $from_bits:ident $add_bits:ident $sub_bits:ident $and_bits:ident $or_bits:ident
-     $left:ident $right:ident, |$x:ident, $y:ident, $t:ident, $o:ident| $select:expr) => {
+     $left:ident $right:ident, |$x:ident, $y:ident, $t:ident, $o:ident| $select:expr, $any:expr) => {
         $(#[$doc])*
         #[derive(Clone, Copy, Debug)]
         pub struct $name($register);
@@ -199,6 +205,12 @@ macro_rules! vector {
                 unsafe { Self($select) }
             }
             #[inline(always)]
+            fn any_less(self, other: Self) -> bool {
+                let ($x, $y) = (self.0, other.0);
+                // SAFETY: see the macro.
+                unsafe { $any }
+            }
+            #[inline(always)]
             fn power_of_two(shifted: Self) -> Self {
                 // SAFETY: see the macro.
                 unsafe { Self($from_bits($left::<52>($add_bits($to_bits(shifted.0), $set_bits(1023))))) }
@@ -241,14 +253,16 @@ mod x86 {
         Eight __m512d 8, _mm512_set1_pd _mm512_set1_epi64 _mm512_add_pd _mm512_sub_pd _mm512_mul_pd _mm512_div_pd
         _mm512_sqrt_pd _mm512_max_pd _mm512_min_pd _mm512_xor_si512 _mm512_castpd_si512 _mm512_castsi512_pd _mm512_add_epi64 _mm512_sub_epi64
         _mm512_and_si512 _mm512_or_si512 _mm512_slli_epi64 _mm512_srli_epi64,
-        |x, y, t, o| _mm512_mask_blend_pd(_mm512_cmp_pd_mask::<_CMP_LT_OQ>(x, y), o, t)
+        |x, y, t, o| _mm512_mask_blend_pd(_mm512_cmp_pd_mask::<_CMP_LT_OQ>(x, y), o, t),
+        _mm512_cmp_pd_mask::<_CMP_LT_OQ>(x, y) != 0
     }
     vector! {
         /// Four lanes of AVX2.
         Four __m256d 4, _mm256_set1_pd _mm256_set1_epi64x _mm256_add_pd _mm256_sub_pd _mm256_mul_pd _mm256_div_pd
         _mm256_sqrt_pd _mm256_max_pd _mm256_min_pd _mm256_xor_si256 _mm256_castpd_si256 _mm256_castsi256_pd _mm256_add_epi64 _mm256_sub_epi64
         _mm256_and_si256 _mm256_or_si256 _mm256_slli_epi64 _mm256_srli_epi64,
-        |x, y, t, o| _mm256_blendv_pd(o, t, _mm256_cmp_pd::<_CMP_LT_OQ>(x, y))
+        |x, y, t, o| _mm256_blendv_pd(o, t, _mm256_cmp_pd::<_CMP_LT_OQ>(x, y)),
+        _mm256_movemask_pd(_mm256_cmp_pd::<_CMP_LT_OQ>(x, y)) != 0
     }
 }
 

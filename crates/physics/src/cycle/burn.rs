@@ -47,10 +47,10 @@ pub(super) fn burn<V: Lanes>(
     // Share of this step that lies after the spark.
     let width = step.stride as f64 * PLACE_RAD;
     let lit = ((s(start + width) - point.spark) * s(1.0 / width)).max(s(0.0)).min(s(1.0));
-    if (0..V::COUNT).all(|i| lit.lane(i) == 0.0) {
+    if !s(0.0).any_less(lit) {
         return None;
     }
-    if (0..V::COUNT).all(|i| x[cyl::FLAME].lane(i) > BURNED_OUT) {
+    if !x[cyl::FLAME].any_less(s(BURNED_OUT)) {
         return None;
     }
     let t_u = x[cyl::T_UNBURNED];

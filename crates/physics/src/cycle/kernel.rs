@@ -283,10 +283,14 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
                 let (t_x, b_x) = (x[cyl::T_PORT], x[cyl::BURNED_PORT]);
                 let rt_x = gas_constant!(b_x) * t_x;
                 let flow = p.exhaust_flow.flow(s(place.exhaust_area), (pressure, rt), (s(p.engine.ambient_pa), rt_x), step.linear) * per_speed;
-                let (fresh_x, burned_x) = (p.fresh.at(t_x), p.burned.at(t_x));
-                let h_x = fresh_x.energy + b_x * (burned_x.energy - fresh_x.energy) + rt_x;
-                let h_up = flow.if_less(zero, h_x, h);
-                let b_up = flow.if_less(zero, b_x, b);
+                // Backflow is rare: the pocket's gas is worked out only where some lane draws on it.
+                let (mut h_up, mut b_up) = (h, b);
+                if flow.any_less(zero) {
+                    let (fresh_x, burned_x) = (p.fresh.at(t_x), p.burned.at(t_x));
+                    let h_x = fresh_x.energy + b_x * (burned_x.energy - fresh_x.energy) + rt_x;
+                    h_up = flow.if_less(zero, h_x, h);
+                    b_up = flow.if_less(zero, b_x, b);
+                }
                 mass = mass - flow;
                 burned_in = burned_in - flow * (b_up - b);
                 energy_in = energy_in - flow * (h_up - u);

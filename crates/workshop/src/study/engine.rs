@@ -28,8 +28,8 @@ const IDLE_SPEED: f64 = 1000.0 * TAU / 60.0;
 /// p/(R T), and p/√(R T) · 0.685 (isentropic flow, ratio of specific heats 1.4; both follow by definition).
 const AIR_KG_M3: f64 = 1.19;
 const CHOKED_KG_S_M2: f64 = 236.0;
-/// The range of openings, as multiples of that [1] (own choice): down to a quarter, for engines that idle on very little; up to 24, for a late spark at speed.
-const NARROW: f64 = 0.25;
+/// The range of openings, as multiples of that [1] (own choice): down to a third, for engines that idle on very little; up to 24, for a late spark at speed.
+const NARROW: f64 = 0.33;
 const WIDE: f64 = 24.0;
 
 /// Advances from 10° after to 60° before top dead centre [°], 5° apart (own choice): the best advance of a slow burn at idle lies inside.
