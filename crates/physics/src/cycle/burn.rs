@@ -25,7 +25,6 @@ pub(super) struct Burn<V> {
 }
 
 /// Rates of the flame in one cylinder, or `None` where no lane burns: valves open, before the spark, or burned out.
-
 #[inline(always)]
 #[allow(clippy::too_many_arguments)]
 pub(super) fn burn<V: Lanes>(

@@ -106,7 +106,7 @@ fn eight(settled: Vec<Settled>) -> [Settled; 8] {
     std::array::from_fn(|i| settled[i])
 }
 
-/// State kept between neighbouring points: every quantity of every lane, in [`State::save`]'s order.
+/// State kept between neighbouring points: every quantity of every lane, in the order of `State::save`.
 #[derive(Clone, Debug, Default)]
 pub struct Warm(Vec<f64>);
 
