@@ -88,12 +88,15 @@ fn curve_part(p: &mut Printer, machine: &Machine, study: &CurveStudy, after: Opt
         p.para(&text::fitted(name, words::kind(cylinder.kind)));
         p.table(&[], &rows);
     }
-    if let Some(best) = study.support.first() {
+    // A law that was given is set against the readings itself; how others would fit is beside the point.
+    if study.agreement.is_none() && !study.support.is_empty() {
         for s in study.support.iter().enumerate().filter(|(n, s)| *n < 2 || s.share >= SHARE_SHOWN).map(|(_, s)| s) {
             p.bullet(&words::support(s));
         }
         p.space();
-        p.para(words::misfit(best.misfit));
+    }
+    if let Some(misfit) = words::misfit(study) {
+        p.para(misfit);
     }
     for n in 0..shown {
         let rows = advance_rows(machine, study, n);

@@ -32,15 +32,17 @@ pub fn support(s: &LawSupport) -> String {
     format!("{} — weight {}, misfit {}", kind(s.kind), percent(s.share), number(s.misfit, 1))
 }
 
-/// What a misfit says about the stated ±.
-pub fn misfit(misfit: f64) -> &'static str {
-    if misfit > FAR {
+/// What the readings' distance from the curve says about the stated ±: from the law in the file where there is one, else from the law
+/// fitted best. `None` without readings.
+pub fn misfit(study: &CurveStudy) -> Option<&'static str> {
+    let misfit = study.agreement.map(|a| a.misfit).or(study.support.first().map(|best| best.misfit))?;
+    Some(if misfit > FAR {
         "The readings lie further from the curve than their ± allows: a wrong law, or ± that are too small."
     } else if misfit < NEAR {
         "The readings lie closer to the curve than their ± would lead one to expect: the ± may be too large."
     } else {
         "The readings lie about as far from the curve as their ± says."
-    }
+    })
 }
 
 /// Name of a fitted parameter.

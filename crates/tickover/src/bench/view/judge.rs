@@ -63,10 +63,10 @@ fn idle(answer: &Answer) -> Markup {
 
 fn curve_findings(curve: &CurveStudy) -> Vec<String> {
     let mut all = vec![say::curve_line(curve)];
-    if let Some(best) = curve.support.first() {
+    if let (None, Some(best)) = (curve.agreement, curve.support.first()) {
         all.push(say::support(best));
-        all.push(say::misfit(best.misfit).to_owned());
     }
+    all.extend(say::misfit(curve).map(str::to_owned));
     all
 }
 
