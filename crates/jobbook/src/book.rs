@@ -59,17 +59,12 @@ impl Book {
     }
 
     pub(crate) fn open_up_to(path: &Path, version: u32) -> Result<(Self, Opened), BookError> {
-        let files = |why| BookError::Files {
-            path: path.to_owned(),
-            why,
-        };
+        let files = |why| BookError::Files { path: path.to_owned(), why };
         if let Some(folder) = path.parent().filter(|f| !f.as_os_str().is_empty()) {
             std::fs::create_dir_all(folder).map_err(files)?;
         }
         // No URI flag: a path that happens to begin with "file:" is a path like any other.
-        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
-            | OpenFlags::SQLITE_OPEN_CREATE
-            | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let db = Connection::open_with_flags(path, flags)?;
         db.busy_timeout(BUSY_TIMEOUT)?;
         let mut book = Self { db };
@@ -82,30 +77,17 @@ impl Book {
     fn settle(&mut self, path: &Path, version: u32) -> Result<Opened, BookError> {
         let found = self.version(path)?;
         if found > version {
-            return Err(BookError::Newer {
-                found,
-                known: version,
-            });
+            return Err(BookError::Newer { found, known: version });
         }
-        let sound: String = self
-            .db
-            .query_row("PRAGMA quick_check(1)", [], |row| row.get(0))?;
+        let sound: String = self.db.query_row("PRAGMA quick_check(1)", [], |row| row.get(0))?;
         if sound != "ok" {
-            return Err(BookError::Damaged {
-                path: path.to_owned(),
-            });
+            return Err(BookError::Damaged { path: path.to_owned() });
         }
         if found == version {
             return Ok(Opened::AsItWas);
         }
-        let backup = if found == 0 {
-            None
-        } else {
-            Some(self.back_up_beside(path, found)?)
-        };
-        let step = self
-            .db
-            .transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let backup = if found == 0 { None } else { Some(self.back_up_beside(path, found)?) };
+        let step = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
         // Another program may have brought it forward while this one waited for the lock.
         let now: u32 = step.pragma_query_value(None, "user_version", |row| row.get(0))?;
         if now < version {
@@ -113,10 +95,7 @@ impl Book {
         }
         step.commit()?;
         Ok(match backup {
-            Some(backup) => Opened::BroughtForward {
-                from: found,
-                backup,
-            },
+            Some(backup) => Opened::BroughtForward { from: found, backup },
             None => Opened::Fresh,
         })
     }
@@ -126,28 +105,21 @@ impl Book {
         // One transaction, so that all three belong to the same moment while another program makes the book.
         let look = self.db.unchecked_transaction()?;
         let number = |name| look.pragma_query_value(None, name, |row| row.get::<_, i64>(0));
-        let tables: i64 =
-            look.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))?;
+        let tables: i64 = look.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))?;
         let (version, application) = (number("user_version")?, number("application_id")?);
         drop(look);
         let ours = application == i64::from(schema::APPLICATION_ID);
         let untouched = version == 0 && application == 0 && tables == 0;
         match u32::try_from(version) {
             Ok(version) if (ours && version > 0) || untouched => Ok(version),
-            _ => Err(BookError::NotABook {
-                path: path.to_owned(),
-            }),
+            _ => Err(BookError::NotABook { path: path.to_owned() }),
         }
     }
 
     fn back_up_beside(&self, path: &Path, version: u32) -> Result<PathBuf, BookError> {
         let target = (0..)
             .map(|n| {
-                let again = if n == 0 {
-                    String::new()
-                } else {
-                    format!("-{n}")
-                };
+                let again = if n == 0 { String::new() } else { format!("-{n}") };
                 let mut name = path.as_os_str().to_owned();
                 name.push(format!(".version-{version}{again}.backup"));
                 PathBuf::from(name)
@@ -163,19 +135,12 @@ impl Book {
     /// # Errors
     /// [`BookError::Files`] when `target` exists already, [`BookError::Database`] when the copy fails.
     pub fn back_up(&self, target: &Path) -> Result<(), BookError> {
-        let files = |why| BookError::Files {
-            path: target.to_owned(),
-            why,
-        };
+        let files = |why| BookError::Files { path: target.to_owned(), why };
         // Taken by name first, so that no other file is ever written over.
         std::fs::File::create_new(target).map_err(files)?;
         let copy = || -> rusqlite::Result<()> {
             let mut copy = Connection::open(target)?;
-            Backup::new(&self.db, &mut copy)?.run_to_completion(
-                BACKUP_PAGES,
-                Duration::ZERO,
-                None,
-            )?;
+            Backup::new(&self.db, &mut copy)?.run_to_completion(BACKUP_PAGES, Duration::ZERO, None)?;
             // A copy of a write-ahead book would leave two companion files beside it when it is looked at.
             copy.pragma_update(None, "journal_mode", "DELETE")
         };
@@ -199,14 +164,9 @@ fn set_up(db: &Connection) -> rusqlite::Result<()> {
 fn damage(e: BookError, path: &Path) -> BookError {
     match &e {
         BookError::Database(inner)
-            if matches!(
-                inner.sqlite_error_code(),
-                Some(ErrorCode::NotADatabase | ErrorCode::DatabaseCorrupt)
-            ) =>
+            if matches!(inner.sqlite_error_code(), Some(ErrorCode::NotADatabase | ErrorCode::DatabaseCorrupt)) =>
         {
-            BookError::Damaged {
-                path: path.to_owned(),
-            }
+            BookError::Damaged { path: path.to_owned() }
         }
         _ => e,
     }
@@ -222,24 +182,12 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("book.sqlite");
         let (mut old, _) = Book::open_up_to(&path, 1).unwrap();
-        old.add(
-            "m",
-            &Kept {
-                name: "M",
-                text: "one",
-                note: "",
-                at: UnixSeconds(1),
-            },
-        )
-        .unwrap();
+        old.add("m", &Kept { name: "M", text: "one", note: "", at: UnixSeconds(1) }).unwrap();
         drop(old);
 
         let (mut book, opened) = Book::open(&path).unwrap();
-        let Opened::BroughtForward { from: 1, backup } = opened else {
-            panic!("{opened:?}")
-        };
-        book.keep_surface("k", b"new table", UnixSeconds(2))
-            .unwrap();
+        let Opened::BroughtForward { from: 1, backup } = opened else { panic!("{opened:?}") };
+        book.keep_surface("k", b"new table", UnixSeconds(2)).unwrap();
         assert_eq!(book.machine("m").unwrap().newest.text, "one");
 
         let (copy, opened) = Book::open_up_to(&backup, 1).unwrap();

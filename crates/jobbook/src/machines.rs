@@ -63,13 +63,8 @@ impl Book {
     /// # Errors
     /// [`BookError::UnknownMachine`], [`BookError::Database`].
     pub fn machine(&self, slug: &str) -> Result<MachineRecord, BookError> {
-        let mut query = self
-            .db
-            .prepare_cached(&format!("{NEWEST} WHERE m.slug = ?1"))?;
-        query
-            .query_row([slug], record)
-            .optional()?
-            .ok_or_else(|| unknown(slug))
+        let mut query = self.db.prepare_cached(&format!("{NEWEST} WHERE m.slug = ?1"))?;
+        query.query_row([slug], record).optional()?.ok_or_else(|| unknown(slug))
     }
 
     /// Every revision of a machine, newest first.
@@ -81,15 +76,9 @@ impl Book {
             "SELECT number, text, note, kept_at FROM revision
              WHERE machine = (SELECT id FROM machine WHERE slug = ?1) ORDER BY number DESC",
         )?;
-        let all: Vec<_> = query
-            .query_map([slug], |row| revision(row, 0))?
-            .collect::<Result<_, _>>()?;
+        let all: Vec<_> = query.query_map([slug], |row| revision(row, 0))?.collect::<Result<_, _>>()?;
         // A machine always has its first revision.
-        if all.is_empty() {
-            Err(unknown(slug))
-        } else {
-            Ok(all)
-        }
+        if all.is_empty() { Err(unknown(slug)) } else { Ok(all) }
     }
 
     /// One revision.
@@ -99,10 +88,7 @@ impl Book {
     pub fn revision(&self, slug: &str, number: u32) -> Result<Revision, BookError> {
         let all = self.revisions(slug)?;
         let found = all.into_iter().find(|r| r.number == number);
-        found.ok_or_else(|| BookError::UnknownRevision {
-            slug: slug.to_owned(),
-            number,
-        })
+        found.ok_or_else(|| BookError::UnknownRevision { slug: slug.to_owned(), number })
     }
 
     /// Takes a new machine into the book.
@@ -111,22 +97,13 @@ impl Book {
     /// [`BookError::BadSlug`], [`BookError::SlugTaken`], [`BookError::Database`].
     pub fn add(&mut self, slug: &str, first: &Kept) -> Result<(), BookError> {
         if !is_slug(slug) {
-            return Err(BookError::BadSlug {
-                slug: slug.to_owned(),
-            });
+            return Err(BookError::BadSlug { slug: slug.to_owned() });
         }
-        let write = self
-            .db
-            .transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let write = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
         if id_of(&write, slug)?.is_some() {
-            return Err(BookError::SlugTaken {
-                slug: slug.to_owned(),
-            });
+            return Err(BookError::SlugTaken { slug: slug.to_owned() });
         }
-        write.execute(
-            "INSERT INTO machine (slug, name, added_at) VALUES (?1, ?2, ?3)",
-            params![slug, first.name, first.at.0],
-        )?;
+        write.execute("INSERT INTO machine (slug, name, added_at) VALUES (?1, ?2, ?3)", params![slug, first.name, first.at.0])?;
         let id = write.last_insert_rowid();
         write_revision(&write, id, 1, first)?;
         write.commit()?;
@@ -139,9 +116,7 @@ impl Book {
     /// # Errors
     /// [`BookError::UnknownMachine`], [`BookError::EditedMeanwhile`], [`BookError::Database`].
     pub fn save(&mut self, slug: &str, began_at: u32, next: &Kept) -> Result<u32, BookError> {
-        let write = self
-            .db
-            .transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let write = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
         let id = id_of(&write, slug)?.ok_or_else(|| unknown(slug))?;
         let (newest, text): (u32, String) = write.query_row(
             "SELECT number, text FROM revision WHERE machine = ?1 ORDER BY number DESC LIMIT 1",
@@ -149,20 +124,13 @@ impl Book {
             |row| Ok((row.get(0)?, row.get(1)?)),
         )?;
         if newest != began_at {
-            return Err(BookError::EditedMeanwhile {
-                slug: slug.to_owned(),
-                newest,
-                began_at,
-            });
+            return Err(BookError::EditedMeanwhile { slug: slug.to_owned(), newest, began_at });
         }
         if text == next.text {
             return Ok(newest);
         }
         write_revision(&write, id, newest + 1, next)?;
-        write.execute(
-            "UPDATE machine SET name = ?2 WHERE id = ?1",
-            params![id, next.name],
-        )?;
+        write.execute("UPDATE machine SET name = ?2 WHERE id = ?1", params![id, next.name])?;
         write.commit()?;
         Ok(newest + 1)
     }
@@ -170,33 +138,19 @@ impl Book {
 
 /// Lower-case letters and figures in groups joined by single hyphens.
 fn is_slug(slug: &str) -> bool {
-    let group = |g: &str| {
-        !g.is_empty()
-            && g.bytes()
-                .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit())
-    };
+    let group = |g: &str| !g.is_empty() && g.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit());
     slug.len() <= LONGEST_SLUG && slug.split('-').all(group)
 }
 
 fn unknown(slug: &str) -> BookError {
-    BookError::UnknownMachine {
-        slug: slug.to_owned(),
-    }
+    BookError::UnknownMachine { slug: slug.to_owned() }
 }
 
 fn id_of(db: &Connection, slug: &str) -> rusqlite::Result<Option<i64>> {
-    db.query_row("SELECT id FROM machine WHERE slug = ?1", [slug], |row| {
-        row.get(0)
-    })
-    .optional()
+    db.query_row("SELECT id FROM machine WHERE slug = ?1", [slug], |row| row.get(0)).optional()
 }
 
-fn write_revision(
-    db: &Connection,
-    machine: i64,
-    number: u32,
-    kept: &Kept,
-) -> rusqlite::Result<usize> {
+fn write_revision(db: &Connection, machine: i64, number: u32, kept: &Kept) -> rusqlite::Result<usize> {
     db.execute(
         "INSERT INTO revision (machine, number, text, note, kept_at) VALUES (?1, ?2, ?3, ?4, ?5)",
         params![machine, number, kept.text, kept.note, kept.at.0],
@@ -213,9 +167,5 @@ fn revision(row: &Row, from: usize) -> rusqlite::Result<Revision> {
 }
 
 fn record(row: &Row) -> rusqlite::Result<MachineRecord> {
-    Ok(MachineRecord {
-        slug: row.get(0)?,
-        name: row.get(1)?,
-        newest: revision(row, 2)?,
-    })
+    Ok(MachineRecord { slug: row.get(0)?, name: row.get(1)?, newest: revision(row, 2)? })
 }

@@ -12,9 +12,7 @@ impl Book {
     /// # Errors
     /// [`BookError::Database`].
     pub fn surface(&self, key: &str) -> Result<Option<Vec<u8>>, BookError> {
-        let mut query = self
-            .db
-            .prepare_cached("SELECT data FROM surface WHERE key = ?1")?;
+        let mut query = self.db.prepare_cached("SELECT data FROM surface WHERE key = ?1")?;
         Ok(query.query_row([key], |row| row.get(0)).optional()?)
     }
 
@@ -22,17 +20,9 @@ impl Book {
     ///
     /// # Errors
     /// [`BookError::Database`].
-    pub fn keep_surface(
-        &mut self,
-        key: &str,
-        data: &[u8],
-        at: UnixSeconds,
-    ) -> Result<(), BookError> {
+    pub fn keep_surface(&mut self, key: &str, data: &[u8], at: UnixSeconds) -> Result<(), BookError> {
         let write = self.db.transaction()?;
-        write.execute(
-            "INSERT OR REPLACE INTO surface (key, data, kept_at) VALUES (?1, ?2, ?3)",
-            params![key, data, at.0],
-        )?;
+        write.execute("INSERT OR REPLACE INTO surface (key, data, kept_at) VALUES (?1, ?2, ?3)", params![key, data, at.0])?;
         write.execute(
             "DELETE FROM surface WHERE key NOT IN (SELECT key FROM surface ORDER BY kept_at DESC, key LIMIT ?1)",
             [MOST_SURFACES],

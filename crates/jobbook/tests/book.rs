@@ -4,12 +4,7 @@ use jobbook::{Book, BookError, Kept, Opened, UnixSeconds, VERSION};
 use std::path::{Path, PathBuf};
 
 fn kept<'a>(text: &'a str, at: i64) -> Kept<'a> {
-    Kept {
-        name: "Corran 360",
-        text,
-        note: "reading",
-        at: UnixSeconds(at),
-    }
+    Kept { name: "Corran 360", text, note: "reading", at: UnixSeconds(at) }
 }
 
 fn place() -> (tempfile::TempDir, PathBuf) {
@@ -34,20 +29,8 @@ fn opened_again_it_has_every_revision() {
 
     let (book, opened) = Book::open(&path).unwrap();
     assert_eq!(opened, Opened::AsItWas);
-    let texts: Vec<_> = book
-        .revisions("corran-360")
-        .unwrap()
-        .into_iter()
-        .map(|r| (r.number, r.text, r.at.0))
-        .collect();
-    assert_eq!(
-        texts,
-        [
-            (3, "one".to_owned(), 30),
-            (2, "two".to_owned(), 20),
-            (1, "one".to_owned(), 10)
-        ]
-    );
+    let texts: Vec<_> = book.revisions("corran-360").unwrap().into_iter().map(|r| (r.number, r.text, r.at.0)).collect();
+    assert_eq!(texts, [(3, "one".to_owned(), 30), (2, "two".to_owned(), 20), (1, "one".to_owned(), 10)]);
     assert_eq!(book.machine("corran-360").unwrap().newest.number, 3);
     assert_eq!(book.machines().unwrap().len(), 1);
 }
@@ -78,17 +61,7 @@ fn an_edit_on_an_older_revision_is_refused() {
     desk.add("m", &kept("one", 1)).unwrap();
     lift.save("m", 1, &kept("from the lift", 2)).unwrap();
     let refused = desk.save("m", 1, &kept("from the desk", 3));
-    assert!(
-        matches!(
-            refused,
-            Err(BookError::EditedMeanwhile {
-                newest: 2,
-                began_at: 1,
-                ..
-            })
-        ),
-        "{refused:?}"
-    );
+    assert!(matches!(refused, Err(BookError::EditedMeanwhile { newest: 2, began_at: 1, .. })), "{refused:?}");
     assert_eq!(desk.machine("m").unwrap().newest.text, "from the lift");
 }
 
@@ -142,15 +115,11 @@ fn a_newer_book_is_refused_and_left_alone() {
     open(&path).add("m", &kept("one", 1)).unwrap();
     let raw = rusqlite::Connection::open(&path).unwrap();
     raw.pragma_update(None, "journal_mode", "DELETE").unwrap();
-    raw.pragma_update(None, "user_version", VERSION + 1)
-        .unwrap();
+    raw.pragma_update(None, "user_version", VERSION + 1).unwrap();
     drop(raw);
     let before = std::fs::read(&path).unwrap();
     let refused = Book::open(&path).map(|_| ());
-    assert!(
-        matches!(refused, Err(BookError::Newer { found, known }) if found == VERSION + 1 && known == VERSION),
-        "{refused:?}"
-    );
+    assert!(matches!(refused, Err(BookError::Newer { found, known }) if found == VERSION + 1 && known == VERSION), "{refused:?}");
     assert_eq!(std::fs::read(&path).unwrap(), before);
 }
 
@@ -166,32 +135,19 @@ fn what_is_no_book_is_refused_and_left_alone() {
         *byte ^= 0x5A;
     }
     let text = b"format = 1\nname = \"a machine file, not a book\"\n".repeat(40);
-    for (name, bytes) in [
-        ("text", text),
-        ("damaged", damaged),
-        ("cut short", sound[..1500].to_vec()),
-    ] {
+    for (name, bytes) in [("text", text), ("damaged", damaged), ("cut short", sound[..1500].to_vec())] {
         let file = folder.path().join(name);
         std::fs::write(&file, &bytes).unwrap();
         let refused = Book::open(&file).map(|_| ());
-        assert!(
-            matches!(refused, Err(BookError::Damaged { .. })),
-            "{name}: {refused:?}"
-        );
+        assert!(matches!(refused, Err(BookError::Damaged { .. })), "{name}: {refused:?}");
         assert_eq!(std::fs::read(&file).unwrap(), bytes, "{name}");
     }
 
     let other = folder.path().join("other.sqlite");
-    rusqlite::Connection::open(&other)
-        .unwrap()
-        .execute_batch("CREATE TABLE recipe (name TEXT)")
-        .unwrap();
+    rusqlite::Connection::open(&other).unwrap().execute_batch("CREATE TABLE recipe (name TEXT)").unwrap();
     let bytes = std::fs::read(&other).unwrap();
     let refused = Book::open(&other).map(|_| ());
-    assert!(
-        matches!(refused, Err(BookError::NotABook { .. })),
-        "{refused:?}"
-    );
+    assert!(matches!(refused, Err(BookError::NotABook { .. })), "{refused:?}");
     assert_eq!(std::fs::read(&other).unwrap(), bytes);
 
     // A folder in the place of the file.
@@ -201,37 +157,13 @@ fn what_is_no_book_is_refused_and_left_alone() {
 #[test]
 fn slugs_are_plain() {
     let mut book = Book::in_memory().unwrap();
-    for bad in [
-        "",
-        "-",
-        "a--b",
-        "-a",
-        "a-",
-        "A",
-        "a b",
-        "../x",
-        "é",
-        "a/b",
-        &"a".repeat(81),
-    ] {
-        assert!(
-            matches!(book.add(bad, &kept("x", 0)), Err(BookError::BadSlug { .. })),
-            "{bad:?}"
-        );
+    for bad in ["", "-", "a--b", "-a", "a-", "A", "a b", "../x", "é", "a/b", &"a".repeat(81)] {
+        assert!(matches!(book.add(bad, &kept("x", 0)), Err(BookError::BadSlug { .. })), "{bad:?}");
     }
     book.add("tarn-500", &kept("x", 0)).unwrap();
-    assert!(matches!(
-        book.add("tarn-500", &kept("y", 0)),
-        Err(BookError::SlugTaken { .. })
-    ));
-    assert!(matches!(
-        book.machine("pellow"),
-        Err(BookError::UnknownMachine { .. })
-    ));
-    assert!(matches!(
-        book.revision("tarn-500", 2),
-        Err(BookError::UnknownRevision { number: 2, .. })
-    ));
+    assert!(matches!(book.add("tarn-500", &kept("y", 0)), Err(BookError::SlugTaken { .. })));
+    assert!(matches!(book.machine("pellow"), Err(BookError::UnknownMachine { .. })));
+    assert!(matches!(book.revision("tarn-500", 2), Err(BookError::UnknownRevision { number: 2, .. })));
 }
 
 #[test]

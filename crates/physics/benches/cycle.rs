@@ -16,7 +16,9 @@ fn cycle(c: &mut Criterion) {
     let at = |mm2: f64| Operating { speed_rad_s: rpm(1000.0), opening_m2: mm2 * 1e-6, advance_rad: 12_f64.to_radians() };
     c.bench_function("one point settled", |b| b.iter(|| settle(&p, black_box(at(6.0)))));
     let eight = std::array::from_fn(|i| at(4.0 + i as f64));
-    c.bench_function("eight points settled side by side", |b| b.iter(|| settle_eight(&p, black_box(&eight), &mut Warm::default())));
+    c.bench_function("eight points settled side by side", |b| {
+        b.iter(|| settle_eight(&p, black_box(&eight), &mut Warm::default()))
+    });
 }
 
 fn surface(c: &mut Criterion) {
@@ -30,7 +32,9 @@ fn surface(c: &mut Criterion) {
     group.finish();
     // A changed curve over the surface is many of these; benches/rest.rs has the whole answer.
     let surface = Surface::compute(&p, &grid, &Progress::default()).unwrap();
-    c.bench_function("torque looked up in the surface", |b| b.iter(|| surface.gas_torque(black_box(120.0), black_box(5e-6), black_box(0.21))));
+    c.bench_function("torque looked up in the surface", |b| {
+        b.iter(|| surface.gas_torque(black_box(120.0), black_box(5e-6), black_box(0.21)))
+    });
 }
 
 criterion_group!(all, cycle, surface);

@@ -120,7 +120,8 @@ impl SliderCrank {
         let across = self.radius * sin + self.offset;
         let along = (self.rod * self.rod - across * across).sqrt();
         let sideways = self.radius * cos;
-        self.radius * cos + (sideways * sideways - across * self.radius * sin) / along
+        self.radius * cos
+            + (sideways * sideways - across * self.radius * sin) / along
             + across * across * sideways * sideways / (along * along * along)
     }
 

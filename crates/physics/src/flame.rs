@@ -181,7 +181,9 @@ mod tests {
     fn laminar_speed_matches_the_published_fit() {
         // Metghalchi & Keck (1982; coefficients from memory), worked out with NumPy 2.4.6: cm/s at 298 K 1 atm, 400 K 1 atm, 600 K 10 atm, 600 K 20 atm.
         let s = LaminarSpeed::new(1.0);
-        for (t, p, cm_s) in [(298.0_f64, 1.0_f64, 24.888232), (400.0, 1.0, 47.28173144), (600.0, 10.0, 79.17212773), (600.0, 20.0, 70.86103923)] {
+        for (t, p, cm_s) in
+            [(298.0_f64, 1.0_f64, 24.888232), (400.0, 1.0, 47.28173144), (600.0, 10.0, 79.17212773), (600.0, 20.0, 70.86103923)]
+        {
             let got = s.undiluted(t.ln(), (p * ATMOSPHERE_PA).ln()) * 100.0;
             assert!((got / cm_s - 1.0).abs() < SPEED_RELATIVE, "{got} {cm_s}");
         }

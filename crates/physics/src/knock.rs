@@ -39,11 +39,9 @@ mod tests {
     #[test]
     fn delay_matches_the_published_correlation() {
         // Douaud & Eyzat, SAE 780080 (constants from memory), worked out with SciPy 1.17.1: ms, for octane, atmospheres, kelvin.
-        for (octane, atm, t, ms) in [
-            (95.0, 20.0, 800.0, 10.54012502),
-            (95.0, 40.0, 850.0, 2.453283749),
-            (87.0, 30.0, 800.0, 3.922106788),
-        ] {
+        for (octane, atm, t, ms) in
+            [(95.0, 20.0, 800.0, 10.54012502), (95.0, 40.0, 850.0, 2.453283749), (87.0, 30.0, 800.0, 3.922106788)]
+        {
             assert!((delay_s(octane, atm * ATMOSPHERE_PA, t) * 1e3 / ms - 1.0).abs() < RELATIVE);
         }
     }

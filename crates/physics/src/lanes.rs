@@ -241,7 +241,7 @@ macro_rules! vector {
 }
 
 #[cfg(target_arch = "x86_64")]
-pub(crate) use x86::{Four, Eight};
+pub(crate) use x86::{Eight, Four};
 
 #[cfg(target_arch = "x86_64")]
 mod x86 {

@@ -18,12 +18,7 @@ impl Orifice {
     /// For a ratio of specific heats above 1.
     pub fn new(gamma: f64) -> Self {
         let critical_ratio = (2.0 / (gamma + 1.0)).powf(gamma / (gamma - 1.0));
-        let mut o = Self {
-            inverse_gamma: 1.0 / gamma,
-            critical_ratio,
-            choked: 0.0,
-            factor: 2.0 * gamma / (gamma - 1.0),
-        };
+        let mut o = Self { inverse_gamma: 1.0 / gamma, critical_ratio, choked: 0.0, factor: 2.0 * gamma / (gamma - 1.0) };
         o.choked = o.exact(critical_ratio);
         o
     }

@@ -353,9 +353,7 @@ fn golden_section_greatest(mut low: f64, mut high: f64, f: impl Fn(f64) -> f64) 
 /// Takes neighbouring folds away in pairs, shallowest first, while they differ by less than [`LEAST_FOLD`].
 fn drop_shallow(folds: &mut Vec<FoldPoint>) {
     let depth = |w: &[FoldPoint]| (w[0].opening_m2 / w[1].opening_m2).ln().abs();
-    while let Some((n, least)) =
-        folds.windows(2).map(depth).enumerate().min_by(|a, b| a.1.total_cmp(&b.1))
-    {
+    while let Some((n, least)) = folds.windows(2).map(depth).enumerate().min_by(|a, b| a.1.total_cmp(&b.1)) {
         if least >= LEAST_FOLD {
             break;
         }

@@ -7,8 +7,7 @@ use physics::{
     cycle::{Engine, Operating, Prepared, SETTLED, Warm, best_advance, settle, settle_eight, trace},
     flame::DILUTION_VALID_TO,
     gas::Gas,
-    kickback,
-    knock,
+    kickback, knock,
     surface::{Grid, Progress, Surface},
 };
 use std::f64::consts::PI;
@@ -28,9 +27,13 @@ fn mass_and_energy_balances_close() {
     shared.shared = true;
     shared.fires_at_rad = vec![0.0, PI];
     shared.runner_m3 = 300e-6;
-    for (name, engine) in [("own", motorcycle(45.0, 1.0)), ("slow", motorcycle(60.0, 0.6)), ("shared", shared), ("car", handbook())] {
+    for (name, engine) in
+        [("own", motorcycle(45.0, 1.0)), ("slow", motorcycle(60.0, 0.6)), ("shared", shared), ("car", handbook())]
+    {
         let p = Prepared::new(engine).unwrap();
-        for (n, mm2, advance) in [(480.0, 4.0, 5.0), (1000.0, 3.0, 0.0), (1000.0, 6.0, 20.0), (2500.0, 8.0, 30.0), (4500.0, 60.0, 40.0)] {
+        for (n, mm2, advance) in
+            [(480.0, 4.0, 5.0), (1000.0, 3.0, 0.0), (1000.0, 6.0, 20.0), (2500.0, 8.0, 30.0), (4500.0, 60.0, 40.0)]
+        {
             let s = settle(&p, at(n, mm2, advance));
             assert!(s.mass_left_over.abs() < MASS_LEFT_OVER, "{name} {n}: mass {:e}", s.mass_left_over);
             assert!(s.energy_left_over.abs() < ENERGY_LEFT_OVER, "{name} {n}: energy {:e}", s.energy_left_over);
@@ -83,7 +86,12 @@ fn motored_compression_without_heat_is_isentropic() {
     engine.heat_factor = 0.0;
     let p = Prepared::new(engine).unwrap();
     let t = trace(&p, Operating { advance_rad: kickback::NO_SPARK, ..at(1500.0, 40.0, 0.0) });
-    let sample = |deg: f64| t.samples.iter().min_by(|a, b| (a.angle_rad - deg.to_radians()).abs().total_cmp(&(b.angle_rad - deg.to_radians()).abs())).unwrap();
+    let sample = |deg: f64| {
+        t.samples
+            .iter()
+            .min_by(|a, b| (a.angle_rad - deg.to_radians()).abs().total_cmp(&(b.angle_rad - deg.to_radians()).abs()))
+            .unwrap()
+    };
     let (a, b) = (sample(-100.0), sample(0.0));
     let rows = table("fresh.tsv");
     let r = rows[0][4];
@@ -132,7 +140,8 @@ fn retard_costs_torque_as_published_sweeps_do() {
     for n in [1500.0, 2000.0, 3000.0] {
         let (advance, best) = best_advance(&p, rpm(n), 900e-6);
         for (retard, least, most) in RETARD {
-            let late = settle(&p, Operating { speed_rad_s: rpm(n), opening_m2: 900e-6, advance_rad: advance - f64::to_radians(retard) });
+            let late =
+                settle(&p, Operating { speed_rad_s: rpm(n), opening_m2: 900e-6, advance_rad: advance - f64::to_radians(retard) });
             let kept = late.torque_nm / best.torque_nm;
             assert!(kept >= least && kept <= most, "{n} 1/min, {retard}° late: {kept}");
         }
@@ -149,7 +158,8 @@ fn burn_durations_are_those_of_engines() {
     for n in [1500.0, 2000.0, 3000.0] {
         let (advance, _) = best_advance(&p, rpm(n), 900e-6);
         let t = trace(&p, Operating { speed_rad_s: rpm(n), opening_m2: 900e-6, advance_rad: advance });
-        let when = |share: f64| t.samples.iter().find(|s| s.angle_rad > -advance && s.burned >= share).unwrap().angle_rad.to_degrees();
+        let when =
+            |share: f64| t.samples.iter().find(|s| s.angle_rad > -advance && s.burned >= share).unwrap().angle_rad.to_degrees();
         let (ten, ninety) = (when(0.1), when(0.9));
         let (develops, burns) = (ten + advance.to_degrees(), ninety - ten);
         assert!(develops >= DEVELOPS.0 && develops <= DEVELOPS.1, "{n}: spark to 10 % in {develops}");

@@ -113,8 +113,7 @@ fn the_law_that_made_the_readings_is_supported() {
                 ..*r
             })
             .collect();
-        let fits: Vec<LawFit> =
-            shapes.iter().map(|s| fit_law(&family(s.clone()), &own, &no_priors()).unwrap()).collect();
+        let fits: Vec<LawFit> = shapes.iter().map(|s| fit_law(&family(s.clone()), &own, &no_priors()).unwrap()).collect();
         let shares = akaike_shares(&fits);
         assert!((shares.iter().sum::<f64>() - 1.0).abs() < 1e-12);
         assert!(shares[made] > 0.95, "{shape:?}: {shares:?}");
@@ -178,8 +177,7 @@ fn a_shared_error_widens_what_it_moves() {
 fn few_or_useless_readings_are_refused() {
     let (readings, ..) = twin();
     assert!(matches!(fit_law(&family(Shape::Ramp), &readings[..4], &no_priors()), Err(FitFailed::TooFew { .. })));
-    let level: Vec<AdvanceReading> =
-        readings.iter().filter(|r| r.speed_rad_s > rpm(4200.0)).copied().cycle().take(12).collect();
+    let level: Vec<AdvanceReading> = readings.iter().filter(|r| r.speed_rad_s > rpm(4200.0)).copied().cycle().take(12).collect();
     let fit = fit_law(&family(Shape::Ramp), &level, &no_priors());
     // On the level top nothing is said about the arc: no fit, or one that says so.
     assert!(fit.map_or(true, |f| f.spread().deviations()[1] > 1f64.to_radians()));
@@ -199,8 +197,7 @@ fn draws_have_their_covariance() {
         let (u, v) = (weyl(i + 1, steps[j]), weyl(i + 1, steps[(j + 1) % 6]));
         (-2.0 * u.max(1e-12).ln()).sqrt() * (TAU * v).cos()
     };
-    let draws: Vec<Vec<f64>> =
-        (0..DRAWS).map(|i| spread.draw(&(0..5).map(|j| normal(i, j)).collect::<Vec<_>>(), 1.0)).collect();
+    let draws: Vec<Vec<f64>> = (0..DRAWS).map(|i| spread.draw(&(0..5).map(|j| normal(i, j)).collect::<Vec<_>>(), 1.0)).collect();
     for j in 0..5 {
         let mean = draws.iter().map(|d| d[j]).sum::<f64>() / DRAWS as f64;
         let sd = (draws.iter().map(|d| (d[j] - mean).powi(2)).sum::<f64>() / DRAWS as f64).sqrt();

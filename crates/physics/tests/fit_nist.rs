@@ -87,9 +87,7 @@ fn misra1a_from_both_starts() {
 fn thurber_from_both_starts() {
     let text = include_str!("../../../reference/nist/Thurber.dat");
     assert_eq!(read(text).y.len(), 37);
-    check(text, |b, x| {
-        (b[0] + x * (b[1] + x * (b[2] + x * b[3]))) / (1.0 + x * (b[4] + x * (b[5] + x * b[6])))
-    });
+    check(text, |b, x| (b[0] + x * (b[1] + x * (b[2] + x * b[3]))) / (1.0 + x * (b[4] + x * (b[5] + x * b[6]))));
 }
 
 /// NIST StRD Norris (linear, ozone monitors); data and certified values as in SciPy's own test `test_nist_norris`, refitted

@@ -38,7 +38,9 @@ fn monotone_cubic_is_scipys() {
         near(line.rate(at), slope, RELATIVE * slope);
     }
     let curve = MonotoneCubic::new(&[(1000.0, 5.0), (1500.0, 8.0), (2500.0, 20.0), (4000.0, 28.0), (8000.0, 28.0)]).unwrap();
-    for (rpm, degrees) in [(1250.0, 6.267857143), (2000.0, 14.01691729), (3000.0, 23.7582846), (3500.0, 26.76803119), (6000.0, 28.0)] {
+    for (rpm, degrees) in
+        [(1250.0, 6.267857143), (2000.0, 14.01691729), (3000.0, 23.7582846), (3500.0, 26.76803119), (6000.0, 28.0)]
+    {
         near(curve.value(rpm), degrees, RELATIVE * degrees);
     }
     near(curve.value(100.0), 5.0, 0.0);

@@ -41,11 +41,8 @@ fn settled_points_match_an_error_controlled_integrator() {
             s.peak_pa / peak - 1.0,
         ];
         println!("{speed} {mm2} {advance}: {}", off.map(|x| format!("{:+.4} %", 100.0 * x)).join("  "));
-        let allowed = if speed < SLOW {
-            [SLOW_TORQUE, SLOW_CHARGE, SLOW_RESIDUAL, SLOW_PEAK]
-        } else {
-            [TORQUE, CHARGE, RESIDUAL, PEAK]
-        };
+        let allowed =
+            if speed < SLOW { [SLOW_TORQUE, SLOW_CHARGE, SLOW_RESIDUAL, SLOW_PEAK] } else { [TORQUE, CHARGE, RESIDUAL, PEAK] };
         for ((what, off), most) in ["torque", "charge", "residual", "peak"].into_iter().zip(off).zip(allowed) {
             assert!(off.abs() < most, "{speed} {mm2} {advance}: {what} off by {off:e}");
         }

@@ -158,12 +158,8 @@ const SPELLINGS: &[(Unit, &[&str])] = &[
 ];
 
 /// Position words, and what a degree or a length before them becomes.
-const POSITIONS: &[(&str, Unit)] = &[
-    ("btdc", Unit::DegreeBtdc),
-    ("atdc", Unit::DegreeAtdc),
-    ("bbdc", Unit::DegreeBbdc),
-    ("abdc", Unit::DegreeAbdc),
-];
+const POSITIONS: &[(&str, Unit)] =
+    &[("btdc", Unit::DegreeBtdc), ("atdc", Unit::DegreeAtdc), ("bbdc", Unit::DegreeBbdc), ("abdc", Unit::DegreeAbdc)];
 
 /// One spelling for the many ways in which keyboards write a unit: no spaces or dots, small letters, µ as u.
 fn fold(text: &str) -> String {
@@ -189,9 +185,7 @@ impl Unit {
     /// The unit that a piece of text spells, if any: `"mm"`, `"° BTDC"`, `"kg·m²"`, `"µs"`, `"us"`.
     pub fn named(text: &str) -> Option<Self> {
         let folded = fold(text);
-        let plain = |text: &str| {
-            SPELLINGS.iter().find(|(_, spellings)| spellings.contains(&text)).map(|(unit, _)| *unit)
-        };
+        let plain = |text: &str| SPELLINGS.iter().find(|(_, spellings)| spellings.contains(&text)).map(|(unit, _)| *unit);
         for (word, degrees) in POSITIONS {
             if let Some(base) = folded.strip_suffix(word) {
                 return match (plain(base)?, degrees) {
@@ -248,7 +242,8 @@ impl Unit {
     /// SI units in one of this unit; for temperatures of a *difference*. Factors come from `uom`.
     pub fn factor(self) -> f64 {
         use uom::si::{
-            angle, angular_velocity, area, electrical_resistance, length, mass, pressure, ratio, temperature_interval, time, volume,
+            angle, angular_velocity, area, electrical_resistance, length, mass, pressure, ratio, temperature_interval, time,
+            volume,
         };
         match self {
             Unit::Millimetre | Unit::MillimetreBtdc => si::Length::new::<length::millimeter>(1.0).value,
@@ -268,15 +263,11 @@ impl Unit {
             Unit::Kilopascal => si::Pressure::new::<pressure::kilopascal>(1.0).value,
             Unit::Psi => si::Pressure::new::<pressure::pound_force_per_square_inch>(1.0).value,
             Unit::Celsius => 1.0,
-            Unit::Fahrenheit => {
-                si::TemperatureInterval::new::<temperature_interval::degree_fahrenheit>(1.0).value
-            }
+            Unit::Fahrenheit => si::TemperatureInterval::new::<temperature_interval::degree_fahrenheit>(1.0).value,
             Unit::Millisecond => si::Time::new::<time::millisecond>(1.0).value,
             Unit::Microsecond => si::Time::new::<time::microsecond>(1.0).value,
             Unit::Second | Unit::Volt | Unit::Ohm | Unit::Newton | Unit::NewtonMetre | Unit::One => 1.0,
-            Unit::Kiloohm => {
-                si::ElectricalResistance::new::<electrical_resistance::kiloohm>(1.0).value
-            }
+            Unit::Kiloohm => si::ElectricalResistance::new::<electrical_resistance::kiloohm>(1.0).value,
             Unit::NewtonPerMillimetre => 1.0 / si::Length::new::<length::millimeter>(1.0).value,
             Unit::NewtonMillimetre => si::Length::new::<length::millimeter>(1.0).value,
             Unit::Percent => si::Ratio::new::<ratio::percent>(1.0).value,
@@ -288,9 +279,7 @@ impl Unit {
         use uom::si::thermodynamic_temperature as temperature;
         match self {
             Unit::Celsius => si::ThermodynamicTemperature::new::<temperature::degree_celsius>(0.0).value,
-            Unit::Fahrenheit => {
-                si::ThermodynamicTemperature::new::<temperature::degree_fahrenheit>(0.0).value
-            }
+            Unit::Fahrenheit => si::ThermodynamicTemperature::new::<temperature::degree_fahrenheit>(0.0).value,
             _ => 0.0,
         }
     }
@@ -316,9 +305,7 @@ impl Dimension {
             Dimension::AfterTop => &[Unit::DegreeAtdc, Unit::Degree, Unit::DegreeBtdc],
             Dimension::BeforeBottom => &[Unit::DegreeBbdc, Unit::Degree, Unit::DegreeAbdc],
             Dimension::AfterBottom => &[Unit::DegreeAbdc, Unit::Degree, Unit::DegreeBbdc],
-            Dimension::Advance => {
-                &[Unit::DegreeBtdc, Unit::Degree, Unit::DegreeAtdc, Unit::MillimetreBtdc, Unit::InchBtdc]
-            }
+            Dimension::Advance => &[Unit::DegreeBtdc, Unit::Degree, Unit::DegreeAtdc, Unit::MillimetreBtdc, Unit::InchBtdc],
             Dimension::Speed => &[Unit::Rpm],
             Dimension::Area => &[Unit::SquareMillimetre],
             Dimension::Volume => &[Unit::CubicCentimetre],

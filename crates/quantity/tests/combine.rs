@@ -31,9 +31,7 @@ fn correlated_inputs_of_gum_h2() {
     let slopes_r = [phi.cos() / i, -z * phi.cos() / i, -z * phi.sin()];
     let slopes_x = [phi.sin() / i, -z * phi.sin() / i, z * phi.cos()];
     let slopes_z = [1.0 / i, -z / i, 0.0];
-    for (slopes, expected) in
-        [(slopes_r, 0.0710714074), (slopes_x, 0.2955816774), (slopes_z, 0.2363361301)]
-    {
+    for (slopes, expected) in [(slopes_r, 0.0710714074), (slopes_x, 0.2955816774), (slopes_z, 0.2363361301)] {
         let found = propagate(&slopes, &u, correlation);
         assert!((found / expected - 1.0).abs() < SIX_FIGURES, "{found} for {expected}");
     }
@@ -47,12 +45,7 @@ fn operators_agree_with_the_general_law() {
     let none = |_, _| 0.0;
     /// The same sum of squares, rounded in another order.
     const ROUNDING: f64 = 1e-15;
-    for (found, slopes) in [
-        (a + b, [1.0, 1.0]),
-        (a - b, [1.0, -1.0]),
-        (a * b, [-3.0, 5.0]),
-        (a / b, [-1.0 / 3.0, -5.0 / 9.0]),
-    ] {
+    for (found, slopes) in [(a + b, [1.0, 1.0]), (a - b, [1.0, -1.0]), (a * b, [-3.0, 5.0]), (a / b, [-1.0 / 3.0, -5.0 / 9.0])] {
         assert!((found.standard_uncertainty_si - propagate(&slopes, &u, none)).abs() < ROUNDING);
     }
     assert_eq!(a.scale(-2.0), Value { si: -10.0, standard_uncertainty_si: 0.4 });

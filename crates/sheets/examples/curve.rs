@@ -7,7 +7,9 @@ fn main() {
         Err(defects) => defects.iter().for_each(|d| println!("{}\n", sheets::words::defect(d, &path, &text))),
         Ok((machine, _)) => match workshop::study::curve::study(&machine) {
             Err(why) => println!("{}", sheets::words::not_studied(why)),
-            Ok(study) => print!("{}", sheets::report::curve(&machine, &study, 80, sheets::report::Style { colour: false, unicode: true })),
+            Ok(study) => {
+                print!("{}", sheets::report::curve(&machine, &study, 80, sheets::report::Style { colour: false, unicode: true }))
+            }
         },
     }
 }

@@ -9,10 +9,18 @@ use sheets::scene::svg::{self, Home};
 fn main() -> std::io::Result<()> {
     let dir = std::env::args().nth(1).unwrap_or_else(|| ".".to_owned());
     let (machine, curve, idle, trim) = (common::machine(), common::curve(), common::idle(), common::trim());
-    let after = [common::law().with_trailing_cut(quantity::CrankAngle::from_radians(6.3 / 52.0)).expect("the cut leaves a segment")];
-    let best: Vec<(f64, f64)> = (1..40).map(|i| (common::rad_s(200.0 * f64::from(i)), (24.0 + 0.35 * f64::from(i)).to_radians())).collect();
-    let extras = CurveExtras { after: &after, best_torque: &best, idle_rad_s: Some(common::rad_s(1050.0)), hang_rad_s: Some(common::rad_s(2400.0)) };
-    let torque: Vec<(f64, f64)> = (0..50).map(|i| (f64::from(i).to_radians(), 3.0 - 0.003 * (f64::from(i) - 34.0).powi(2))).collect();
+    let after =
+        [common::law().with_trailing_cut(quantity::CrankAngle::from_radians(6.3 / 52.0)).expect("the cut leaves a segment")];
+    let best: Vec<(f64, f64)> =
+        (1..40).map(|i| (common::rad_s(200.0 * f64::from(i)), (24.0 + 0.35 * f64::from(i)).to_radians())).collect();
+    let extras = CurveExtras {
+        after: &after,
+        best_torque: &best,
+        idle_rad_s: Some(common::rad_s(1050.0)),
+        hang_rad_s: Some(common::rad_s(2400.0)),
+    };
+    let torque: Vec<(f64, f64)> =
+        (0..50).map(|i| (f64::from(i).to_radians(), 3.0 - 0.003 * (f64::from(i) - 34.0).powi(2))).collect();
     let charts = [
         ("curve", curve_chart(&machine, &curve, extras)),
         ("rest", rest_chart(&idle.rest, Some(&trim.cuts[3].same_idle), idle.opening_m2)),
@@ -30,7 +38,10 @@ fn main() -> std::io::Result<()> {
     let pdf = sheets::scene::pdf::document(&pages, "Pictures").map_err(|e| std::io::Error::other(format!("{e:?}")))?;
     std::fs::write(format!("{dir}/pictures.pdf"), pdf)?;
     for (name, width) in [("rotor", 150.0), ("rotor-phone", 92.0)] {
-        std::fs::write(format!("{dir}/{name}.svg"), svg::render(&sheets::rotor::draw(&common::rotor(6.3e-3), width), Home::File))?;
+        std::fs::write(
+            format!("{dir}/{name}.svg"),
+            svg::render(&sheets::rotor::draw(&common::rotor(6.3e-3), width), Home::File),
+        )?;
     }
     Ok(())
 }

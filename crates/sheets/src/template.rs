@@ -58,7 +58,9 @@ impl Strip {
         let room = LONGEST_MM - TAB_MM;
         let count = (length_mm / room).ceil().clamp(1.0, 20.0);
         let piece = length_mm / count;
-        let pieces = (0..count as usize).map(|i| (piece * i as f64, if i as f64 + 1.0 == count { length_mm } else { piece * (i as f64 + 1.0) })).collect();
+        let pieces = (0..count as usize)
+            .map(|i| (piece * i as f64, if i as f64 + 1.0 == count { length_mm } else { piece * (i as f64 + 1.0) }))
+            .collect();
         let ahead = match picture.turns {
             Turns::Clockwise => -1.0,
             Turns::Anticlockwise => 1.0,
@@ -85,7 +87,8 @@ impl Strip {
 /// The template's pages, A4 on its side, true to scale.
 pub fn pages(picture: &RotorPicture, paper_m: f64) -> Vec<Scene> {
     let strip = Strip::new(picture, paper_m);
-    let about = text::template_for(picture.rim_diameter_m * 1e3, paper_m * 1e3, strip.length_mm, picture.turns, picture.seen_from);
+    let about =
+        text::template_for(picture.rim_diameter_m * 1e3, paper_m * 1e3, strip.length_mm, picture.turns, picture.seen_from);
     // Two strips fit on one page below each other.
     let per_page = 2;
     let mut pages = Vec::new();
@@ -169,7 +172,11 @@ fn draw_piece(page: &mut Scene, picture: &RotorPicture, strip: &Strip, (from, to
     if inside(a) && inside(b) {
         page.path(Rect { x: x(a), y: top + 9.0, width: b - a, height: HEIGHT - 18.0 }.path(), Fill::tint(Ink::Ink, 0.12), None);
     }
-    let mut marks = vec![(strip.leading_mm, text::LEAD, Ink::Ink, Dash::Full), (strip.trailing_mm, text::TRAIL, Ink::Ink, Dash::Full), (strip.tdc_mm, text::TDC, Ink::Series(0), Dash::Centre)];
+    let mut marks = vec![
+        (strip.leading_mm, text::LEAD, Ink::Ink, Dash::Full),
+        (strip.trailing_mm, text::TRAIL, Ink::Ink, Dash::Full),
+        (strip.tdc_mm, text::TDC, Ink::Series(0), Dash::Centre),
+    ];
     if picture.cut_m > 0.0 {
         marks.push((strip.cut_edge_mm, text::CUT_TO, Ink::Cut, Dash::Full));
     }
@@ -180,13 +187,27 @@ fn draw_piece(page: &mut Scene, picture: &RotorPicture, strip: &Strip, (from, to
     let ahead = strip.mm_per_degree.signum();
     let busy = [strip.leading_mm, strip.trailing_mm, strip.tdc_mm];
     let (least, most) = busy.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), &u| (l.min(u), h.max(u)));
-    let at_u = if inside(least) && least - from > 60.0 { from + 36.0 } else if inside(most) && to - most > 45.0 { most + 25.0 } else { from + 0.5 * length };
+    let at_u = if inside(least) && least - from > 60.0 {
+        from + 36.0
+    } else if inside(most) && to - most > 45.0 {
+        most + 25.0
+    } else {
+        from + 0.5 * length
+    };
     let (mid, y) = (x(at_u), top + HEIGHT / 2.0);
     let half = 12.0 * ahead;
     page.line(at(mid - half, y), at(mid + half - 2.0 * ahead, y), Stroke::line(Ink::Ink, 0.8));
-    page.path(Path::polygon(&[at(mid + half, y), at(mid + half - 3.5 * ahead, y - 1.6), at(mid + half - 3.5 * ahead, y + 1.6)]), Fill::solid(Ink::Ink), None);
+    page.path(
+        Path::polygon(&[at(mid + half, y), at(mid + half - 3.5 * ahead, y - 1.6), at(mid + half - 3.5 * ahead, y + 1.6)]),
+        Fill::solid(Ink::Ink),
+        None,
+    );
     page.text(Text::new(at(mid, y - 2.0), SMALL, text::TURNS).anchor(Anchor::Middle));
-    page.text(Text::new(at(MARGIN + length, top - 9.5), SMALL, format!("↑ {}", text::towards(picture.seen_from))).anchor(Anchor::End).bold());
+    page.text(
+        Text::new(at(MARGIN + length, top - 9.5), SMALL, format!("↑ {}", text::towards(picture.seen_from)))
+            .anchor(Anchor::End)
+            .bold(),
+    );
 }
 
 /// Rotor degrees along the upper edge, crank degrees before TDC along the lower one.
@@ -200,7 +221,13 @@ fn scales(page: &mut Scene, picture: &RotorPicture, strip: &Strip, (from, to): (
         if u < from || u > to {
             continue;
         }
-        let long = if deg % 10 == 0 { 3.2 } else if deg % 5 == 0 { 2.4 } else { 1.5 };
+        let long = if deg % 10 == 0 {
+            3.2
+        } else if deg % 5 == 0 {
+            2.4
+        } else {
+            1.5
+        };
         page.line(at(x(u), top), at(x(u), top + long), fine);
         if deg % 10 == 0 && u - from > 3.0 && to - u > 3.0 {
             page.text(Text::new(at(x(u), top + 5.8), 2.2, deg.to_string()).anchor(Anchor::Middle).halo());
@@ -213,7 +240,13 @@ fn scales(page: &mut Scene, picture: &RotorPicture, strip: &Strip, (from, to): (
         if u < from || u > to {
             continue;
         }
-        let long = if deg % 10 == 0 { 3.2 } else if deg % 5 == 0 { 2.4 } else { 1.5 };
+        let long = if deg % 10 == 0 {
+            3.2
+        } else if deg % 5 == 0 {
+            2.4
+        } else {
+            1.5
+        };
         page.line(at(x(u), bottom - long), at(x(u), bottom), fine);
         if deg % 10 == 0 {
             page.text(Text::new(at(x(u), bottom - 3.9), 2.2, number(f64::from(deg), 0)).anchor(Anchor::Middle).halo());

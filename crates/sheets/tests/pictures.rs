@@ -11,8 +11,14 @@ fn charts() -> Vec<Chart> {
     let (machine, curve, idle, trim) = (common::machine(), common::curve(), common::idle(), common::trim());
     let after = [common::law().with_trailing_cut(quantity::CrankAngle::from_degrees(7.0)).unwrap()];
     let best: Vec<(f64, f64)> = (1..40).map(|i| (common::rad_s(200.0 * f64::from(i)), 0.5)).collect();
-    let extras = CurveExtras { after: &after, best_torque: &best, idle_rad_s: Some(common::rad_s(1050.0)), hang_rad_s: Some(common::rad_s(1100.0)) };
-    let torque: Vec<(f64, f64)> = (0..50).map(|i| (f64::from(i).to_radians(), 3.0 - 0.003 * (f64::from(i) - 34.0).powi(2))).collect();
+    let extras = CurveExtras {
+        after: &after,
+        best_torque: &best,
+        idle_rad_s: Some(common::rad_s(1050.0)),
+        hang_rad_s: Some(common::rad_s(1100.0)),
+    };
+    let torque: Vec<(f64, f64)> =
+        (0..50).map(|i| (f64::from(i).to_radians(), 3.0 - 0.003 * (f64::from(i) - 34.0).powi(2))).collect();
     vec![
         curve_chart(&machine, &curve, extras),
         rest_chart(&idle.rest, Some(&trim.cuts[3].same_idle), idle.opening_m2),
@@ -56,7 +62,10 @@ fn labels_of_charts_do_not_cover_each_other() {
             let scene = chart.scene(size);
             let texts: Vec<Text> = scene.texts();
             for (i, a) in texts.iter().enumerate() {
-                assert!(a.bounds().x >= 0.0 && a.bounds().right() <= scene.width + 0.01 && a.bounds().bottom() <= scene.height, "{a:?}");
+                assert!(
+                    a.bounds().x >= 0.0 && a.bounds().right() <= scene.width + 0.01 && a.bounds().bottom() <= scene.height,
+                    "{a:?}"
+                );
                 for b in &texts[i + 1..] {
                     assert!(!a.bounds().overlaps(&b.bounds()), "{:?} covers {:?} at {size:?}", a.content, b.content);
                 }
@@ -77,9 +86,14 @@ fn the_drawing_carries_its_data() {
     let (x, y) = points.split(' ').next().unwrap().split_once(',').unwrap();
     let (x, y): (f64, f64) = (x.parse().unwrap(), y.parse().unwrap());
     assert!((x - 450.0).abs() < 1e-3 && (y - 4.0).abs() < 1e-3, "{x} {y}");
-    let sheets::scene::Item::Path { path, .. } = series.items.iter().rfind(|i| matches!(i, sheets::scene::Item::Path { fill: None, .. })).unwrap() else { panic!() };
+    let sheets::scene::Item::Path { path, .. } =
+        series.items.iter().rfind(|i| matches!(i, sheets::scene::Item::Path { fill: None, .. })).unwrap()
+    else {
+        panic!()
+    };
     let sheets::scene::Segment::Move(at) = path.segments[0] else { panic!() };
-    let expected = get("data-left") + (x - get("data-x-from")) / (get("data-x-to") - get("data-x-from")) * (get("data-right") - get("data-left"));
+    let expected = get("data-left")
+        + (x - get("data-x-from")) / (get("data-x-to") - get("data-x-from")) * (get("data-right") - get("data-left"));
     assert!((at.x - expected).abs() < 0.01, "{} {expected}", at.x);
 }
 

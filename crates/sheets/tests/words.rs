@@ -73,9 +73,19 @@ fn every_sentence_can_be_printed() {
     let study = common::study();
     let mut all = vec![words::curve_line(&study.curve), words::cannot_undo().to_owned()];
     all.extend([NotStudied::TwoStroke, NotStudied::NoCurve].map(|n| words::not_studied(n).to_owned()));
-    all.extend(words::cautions_for_cut().iter().chain(words::cautions_for_run()).flat_map(|c| [c.danger.to_owned(), c.protects.to_owned()]));
+    all.extend(
+        words::cautions_for_cut()
+            .iter()
+            .chain(words::cautions_for_run())
+            .flat_map(|c| [c.danger.to_owned(), c.protects.to_owned()]),
+    );
     all.extend(words::cutting_list(&common::window(), 0.0309, 1.1, 2.0).into_iter().map(|s| s.text));
-    all.push(report::study(&common::machine(), &study, 80, Style { colour: false, unicode: true }).chars().filter(|c| !is_drawing(*c)).collect());
+    all.push(
+        report::study(&common::machine(), &study, 80, Style { colour: false, unicode: true })
+            .chars()
+            .filter(|c| !is_drawing(*c))
+            .collect(),
+    );
     for text in all {
         let missing: Vec<char> = text.chars().filter(|&c| c != '\n' && !sheets::font::covers(c)).collect();
         assert!(missing.is_empty(), "{missing:?} in {text:?}");

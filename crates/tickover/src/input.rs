@@ -32,9 +32,7 @@ pub fn read(path: &Path) -> anyhow::Result<Text> {
     }
     let name = path.display().to_string();
     let file = File::open(path).with_context(|| format!("cannot read {name}"))?;
-    let about = file
-        .metadata()
-        .with_context(|| format!("cannot read {name}"))?;
+    let about = file.metadata().with_context(|| format!("cannot read {name}"))?;
     if about.is_dir() {
         bail!("{name} is a folder; name the machine file in it");
     }
@@ -47,10 +45,7 @@ pub fn read(path: &Path) -> anyhow::Result<Text> {
 fn bounded(source: impl Read, name: &str) -> anyhow::Result<Text> {
     let mut bytes = Vec::new();
     // One byte more than allowed tells "just fits" from "goes on", whatever length the system reported.
-    source
-        .take(MOST_BYTES + 1)
-        .read_to_end(&mut bytes)
-        .with_context(|| format!("cannot read {name}"))?;
+    source.take(MOST_BYTES + 1).read_to_end(&mut bytes).with_context(|| format!("cannot read {name}"))?;
     if bytes.len() as u64 > MOST_BYTES {
         bail!(too_large(name));
     }
@@ -59,17 +54,11 @@ fn bounded(source: impl Read, name: &str) -> anyhow::Result<Text> {
         let line = 1 + e.as_bytes()[..at].iter().filter(|b| **b == b'\n').count();
         anyhow!("{name}:{line}: not UTF-8 text; save the file as UTF-8")
     })?;
-    Ok(Text {
-        name: name.to_owned(),
-        text,
-    })
+    Ok(Text { name: name.to_owned(), text })
 }
 
 fn too_large(name: &str) -> String {
-    format!(
-        "{name} is larger than {} kB; that is no machine file",
-        MOST_BYTES / 1024
-    )
+    format!("{name} is larger than {} kB; that is no machine file", MOST_BYTES / 1024)
 }
 
 /// Writes a file whole or not at all: beside its place first, then moved there.
@@ -103,17 +92,12 @@ mod tests {
         let said = bounded(endless, "x").unwrap_err().to_string();
         assert!(said.contains("larger than 1024 kB"), "{said}");
         let just = vec![b'#'; MOST_BYTES as usize];
-        assert_eq!(
-            bounded(&just[..], "x").unwrap().text.len() as u64,
-            MOST_BYTES
-        );
+        assert_eq!(bounded(&just[..], "x").unwrap().text.len() as u64, MOST_BYTES);
     }
 
     #[test]
     fn says_on_which_line_it_is_not_text() {
-        let said = bounded(&b"a\nb\n\xff"[..], "m.toml")
-            .unwrap_err()
-            .to_string();
+        let said = bounded(&b"a\nb\n\xff"[..], "m.toml").unwrap_err().to_string();
         assert!(said.starts_with("m.toml:3: not UTF-8"), "{said}");
     }
 

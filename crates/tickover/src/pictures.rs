@@ -24,9 +24,7 @@ const ROTOR_MM: f64 = 92.0;
 pub fn curve(read: &Read, cut: Option<CrankAngle>) -> Option<Chart> {
     let study = read.curve.as_ref().ok()?;
     let after: Vec<Law> = match cut {
-        Some(cut) if cut.radians() > 0.0 => {
-            study.cylinders.iter().filter_map(|c| c.law.with_trailing_cut(cut)).collect()
-        }
+        Some(cut) if cut.radians() > 0.0 => study.cylinders.iter().filter_map(|c| c.law.with_trailing_cut(cut)).collect(),
         _ => Vec::new(),
     };
     let idle = read.machine.idle.as_ref();

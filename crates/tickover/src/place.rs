@@ -13,13 +13,8 @@ use std::{
 /// # Errors
 /// A sentence when the system names no home folder.
 pub fn default_book() -> anyhow::Result<PathBuf> {
-    let folder = data_folder(|name| {
-        env::var_os(name)
-            .map(PathBuf::from)
-            .filter(|p| p.is_absolute())
-    });
-    let folder = folder
-        .context("no data folder is known here; say with --book PATH where the job book belongs")?;
+    let folder = data_folder(|name| env::var_os(name).map(PathBuf::from).filter(|p| p.is_absolute()));
+    let folder = folder.context("no data folder is known here; say with --book PATH where the job book belongs")?;
     Ok(folder.join("tickover").join("book.sqlite"))
 }
 
@@ -53,11 +48,7 @@ pub fn open_browser(address: &str) -> bool {
         }
         Command::new("xdg-open")
     };
-    command
-        .arg(address)
-        .stdin(Stdio::null())
-        .stdout(Stdio::null())
-        .stderr(Stdio::null());
+    command.arg(address).stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
     match command.spawn() {
         Ok(mut child) => {
             // Waited for on the side, so that no dead process stays behind while the page is served.
@@ -80,10 +71,7 @@ mod tests {
             _ => None,
         };
         assert_eq!(data_folder(both), Some(PathBuf::from("/data")));
-        assert_eq!(
-            data_folder(|n| both(n).filter(|_| n == "HOME")),
-            Some(PathBuf::from("/home/m/.local/share"))
-        );
+        assert_eq!(data_folder(|n| both(n).filter(|_| n == "HOME")), Some(PathBuf::from("/home/m/.local/share")));
         assert_eq!(data_folder(|_| None), None);
     }
 }

@@ -36,7 +36,10 @@ fn page() -> String {
 }
 
 fn worked_out(browser: &Browser) {
-    browser.until("worked out", "return !document.getElementById('progress') && !!document.querySelector('#hand-over a[href$=\"sheet.pdf\"]')");
+    browser.until(
+        "worked out",
+        "return !document.getElementById('progress') && !!document.querySelector('#hand-over a[href$=\"sheet.pdf\"]')",
+    );
 }
 
 #[test]
@@ -52,12 +55,14 @@ fn every_card_opens_without_a_complaint_and_paints_at_once() {
         worked_out(&browser);
         // Once more, now that the browser is warm and nothing is being worked out.
         browser.open(&format!("{address}machine/{slug}"));
-        let paint = browser.run("return performance.getEntriesByName('first-contentful-paint')[0]?.startTime ?? -1").as_f64().unwrap();
+        let paint =
+            browser.run("return performance.getEntriesByName('first-contentful-paint')[0]?.startTime ?? -1").as_f64().unwrap();
         println!("{slug}: first paint after {paint:.0} ms");
         assert!(paint > 0.0 && paint < FIRST_PAINT_MS, "{slug}: {paint} ms");
         let complaints = browser.complaints();
         assert!(complaints.is_empty(), "{slug}: {complaints:?}");
-        let outside = browser.run("return performance.getEntriesByType('resource').filter(r => !r.name.startsWith(location.origin)).length");
+        let outside = browser
+            .run("return performance.getEntriesByType('resource').filter(r => !r.name.startsWith(location.origin)).length");
         assert_eq!(outside, 0, "{slug}: outside requests");
     }
 }
@@ -112,7 +117,8 @@ fn dragging_the_cut_moves_curve_rest_and_verdict_within_the_promised_time() {
          performance.clearMeasures();
          return points",
     );
-    let points: Vec<(f64, f64)> = path.as_array().unwrap().iter().map(|p| (p[0].as_f64().unwrap(), p[1].as_f64().unwrap())).collect();
+    let points: Vec<(f64, f64)> =
+        path.as_array().unwrap().iter().map(|p| (p[0].as_f64().unwrap(), p[1].as_f64().unwrap())).collect();
     browser.drag(&points, 60);
     browser.until("answered", wait);
     browser.until("settled", "return Math.abs(Number(document.getElementById('cut-mm').value) - 8) < 0.3");
@@ -147,11 +153,14 @@ fn fits_phone_tablet_and_desk_by_day_and_night() {
         let browser = Browser::start(light);
         for width in [360, 820, 1600] {
             browser.size(width, 900);
-            for (path, place) in [("", "book"), ("machine/corran-360", "corran"), ("machine/pellow-125", "pellow"), ("machine/tarn-500", "tarn")] {
+            for (path, place) in
+                [("", "book"), ("machine/corran-360", "corran"), ("machine/pellow-125", "pellow"), ("machine/tarn-500", "tarn")]
+            {
                 browser.open(&format!("{address}{path}"));
                 if !path.is_empty() {
                     worked_out(&browser);
-                    browser.run("for (const d of document.querySelectorAll('details.fold')) if (d.id !== 'measure') d.open = true");
+                    browser
+                        .run("for (const d of document.querySelectorAll('details.fold')) if (d.id !== 'measure') d.open = true");
                 }
                 let wide = browser.run("return document.documentElement.scrollWidth").as_f64().unwrap();
                 assert!(wide <= f64::from(width), "{place} at {width}: {wide} px wide, so it must be pushed sideways");

@@ -97,7 +97,14 @@ fn what_comes_from_elsewhere_is_refused() {
 
 #[test]
 fn what_is_not_there_is_404() {
-    for path in ["/machine/nobody", "/machine/nobody/cut?mm=1", "/machine/nobody/sheet.pdf", "/nowhere", "/machine/a%00b", "/machine/..%2f.."] {
+    for path in [
+        "/machine/nobody",
+        "/machine/nobody/cut?mm=1",
+        "/machine/nobody/sheet.pdf",
+        "/nowhere",
+        "/machine/a%00b",
+        "/machine/..%2f..",
+    ] {
         let answer = get(path);
         assert_eq!(answer.status, 404, "{path}");
     }
@@ -134,7 +141,8 @@ fn an_edit_is_kept_and_can_be_taken_back() {
     let path = "/machine/pellow-125";
     let began = revision(at, "pellow-125");
     let before = get_at(at, &format!("{path}/machine.toml")).text();
-    let kept = post(at, &format!("{path}/readings"), &[("began_at", &began), ("fold", "measure"), ("v.engine.stroke", "54,1 ± 0.1 mm")]);
+    let kept =
+        post(at, &format!("{path}/readings"), &[("began_at", &began), ("fold", "measure"), ("v.engine.stroke", "54,1 ± 0.1 mm")]);
     assert_eq!(kept.status, 303, "{}", kept.text());
     assert_eq!(kept.header("location"), Some("/machine/pellow-125#measure"));
     let after = get_at(at, &format!("{path}/machine.toml")).text();
@@ -153,7 +161,8 @@ fn an_edit_is_kept_and_can_be_taken_back() {
 #[test]
 fn a_wrong_reading_is_not_kept_and_the_error_stands_beside_it() {
     let began = revision(*PAGE, "tarn-500");
-    let answer = post(*PAGE, "/machine/tarn-500/readings", &[("began_at", &began), ("fold", "measure"), ("v.engine.bore", "9000 mm")]);
+    let answer =
+        post(*PAGE, "/machine/tarn-500/readings", &[("began_at", &began), ("fold", "measure"), ("v.engine.bore", "9000 mm")]);
     assert_eq!(answer.status, 422);
     let page = answer.text();
     let field = page.find("id=\"field-engine-bore\"").expect("the field");

@@ -83,11 +83,8 @@ pub fn normal_quantile(p: f64) -> f64 {
         return q * poly(&CENTRE.0, r) / poly(&CENTRE.1, r);
     }
     let r = (-(if q < 0.0 { p } else { 1.0 - p }).ln()).sqrt();
-    let tail = if r <= 5.0 {
-        poly(&NEAR.0, r - 1.6) / poly(&NEAR.1, r - 1.6)
-    } else {
-        poly(&FAR.0, r - 5.0) / poly(&FAR.1, r - 5.0)
-    };
+    let tail =
+        if r <= 5.0 { poly(&NEAR.0, r - 1.6) / poly(&NEAR.1, r - 1.6) } else { poly(&FAR.0, r - 5.0) / poly(&FAR.1, r - 5.0) };
     tail.copysign(q)
 }
 

@@ -31,8 +31,11 @@ fn corran_is_a_ramp_with_one_wild_reading() {
     assert_eq!(study.support[0].kind, LawKind::Ramp);
     assert!(study.support[0].share > 0.99);
     assert!((0.5..1.5).contains(&study.support[0].misfit));
-    let wild: Vec<_> =
-        study.warnings.iter().filter_map(|w| if let Warning::WildReading { index, .. } = w { Some(*index) } else { None }).collect();
+    let wild: Vec<_> = study
+        .warnings
+        .iter()
+        .filter_map(|w| if let Warning::WildReading { index, .. } = w { Some(*index) } else { None })
+        .collect();
     assert_eq!(wild, [17]);
     let names: Vec<_> = study.cylinders[1].parameters.iter().map(|p| p.name).collect();
     use ParameterName as Name;
@@ -126,7 +129,10 @@ fn reversed_leads_are_late_by_the_arc() {
     let right = study(&m).unwrap();
     m.trigger.as_mut().unwrap().pickups[0].polarity = Polarity::Reversed;
     let wrong = study(&m).unwrap();
-    let late = wrong.warnings.iter().find_map(|w| if let Warning::PickupReversed { pickup: 0, late_rad } = w { Some(*late_rad) } else { None });
+    let late = wrong
+        .warnings
+        .iter()
+        .find_map(|w| if let Warning::PickupReversed { pickup: 0, late_rad } = w { Some(*late_rad) } else { None });
     let late = late.unwrap().to_degrees();
     assert!((late - 39.96).abs() < 0.05);
     assert!((advance(&right, 0, 8000.0) - advance(&wrong, 0, 8000.0) - late).abs() < 1e-9);
@@ -140,7 +146,10 @@ fn a_weak_pulse_is_told() {
     m.trigger.as_mut().unwrap().pickups[0].pulse.as_mut().unwrap().threshold.si = 5.0;
     let study = study(&m).unwrap();
     // 2.3 V at 480 rev/min reach 5 V at 480 · 5/2.3.
-    let from = study.warnings.iter().find_map(|w| if let Warning::WeakPulse { pickup: 0, fires_from_rad_s } = w { Some(*fires_from_rad_s) } else { None });
+    let from = study
+        .warnings
+        .iter()
+        .find_map(|w| if let Warning::WeakPulse { pickup: 0, fires_from_rad_s } = w { Some(*fires_from_rad_s) } else { None });
     assert!((from.unwrap() - rpm(480.0 * 5.0 / 2.3)).abs() < 1e-9);
 }
 

@@ -53,7 +53,9 @@ fn all_defects_at_once_with_their_places() {
 
 #[test]
 fn unknown_keys_get_a_guess() {
-    for (wrong, right) in [("bor", "bore"), ("strokess", "strokes"), ("compresion_ratio", "compression_ratio"), ("Octane", "octane")] {
+    for (wrong, right) in
+        [("bor", "bore"), ("strokess", "strokes"), ("compresion_ratio", "compression_ratio"), ("Octane", "octane")]
+    {
         let text = spoiled("octane = {", &format!("{wrong} = {{"));
         let (kind, path, blamed) = only(&text);
         let DefectKind::UnknownKey { did_you_mean, known } = kind else { panic!("{kind:?}") };
@@ -97,11 +99,18 @@ fn readings_that_contradict_each_other() {
             matches!(i, Inconsistency::FiresOutsideCycle { .. })
         }),
         ("fires = \"right\"", "fires = \"left\"", "trigger.pickup", |i| matches!(i, Inconsistency::CylinderFiredBy { .. })),
-        ("fires = \"right\"", "fires = \"rigth\"", "trigger.pickup[1].fires", |i| {
-            matches!(i, Inconsistency::NoSuchCylinder { did_you_mean: Some(name), .. } if name == "right")
+        (
+            "fires = \"right\"",
+            "fires = \"rigth\"",
+            "trigger.pickup[1].fires",
+            |i| matches!(i, Inconsistency::NoSuchCylinder { did_you_mean: Some(name), .. } if name == "right"),
+        ),
+        ("1120 ± 20 rpm", "2500 rpm", "idle.speed", |i| {
+            matches!(i, Inconsistency::SpeedNotBelow { other: "idle.hangs_at", .. })
         }),
-        ("1120 ± 20 rpm", "2500 rpm", "idle.speed", |i| matches!(i, Inconsistency::SpeedNotBelow { other: "idle.hangs_at", .. })),
-        ("speed = \"5990 rpm\"", "speed = \"9900 rpm\"", "strobe[10].speed", |i| matches!(i, Inconsistency::SpeedNotBelow { .. })),
+        ("speed = \"5990 rpm\"", "speed = \"9900 rpm\"", "strobe[10].speed", |i| {
+            matches!(i, Inconsistency::SpeedNotBelow { .. })
+        }),
         ("value = \"95 ± 1\", from", "value = \"95 ± 1\", with = \"book\", from", "engine.octane.from", |i| {
             *i == Inconsistency::TwoSources
         }),
@@ -115,7 +124,8 @@ fn readings_that_contradict_each_other() {
     // The shortest rod that the limits let through turns on this stroke, so a long stroke is needed to stop it.
     let text = spoiled("59.6 mm", "85 mm").replacen("118 mm", "41 mm", 1);
     assert!(matches!(only(&text).0, DefectKind::Inconsistent(Inconsistency::RodTooShort { .. })));
-    let pellow = EXAMPLES[1].1.to_string() + "\n[engine.inlet]\narrangement = \"own\"\nvolume = \"60 cc\"\nthrottle_bore = \"24 mm\"\n";
+    let pellow =
+        EXAMPLES[1].1.to_string() + "\n[engine.inlet]\narrangement = \"own\"\nvolume = \"60 cc\"\nthrottle_bore = \"24 mm\"\n";
     assert_eq!(only(&pellow).0, DefectKind::Inconsistent(Inconsistency::TwoStrokeWithValves));
     let travel = EXAMPLES[1].1.replacen("2.0 ± 0.1 mm BTDC", "39 mm BTDC", 1).replacen("\"54 mm\"", "\"35 mm\"", 1);
     assert!(matches!(only(&travel).0, DefectKind::Inconsistent(Inconsistency::TravelExceedsStroke { .. })));
@@ -143,9 +153,13 @@ fn wrong_kinds_of_values() {
 #[test]
 fn numbers_that_are_none() {
     for bad in ["nan", "inf", "-inf", "1e300", "\"NaN\"", "\"10^300\"", "\"1e300\"", "99999999999999999999", "-9.2"] {
-        let text = spoiled("compression_ratio = { value = \"9.2 ± 0.3\", from = \"maker\" }", &format!("compression_ratio = {bad}"));
+        let text =
+            spoiled("compression_ratio = { value = \"9.2 ± 0.3\", from = \"maker\" }", &format!("compression_ratio = {bad}"));
         let found = defects(&text);
-        assert!(found.iter().all(|d| d.path == "engine.compression_ratio" || matches!(d.kind, DefectKind::Syntax { .. })), "{found:#?}");
+        assert!(
+            found.iter().all(|d| d.path == "engine.compression_ratio" || matches!(d.kind, DefectKind::Syntax { .. })),
+            "{found:#?}"
+        );
     }
 }
 
@@ -210,9 +224,7 @@ fn what_stands_in_is_said() {
         .collect();
     assert_eq!(
         used,
-        [
-            "engine.pin_offset", "engine.valves.inlet_count", "engine.valves.exhaust_count", "engine.mixture", "strobe.trend"
-        ]
+        ["engine.pin_offset", "engine.valves.inlet_count", "engine.valves.exhaust_count", "engine.mixture", "strobe.trend"]
     );
     assert!(!warnings.iter().any(|w| matches!(w, Warning::TakenAsExact { .. })), "{warnings:?}");
     let (_, warnings) = read(&spoiled("108.0 ± 0.1 mm", "108.0 mm")).unwrap();

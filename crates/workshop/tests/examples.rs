@@ -136,9 +136,7 @@ fn template_names_exactly_the_readings_that_are_missing() {
         .into_iter()
         .filter(|field| {
             let part = field.path.rsplit_once('.').map_or("", |(part, _)| part);
-            field.need == limits::Need::Required
-                && field.path != "tickover"
-                && (part.is_empty() || required.contains(&part))
+            field.need == limits::Need::Required && field.path != "tickover" && (part.is_empty() || required.contains(&part))
         })
         .map(|field| field.path)
         .collect();

@@ -12,7 +12,8 @@ use std::f64::consts::{PI, TAU};
 use workshop::{
     machine::{LawData, Machine, SegmentLength, read},
     study::{
-        curve, engine, idle::Verdict,
+        curve, engine,
+        idle::Verdict,
         model::{EngineModel, Which},
         trim,
     },

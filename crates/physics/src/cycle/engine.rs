@@ -204,11 +204,7 @@ impl Prepared {
         let fresh = Gas::fresh(engine.equivalence_ratio);
         let burned = Gas::burned(engine.equivalence_ratio);
         let first = engine.fires_at_rad.first().copied().unwrap_or(0.0);
-        let ahead = engine
-            .fires_at_rad
-            .iter()
-            .map(|a| (PLACES - even(a - first)) % PLACES)
-            .collect();
+        let ahead = engine.fires_at_rad.iter().map(|a| (PLACES - even(a - first)) % PLACES).collect();
         let swept = chamber.swept_m3();
         Ok(Self {
             fresh,
@@ -238,7 +234,9 @@ impl Prepared {
     pub(super) fn plan(&self, speed_rad_s: f64, throttle_m2: f64) -> Vec<Step> {
         let cylinders = if self.engine.shared { self.ahead.len() } else { 1 };
         let events: Vec<usize> = (0..cylinders)
-            .flat_map(|c| [self.inlet_opens, self.inlet_closes, self.exhaust_opens].map(|e| (e + PLACES - self.ahead[c]) % PLACES))
+            .flat_map(|c| {
+                [self.inlet_opens, self.inlet_closes, self.exhaust_opens].map(|e| (e + PLACES - self.ahead[c]) % PLACES)
+            })
             .collect();
         // √(linear share) that a step of one place would need at the worst of the places ahead.
         let stiffness = |at: usize| {

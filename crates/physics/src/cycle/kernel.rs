@@ -175,7 +175,9 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
         self.run.iter_mut().for_each(&mut f);
         for m in &mut self.memory {
             let Memory { residual, dilution, density_top, pressure, burning, peak, peak_at, half_at, burned_share } = m;
-            [residual, dilution, density_top, pressure, burning, peak, peak_at, half_at, burned_share].into_iter().for_each(&mut f);
+            [residual, dilution, density_top, pressure, burning, peak, peak_at, half_at, burned_share]
+                .into_iter()
+                .for_each(&mut f);
         }
     }
 
@@ -242,7 +244,8 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
         let h_r = u_r + rt_r;
 
         let zero = s(0.0);
-        let drawn = p.inlet_flow.flow(point.throttle, (s(p.engine.ambient_pa), s(p.ambient_rt)), (p_r, rt_r), step.linear) * per_speed;
+        let drawn =
+            p.inlet_flow.flow(point.throttle, (s(p.engine.ambient_pa), s(p.ambient_rt)), (p_r, rt_r), step.linear) * per_speed;
         let h_drawn = drawn.if_less(zero, h_r, s(p.ambient_enthalpy));
         let b_drawn = drawn.if_less(zero, b_r, zero);
         let mut run_mass = drawn;
@@ -282,7 +285,9 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
             if place.exhaust_area > 0.0 {
                 let (t_x, b_x) = (x[cyl::T_PORT], x[cyl::BURNED_PORT]);
                 let rt_x = gas_constant!(b_x) * t_x;
-                let flow = p.exhaust_flow.flow(s(place.exhaust_area), (pressure, rt), (s(p.engine.ambient_pa), rt_x), step.linear) * per_speed;
+                let flow =
+                    p.exhaust_flow.flow(s(place.exhaust_area), (pressure, rt), (s(p.engine.ambient_pa), rt_x), step.linear)
+                        * per_speed;
                 // Backflow is rare: the pocket's gas is worked out only where some lane draws on it.
                 let (mut h_up, mut b_up) = (h, b);
                 if flow.any_less(zero) {
@@ -324,15 +329,14 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
             d[cyl::BURNED] = burned_in / m + chemical;
             d[cyl::WORK] = pressure * s(place.volume_rate);
             d[cyl::HEAT] = heat_out;
-            d[cyl::T] =
-                ((energy_in - heat_out - d[cyl::WORK]) / m - (burned.energy - fresh.energy) * d[cyl::BURNED]) / cv;
+            d[cyl::T] = ((energy_in - heat_out - d[cyl::WORK]) / m - (burned.energy - fresh.energy) * d[cyl::BURNED]) / cv;
             if let Some(burn) = burning {
-                let log_pressure = mass / m + s(r_burned - r_fresh) * d[cyl::BURNED] / r + d[cyl::T] / t
-                    - s(place.volume_rate / place.volume);
+                let log_pressure =
+                    mass / m + s(r_burned - r_fresh) * d[cyl::BURNED] / r + d[cyl::T] / t - s(place.volume_rate / place.volume);
                 let t_u = x[cyl::T_UNBURNED];
                 // Compression by the burning gas, less the heat that the unburned share of the volume loses.
-                d[cyl::T_UNBURNED] = burn.r_over_cp * t_u * log_pressure
-                    - film * (t_u - s(p.wall_k)) / (burn.density * s(place.volume) * burn.cp);
+                d[cyl::T_UNBURNED] =
+                    burn.r_over_cp * t_u * log_pressure - film * (t_u - s(p.wall_k)) / (burn.density * s(place.volume) * burn.cp);
             }
         }
 

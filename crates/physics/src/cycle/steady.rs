@@ -99,7 +99,9 @@ pub fn vectors() -> &'static str {
 /// Everything that [`with_avx512`] is compiled for.
 #[cfg(target_arch = "x86_64")]
 fn has_avx512() -> bool {
-    std::is_x86_feature_detected!("avx512f") && std::is_x86_feature_detected!("avx512dq") && std::is_x86_feature_detected!("avx512vl")
+    std::is_x86_feature_detected!("avx512f")
+        && std::is_x86_feature_detected!("avx512dq")
+        && std::is_x86_feature_detected!("avx512vl")
 }
 
 fn eight(settled: Vec<Settled>) -> [Settled; 8] {
@@ -162,9 +164,7 @@ pub(super) fn held<V: Lanes, const CYL: usize>(p: &Prepared, state: &State<V, CY
         let (fresh, burned) = (p.fresh.at(t).energy, p.burned.at(t).energy);
         m * (fresh + b * (burned - fresh))
     };
-    let of = |x: &[V], m: usize, t: usize, b: usize| {
-        (energy(x[m].lane(i), x[t].lane(i), x[b].lane(i)), x[m].lane(i))
-    };
+    let of = |x: &[V], m: usize, t: usize, b: usize| (energy(x[m].lane(i), x[t].lane(i), x[b].lane(i)), x[m].lane(i));
     let mut sum = of(&state.run, run::MASS, run::T, run::BURNED);
     for x in &state.cyl {
         let (e, m) = of(x, cyl::MASS, cyl::T, cyl::BURNED);
@@ -175,7 +175,11 @@ pub(super) fn held<V: Lanes, const CYL: usize>(p: &Prepared, state: &State<V, CY
 
 /// Runs cycles until every lane has settled. The lanes lie `V::COUNT` to a register, `REGISTERS` registers run in step.
 #[inline(always)]
-fn repeat<V: Lanes, const REGISTERS: usize, const CYL: usize>(p: &Prepared, at: &[Operating], warm: &mut Vec<f64>) -> Vec<Settled> {
+fn repeat<V: Lanes, const REGISTERS: usize, const CYL: usize>(
+    p: &Prepared,
+    at: &[Operating],
+    warm: &mut Vec<f64>,
+) -> Vec<Settled> {
     let lanes = REGISTERS * V::COUNT;
     let least = at.iter().map(|a| a.speed_rad_s).fold(f64::INFINITY, f64::min);
     let widest = at.iter().map(|a| a.opening_m2).fold(0.0, f64::max);

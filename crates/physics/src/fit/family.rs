@@ -104,12 +104,8 @@ impl Family {
         let angle = CrankAngle::from_radians;
         let law = match &self.shape {
             Shape::Ramp => Law::Ramp(Ramp::from_speeds(Segment::new(angle(p[0]), angle(p[1])).ok()?, p[2], p[3]).ok()?),
-            Shape::TwoEdge => {
-                Law::TwoEdge(TwoEdge::from_speeds(Segment::new(angle(p[0]), angle(p[1])).ok()?, p[2], p[3]).ok()?)
-            }
-            Shape::BobWeights => {
-                Law::BobWeights(BobWeights::on_one_spring(angle(p[0] - p[1]), angle(p[1]), p[2], p[3]).ok()?)
-            }
+            Shape::TwoEdge => Law::TwoEdge(TwoEdge::from_speeds(Segment::new(angle(p[0]), angle(p[1])).ok()?, p[2], p[3]).ok()?),
+            Shape::BobWeights => Law::BobWeights(BobWeights::on_one_spring(angle(p[0] - p[1]), angle(p[1]), p[2], p[3]).ok()?),
             Shape::Fixed => Law::Fixed(angle(p[0])),
             Shape::Table(speeds) => {
                 let points: Vec<_> = speeds.iter().zip(p).map(|(n, a)| (*n, angle(*a))).collect();
@@ -135,9 +131,8 @@ impl Family {
                 None => Box::new(|_| f64::NAN),
             },
         };
-        let own: Vec<f64> = (0..self.places.len())
-            .map(|g| self.places[g] + self.place_parameter(g).map_or(0.0, |i| p[i]))
-            .collect();
+        let own: Vec<f64> =
+            (0..self.places.len()).map(|g| self.places[g] + self.place_parameter(g).map_or(0.0, |i| p[i])).collect();
         let one = |g: usize, n: f64| own[g] + self.sensed(g, n);
         at.iter()
             .map(|&(n, pickup)| {

@@ -66,12 +66,7 @@ pub fn fit_law(family: &Family, readings: &[AdvanceReading], priors: &Priors) ->
 }
 
 /// From one start; with the loss by which starts are compared.
-fn refine(
-    family: &Family,
-    readings: &[AdvanceReading],
-    priors: &Priors,
-    start: &[f64],
-) -> Result<(f64, LawFit), FitFailed> {
+fn refine(family: &Family, readings: &[AdvanceReading], priors: &Priors, start: &[f64]) -> Result<(f64, LawFit), FitFailed> {
     let n = readings.len();
     let measured: Vec<f64> = readings.iter().map(|r| r.advance_rad).collect();
     let at: Vec<_> = readings.iter().map(|r| (r.speed_rad_s, r.pickup)).collect();
@@ -166,8 +161,7 @@ impl LawFit {
     /// (known error variances, so they are not counted).
     pub fn aicc(&self, scale: f64) -> Option<f64> {
         let (n, k) = (self.residuals_rad.len() as f64, self.effective_parameters);
-        let loss: f64 =
-            self.residuals_rad.iter().zip(&self.sigma_rad).map(|(r, s)| tukey_loss(r / s / scale)).sum();
+        let loss: f64 = self.residuals_rad.iter().zip(&self.sigma_rad).map(|(r, s)| tukey_loss(r / s / scale)).sum();
         (n - k - 1.0 > 0.0).then(|| 2.0 * loss + 2.0 * k * n / (n - k - 1.0))
     }
 }

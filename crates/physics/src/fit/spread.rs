@@ -21,7 +21,8 @@ impl Spread {
             if size > 0.0 { covariance[(i, j)] / size } else { 0.0 }
         });
         let eigen = correlation.symmetric_eigen();
-        let root = DMatrix::from_fn(n, n, |i, j| deviation[i] * eigen.eigenvectors[(i, j)] * eigen.eigenvalues[j].max(0.0).sqrt());
+        let root =
+            DMatrix::from_fn(n, n, |i, j| deviation[i] * eigen.eigenvectors[(i, j)] * eigen.eigenvalues[j].max(0.0).sqrt());
         Self { mean, root }
     }
 

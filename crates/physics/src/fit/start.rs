@@ -59,13 +59,7 @@ fn knee_starts(family: &Family, readings: &[AdvanceReading], priors: &Priors) ->
 }
 
 /// Lead, arc and places by reweighted linear least squares, knees held.
-fn with_knees(
-    family: &Family,
-    readings: &[AdvanceReading],
-    priors: &Priors,
-    start: f64,
-    full: f64,
-) -> Option<(f64, Vec<f64>)> {
+fn with_knees(family: &Family, readings: &[AdvanceReading], priors: &Priors, start: f64, full: f64) -> Option<(f64, Vec<f64>)> {
     let n = readings.len();
     let places = family.parameters() - 4;
     let columns = 2 + places;
@@ -89,7 +83,8 @@ fn with_knees(
     let mut weights = vec![1.0; n];
     let mut score = f64::INFINITY;
     for round in 0..ROUNDS {
-        let sigma = if round == 0 { readings.iter().map(|r| r.advance_u.max(1e-4)).collect() } else { sigmas(family, &p, readings) };
+        let sigma =
+            if round == 0 { readings.iter().map(|r| r.advance_u.max(1e-4)).collect() } else { sigmas(family, &p, readings) };
         let mut normal = DMatrix::zeros(columns, columns);
         let mut right = DVector::zeros(columns);
         for i in 0..n {

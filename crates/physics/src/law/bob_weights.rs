@@ -118,7 +118,8 @@ impl BobWeights {
         let springs = [Some(m.first), m.second];
         let springs_fit =
             springs.iter().flatten().all(|s| not_negative(s.rate_n_m) && not_negative(s.preload_n) && not_negative(s.gap_m));
-        if !springs_fit || !positive(m.range.radians()) || !not_negative(m.friction_nm) || !m.static_advance.radians().is_finite() {
+        if !springs_fit || !positive(m.range.radians()) || !not_negative(m.friction_nm) || !m.static_advance.radians().is_finite()
+        {
             return Err(BadWeights::Negative);
         }
         let swing = m.range.radians() * m.drive.turns_per_crank_turn() / m.cam_per_swing;

@@ -88,9 +88,7 @@ impl Law {
     /// Whether the pickup wakes the module at this speed; laws without a pickup always fire.
     pub fn fires(&self, speed_rad_s: f64) -> bool {
         match self {
-            Law::Sensed(sensed) => {
-                speed_rad_s >= sensed.pickup.lowest_firing_speed() && sensed.law.fires(speed_rad_s)
-            }
+            Law::Sensed(sensed) => speed_rad_s >= sensed.pickup.lowest_firing_speed() && sensed.law.fires(speed_rad_s),
             _ => true,
         }
     }

@@ -79,12 +79,9 @@ impl TorqueMap {
     /// Lays a computed surface out, over the whole of its grid.
     pub fn new(surface: &Surface) -> Self {
         let grid = &surface.grid;
-        Self::from_fn(
-            span(&grid.speed_rad_s),
-            span(&grid.opening_m2),
-            span(&grid.advance_rad),
-            |speed, opening, advance| surface.gas_torque(speed, opening, advance),
-        )
+        Self::from_fn(span(&grid.speed_rad_s), span(&grid.opening_m2), span(&grid.advance_rad), |speed, opening, advance| {
+            surface.gas_torque(speed, opening, advance)
+        })
     }
 
     /// Lays out any torque function of speed [rad/s], opening [m²] and advance [rad] over the given ranges.

@@ -63,7 +63,9 @@ fn folds_are_the_extremes_of_the_line() {
 fn three_rest_points_between_the_folds_and_one_outside() {
     with_line(|running| {
         let (least, most) = (line_opening(350.0), line_opening(150.0));
-        for (opening, stable) in [(0.5 * (least + most), vec![true, false, true]), (1.1 * most, vec![true]), (0.98 * least, vec![true])] {
+        for (opening, stable) in
+            [(0.5 * (least + most), vec![true, false, true]), (1.1 * most, vec![true]), (0.98 * least, vec![true])]
+        {
             let rests = running.rests(opening);
             assert_eq!(rests.points.iter().map(|p| p.stable).collect::<Vec<_>>(), stable, "{opening}");
             assert!(!rests.pulls_at_top);
@@ -107,7 +109,13 @@ fn stability_on_the_line_agrees_with_the_torque() {
 fn the_quick_answer_agrees_with_the_full_one() {
     with_line(|running| {
         for opening in [3.4e-5, 3.55e-5, 3.7e-5, 3.8e-5, 3.9e-5, 4.1e-5] {
-            let full = running.rests(opening).points.iter().filter(|p| p.stable && p.speed_rad_s > 160.0).map(|p| p.speed_rad_s).next_back();
+            let full = running
+                .rests(opening)
+                .points
+                .iter()
+                .filter(|p| p.stable && p.speed_rad_s > 160.0)
+                .map(|p| p.speed_rad_s)
+                .next_back();
             let quick = running.stable_above(160.0, opening);
             assert_eq!(full.is_some(), quick.is_some(), "{opening}");
             if let (Some(full), Some(quick)) = (full, quick) {

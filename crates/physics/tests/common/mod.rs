@@ -19,7 +19,13 @@ pub fn handbook() -> Engine {
     Engine {
         chamber: Chamber::new(SliderCrank::new(0.043, 0.15, 0.0).unwrap(), 0.086, 9.0).unwrap(),
         fires_at_rad: vec![0.0],
-        inlet: Valve { opens_rad: 2.0 * PI - d(12.0), closes_rad: 3.0 * PI + d(50.0), diameter_m: 0.038, lift_m: 0.0095, count: 1.0 },
+        inlet: Valve {
+            opens_rad: 2.0 * PI - d(12.0),
+            closes_rad: 3.0 * PI + d(50.0),
+            diameter_m: 0.038,
+            lift_m: 0.0095,
+            count: 1.0,
+        },
         exhaust: Valve { opens_rad: PI - d(50.0), closes_rad: 2.0 * PI + d(12.0), diameter_m: 0.033, lift_m: 0.0095, count: 1.0 },
         runner_m3: 2.0e-3,
         shared: false,

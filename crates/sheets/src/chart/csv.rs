@@ -26,7 +26,14 @@ pub(super) fn csv(chart: &Chart) -> String {
         }
         for m in &s.marks {
             let wild = if m.wild { "yes" } else { "no" };
-            let _ = write!(out, "{name},{},{},{},{},{wild}\r\n", plain(m.x), plain(m.y), plain(m.plus_minus_x), plain(m.plus_minus_y));
+            let _ = write!(
+                out,
+                "{name},{},{},{},{},{wild}\r\n",
+                plain(m.x),
+                plain(m.y),
+                plain(m.plus_minus_x),
+                plain(m.plus_minus_y)
+            );
         }
     }
     out

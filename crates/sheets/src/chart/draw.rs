@@ -157,7 +157,9 @@ fn notes<'a>(chart: &'a Chart, frame: &Frame, width: f64) -> Vec<Note<'a>> {
         let taken = font::width(&rule.label, SMALL, Weight::Regular);
         let foot = frame.x(rule.x);
         let left = if foot + 0.8 + taken <= width - 1.0 { foot + 0.8 } else { (foot - 0.8 - taken).max(0.0) };
-        let hit = |n: &Note| left < n.left + font::width(n.label, SMALL, Weight::Regular) + NOTE_GAP && n.left < left + taken + NOTE_GAP;
+        let hit = |n: &Note| {
+            left < n.left + font::width(n.label, SMALL, Weight::Regular) + NOTE_GAP && n.left < left + taken + NOTE_GAP
+        };
         let crossed = |n: &Note| n.foot > left - 0.5 && n.foot < left + taken + 0.5;
         let row = placed.iter().filter(|n| hit(n) || crossed(n)).map(|n| n.row + 1).max().unwrap_or(0);
         placed.push(Note { label: &rule.label, foot, left, row });
@@ -182,7 +184,8 @@ fn grid(plot: &mut Group, chart: &Chart, frame: &Frame) {
     for &v in &frame.x.at {
         let x = frame.x(v);
         plot.line(at(x, area.y), at(x, area.bottom()), Stroke::line(Ink::Grid, 0.18));
-        let mut text = Text::new(at(x, area.bottom() + SMALL * 1.25), SMALL, frame.x.text(v)).anchor(Anchor::Middle).ink(Ink::Soft);
+        let mut text =
+            Text::new(at(x, area.bottom() + SMALL * 1.25), SMALL, frame.x.text(v)).anchor(Anchor::Middle).ink(Ink::Soft);
         text.at.x = x.min(area.right() + 2.0 - text.width() / 2.0);
         // A label that would touch its neighbour is left out; its grid line stays.
         if text.bounds().x > x_last_end + 1.0 {
@@ -197,7 +200,9 @@ fn grid(plot: &mut Group, chart: &Chart, frame: &Frame) {
     }
     plot.line(at(area.x, area.bottom()), at(area.right(), area.bottom()), Stroke::line(Ink::Ink, 0.35));
     plot.line(at(area.x, area.y), at(area.x, area.bottom()), Stroke::line(Ink::Ink, 0.35));
-    plot.text(Text::new(at(area.right(), area.bottom() + SMALL * 2.65), SMALL, chart.x.label()).anchor(Anchor::End).ink(Ink::Soft));
+    plot.text(
+        Text::new(at(area.right(), area.bottom() + SMALL * 2.65), SMALL, chart.x.label()).anchor(Anchor::End).ink(Ink::Soft),
+    );
 }
 
 fn areas(plot: &mut Group, chart: &Chart, frame: &Frame) {
@@ -261,7 +266,8 @@ fn draw_mark(s: &Series, m: &Mark, frame: &Frame) -> Group {
 
 fn marker(on: &mut impl Canvas, here: Point, s: &Series) {
     let (ink, line) = (Ink::Series(s.ink), Stroke::line(Ink::Series(s.ink), 0.4));
-    let polygon = |around: &[(f64, f64)]| Path::polygon(&around.iter().map(|d| at(here.x + d.0, here.y + d.1)).collect::<Vec<_>>());
+    let polygon =
+        |around: &[(f64, f64)]| Path::polygon(&around.iter().map(|d| at(here.x + d.0, here.y + d.1)).collect::<Vec<_>>());
     match s.marker {
         Marker::Disc => on.circle(here, 0.95, Fill::solid(ink), None),
         Marker::Square => on.path(polygon(&[(-0.9, -0.9), (0.9, -0.9), (0.9, 0.9), (-0.9, 0.9)]), Fill::solid(Ink::Paper), line),

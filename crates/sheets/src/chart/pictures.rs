@@ -41,17 +41,22 @@ pub fn curve_chart(machine: &Machine, study: &CurveStudy, extras: CurveExtras<'_
     for (n, cylinder) in shown.iter().enumerate() {
         let name = machine.engine.cylinders.get(n).filter(|_| !together).map_or("", |c| c.name.as_str());
         let ink = if n % 2 == 0 { 0 } else { 2 };
-        let readings: Vec<Mark> = if together { study.cylinders.iter().flat_map(readings).collect() } else { readings(cylinder).collect() };
+        let readings: Vec<Mark> =
+            if together { study.cylinders.iter().flat_map(readings).collect() } else { readings(cylinder).collect() };
         series.push(Series {
             id: format!("curve-{n}"),
             name: label::cylinder(name, label::AS_FOUND),
             ink,
             dash: crate::scene::ink::dash_of(ink),
             line: cylinder.band.iter().map(|b| (rpm_of(b.speed_rad_s), b.advance.si.to_degrees())).collect(),
-            band: cylinder.band.iter().map(|b| {
-                let (mid, half) = (b.advance.si.to_degrees(), b.advance.plus_minus_si.to_degrees());
-                (rpm_of(b.speed_rad_s), mid - half, mid + half)
-            }).collect(),
+            band: cylinder
+                .band
+                .iter()
+                .map(|b| {
+                    let (mid, half) = (b.advance.si.to_degrees(), b.advance.plus_minus_si.to_degrees());
+                    (rpm_of(b.speed_rad_s), mid - half, mid + half)
+                })
+                .collect(),
             ..Series::default()
         });
         if !readings.is_empty() {
@@ -87,7 +92,8 @@ pub fn curve_chart(machine: &Machine, study: &CurveStudy, extras: CurveExtras<'_
             ..Series::default()
         });
     }
-    let rule = |id: &str, text: &str, speed: f64, dash| Rule { id: id.to_owned(), label: text.to_owned(), x: rpm_of(speed), dash };
+    let rule =
+        |id: &str, text: &str, speed: f64, dash| Rule { id: id.to_owned(), label: text.to_owned(), x: rpm_of(speed), dash };
     let rules = extras.idle_rad_s.map(|s| rule("idle", label::IDLE, s, Dash::Short)).into_iter();
     let rules = rules.chain(extras.hang_rad_s.map(|s| rule("hang", label::HANG_SPEED, s, Dash::Dots)));
     Chart {
@@ -122,13 +128,18 @@ pub fn rest_chart(before: &RestPicture, after: Option<&RestPicture>, opening_m2:
             id: "folds".to_owned(),
             name: label::FOLDS.to_owned(),
             ink: 3,
-            marks: before.folds.iter().map(|f| Mark { x: f.opening_m2 * scale, y: rpm_of(f.speed_rad_s), ..Mark::default() }).collect(),
+            marks: before
+                .folds
+                .iter()
+                .map(|f| Mark { x: f.opening_m2 * scale, y: rpm_of(f.speed_rad_s), ..Mark::default() })
+                .collect(),
             marker: Marker::Diamond,
             ..Series::default()
         });
     }
     let areas = hang(before, scale).map(|(from, to)| Area { id: "hang".to_owned(), label: label::HANG.to_owned(), from, to });
-    let rules = known.map(|o| Rule { id: "present".to_owned(), label: label::PRESENT.to_owned(), x: o * scale, dash: Dash::Short });
+    let rules =
+        known.map(|o| Rule { id: "present".to_owned(), label: label::PRESENT.to_owned(), x: o * scale, dash: Dash::Short });
     Chart {
         id: "rest".to_owned(),
         title: label::REST_TITLE.to_owned(),
@@ -148,7 +159,9 @@ pub fn torque_chart(points: &[(f64, f64)], now_rad: Option<f64>, after_rad: Opti
         (after_rad, "after", label::AFTER_CUT, Dash::Long),
         (best_rad, "best", label::BEST_TORQUE, Dash::Centre),
     ];
-    let rules = rules.into_iter().filter_map(|(x, id, text, dash)| Some(Rule { id: id.to_owned(), label: text.to_owned(), x: x?.to_degrees(), dash }));
+    let rules = rules
+        .into_iter()
+        .filter_map(|(x, id, text, dash)| Some(Rule { id: id.to_owned(), label: text.to_owned(), x: x?.to_degrees(), dash }));
     Chart {
         id: "torque".to_owned(),
         title: label::TORQUE_TITLE.to_owned(),
@@ -169,7 +182,11 @@ pub fn torque_chart(points: &[(f64, f64)], now_rad: Option<f64>, after_rad: Opti
 pub(crate) fn alike(cylinders: &[CylinderCurve]) -> bool {
     cylinders.windows(2).all(|pair| {
         pair[0].band.len() == pair[1].band.len()
-            && pair[0].band.iter().zip(&pair[1].band).all(|(a, b)| (a.advance.si - b.advance.si).abs().to_degrees() < SAME_CURVE_DEG)
+            && pair[0]
+                .band
+                .iter()
+                .zip(&pair[1].band)
+                .all(|(a, b)| (a.advance.si - b.advance.si).abs().to_degrees() < SAME_CURVE_DEG)
     })
 }
 
@@ -221,11 +238,20 @@ fn rest_series(picture: &RestPicture, name: &str, id: &str, ink: u8, dash: Dash,
         .points
         .iter()
         .filter(|p| p.stable)
-        .filter_map(|p| Some(Mark { x: opening_at(picture, p.speed_rad_s)? * scale, y: rpm_of(p.speed_rad_s), ..Mark::default() }))
+        .filter_map(|p| {
+            Some(Mark { x: opening_at(picture, p.speed_rad_s)? * scale, y: rpm_of(p.speed_rad_s), ..Mark::default() })
+        })
         .collect();
     if !rests.is_empty() {
         let marker = Marker::of(ink);
-        all.push(Series { id: format!("{id}-rests"), name: label::cylinder(name, label::REST_POINTS), ink, marks: rests, marker, ..Series::default() });
+        all.push(Series {
+            id: format!("{id}-rests"),
+            name: label::cylinder(name, label::REST_POINTS),
+            ink,
+            marks: rests,
+            marker,
+            ..Series::default()
+        });
     }
     all
 }

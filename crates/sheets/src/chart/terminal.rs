@@ -171,7 +171,9 @@ fn row_text(cells: &[Cell], style: Style) -> String {
     let mut out = String::new();
     for cell in cells {
         let sign = match cell {
-            Cell { dots, sign: None | Some('░' | '┊'), .. } if *dots != 0 => char::from_u32(0x2800 + u32::from(*dots)).unwrap_or(' '),
+            Cell { dots, sign: None | Some('░' | '┊'), .. } if *dots != 0 => {
+                char::from_u32(0x2800 + u32::from(*dots)).unwrap_or(' ')
+            }
             Cell { sign: Some(c), .. } => *c,
             _ => ' ',
         };
@@ -189,7 +191,13 @@ fn key(chart: &Chart, style: Style) -> Vec<String> {
         let n = usize::from(s.ink % 4);
         let dotted = style.unicode && n == 0 && s.dash == crate::scene::Dash::Full;
         let sign = match (s.line.is_empty(), dotted) {
-            (true, _) => if style.unicode { MARKS[n] } else { ASCII_MARK[n] },
+            (true, _) => {
+                if style.unicode {
+                    MARKS[n]
+                } else {
+                    ASCII_MARK[n]
+                }
+            }
             (false, true) => '⣀',
             (false, false) => line_sign(s, style),
         };

@@ -83,8 +83,11 @@ fn curve_part(p: &mut Printer, machine: &Machine, study: &CurveStudy, after: Opt
             continue;
         }
         let name = machine.engine.cylinders.get(n).filter(|_| !together).map_or("", |c| c.name.as_str());
-        let rows: Vec<Vec<String>> =
-            cylinder.parameters.iter().map(|q| vec![words::parameter_name(q.name), words::parameter_value(q.name, q.value)]).collect();
+        let rows: Vec<Vec<String>> = cylinder
+            .parameters
+            .iter()
+            .map(|q| vec![words::parameter_name(q.name), words::parameter_value(q.name, q.value)])
+            .collect();
         p.para(&text::fitted(name, words::kind(cylinder.kind)));
         p.table(&[], &rows);
     }
@@ -179,7 +182,14 @@ fn trim_part(p: &mut Printer, machine: &Machine, study: &TrimStudy, whole: Optio
     let rows: Vec<Vec<String>> = told_cuts(study).into_iter().map(cut_row).collect();
     if !rows.is_empty() {
         p.table(
-            &[text::CUT, sheet_text::LEAST_ADVANCE, sheet_text::IDLE, sheet_text::KICK_BACK, text::PER_CENT_AIR, sheet_text::CHANCE],
+            &[
+                text::CUT,
+                sheet_text::LEAST_ADVANCE,
+                sheet_text::IDLE,
+                sheet_text::KICK_BACK,
+                text::PER_CENT_AIR,
+                sheet_text::CHANCE,
+            ],
             &rows,
         );
     }

@@ -145,7 +145,11 @@ fn segment(scene: &mut Scene, picture: &RotorPicture, centre: Point, radius: f64
         let strokes = ((sweep.abs() - slant) / 0.025).floor().max(0.0) as usize;
         for i in 0..=strokes {
             let start = places.trailing + places.sense * 0.025 * i as f64;
-            cut.line(centre.polar(radius, start), centre.polar(outer, start + places.sense * slant), Stroke::line(Ink::Cut, 0.25));
+            cut.line(
+                centre.polar(radius, start),
+                centre.polar(outer, start + places.sense * slant),
+                Stroke::line(Ink::Cut, 0.25),
+            );
         }
     }
     scene.group(cut);
@@ -162,8 +166,17 @@ fn segment(scene: &mut Scene, picture: &RotorPicture, centre: Point, radius: f64
         .with("data-segment-mm", number(picture.segment_arc_m * 1e3))
         .with("data-cut-mm", number(picture.cut_m * 1e3));
     let reach = radius * (1.0 + 2.0 * SEGMENT_HEIGHT);
-    handle.line(centre.polar(radius * (1.0 - RIM_DEPTH), places.cut_edge), centre.polar(reach, places.cut_edge), Stroke::line(Ink::Cut, 0.7));
-    handle.circle(centre.polar(reach, places.cut_edge), (radius * 0.05).max(1.6), Fill::solid(Ink::Cut), Stroke::line(Ink::Paper, 0.4));
+    handle.line(
+        centre.polar(radius * (1.0 - RIM_DEPTH), places.cut_edge),
+        centre.polar(reach, places.cut_edge),
+        Stroke::line(Ink::Cut, 0.7),
+    );
+    handle.circle(
+        centre.polar(reach, places.cut_edge),
+        (radius * 0.05).max(1.6),
+        Fill::solid(Ink::Cut),
+        Stroke::line(Ink::Paper, 0.4),
+    );
     scene.group(handle);
 }
 

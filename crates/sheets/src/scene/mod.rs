@@ -221,7 +221,16 @@ pub struct Text {
 impl Text {
     /// A line of running text.
     pub fn new(at: Point, size: f64, content: impl Into<String>) -> Self {
-        Self { at, size, anchor: Anchor::Start, weight: Weight::Regular, turn_deg: 0.0, ink: Ink::Ink, halo: false, content: content.into() }
+        Self {
+            at,
+            size,
+            anchor: Anchor::Start,
+            weight: Weight::Regular,
+            turn_deg: 0.0,
+            ink: Ink::Ink,
+            halo: false,
+            content: content.into(),
+        }
     }
     /// With another anchor.
     pub fn anchor(mut self, anchor: Anchor) -> Self {

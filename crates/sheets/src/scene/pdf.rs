@@ -35,7 +35,8 @@ pub enum PdfError {
 pub fn document(pages: &[Scene], title: &str) -> Result<Vec<u8>, PdfError> {
     let mut document = Document::new_with(SerializeSettings::default());
     document.set_metadata(Metadata::new().title(title.to_owned()).language("en".to_owned()).creator("Tickover".to_owned()));
-    let fonts = [font::REGULAR, font::BOLD].map(|bytes| Font::new(Data::from(bytes.to_vec()), 0).expect("the embedded fonts are valid"));
+    let fonts =
+        [font::REGULAR, font::BOLD].map(|bytes| Font::new(Data::from(bytes.to_vec()), 0).expect("the embedded fonts are valid"));
     if pages.is_empty() {
         return Err(PdfError::NoPage);
     }
@@ -120,7 +121,11 @@ impl Writer<'_, '_> {
         let start = geom::Point::from_xy(x as f32, 0.0);
         if t.halo {
             self.surface.set_fill(None);
-            self.surface.set_stroke(Some(paint_stroke(Stroke { ink: super::Ink::Paper, width: t.size * HALO, dash: super::Dash::Full })));
+            self.surface.set_stroke(Some(paint_stroke(Stroke {
+                ink: super::Ink::Paper,
+                width: t.size * HALO,
+                dash: super::Dash::Full,
+            })));
             // Outlined, so that copied text does not carry the words twice.
             self.surface.draw_glyphs(start, &placed, font.clone(), &t.content, t.size as f32, true);
         }

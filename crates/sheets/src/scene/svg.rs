@@ -86,7 +86,13 @@ impl Writer {
                 Item::Path { path, fill, stroke } => self.path(path, *fill, *stroke),
                 Item::Circle { centre, radius, fill, stroke } => {
                     let style = self.style(*fill, *stroke);
-                    let _ = writeln!(self.out, "<circle cx=\"{}\" cy=\"{}\" r=\"{}\"{style}/>", number(centre.x), number(centre.y), number(*radius));
+                    let _ = writeln!(
+                        self.out,
+                        "<circle cx=\"{}\" cy=\"{}\" r=\"{}\"{style}/>",
+                        number(centre.x),
+                        number(centre.y),
+                        number(*radius)
+                    );
                 }
                 Item::Text(text) => self.text(text),
                 Item::Group(group) => self.group(group),
@@ -110,7 +116,12 @@ impl Writer {
             None => " fill=\"none\"".to_owned(),
         };
         if let Some(s) = stroke {
-            let _ = write!(style, " stroke=\"{}\" stroke-width=\"{}\" stroke-linejoin=\"round\"", self.colour(s.ink), number(s.width));
+            let _ = write!(
+                style,
+                " stroke=\"{}\" stroke-width=\"{}\" stroke-linejoin=\"round\"",
+                self.colour(s.ink),
+                number(s.width)
+            );
             let dash = s.dash.lengths();
             if dash.is_empty() {
                 style.push_str(" stroke-linecap=\"round\"");
@@ -190,7 +201,10 @@ impl Writer {
         if let Some(c) = g.clip {
             // A nested viewport clips without an id, so several drawings can share one page.
             let (x, y, w, h) = (number(c.x), number(c.y), number(c.width), number(c.height));
-            let _ = writeln!(self.out, "<svg x=\"{x}\" y=\"{y}\" width=\"{w}\" height=\"{h}\" viewBox=\"{x} {y} {w} {h}\" overflow=\"hidden\">");
+            let _ = writeln!(
+                self.out,
+                "<svg x=\"{x}\" y=\"{y}\" width=\"{w}\" height=\"{h}\" viewBox=\"{x} {y} {w} {h}\" overflow=\"hidden\">"
+            );
         }
         self.items(&g.items);
         if g.clip.is_some() {

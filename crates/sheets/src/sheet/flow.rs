@@ -88,7 +88,11 @@ impl Flow {
         match sign {
             Sign::Bullet => self.page().circle(at(LEFT + 2.0, y + BODY * 0.65), 0.6, Fill::solid(Ink::Ink), None),
             Sign::Step(n) => {
-                self.page().path(Rect { x: LEFT, y: y + 0.4, width: 3.0, height: 3.0 }.path(), None, Stroke::line(Ink::Ink, 0.25));
+                self.page().path(
+                    Rect { x: LEFT, y: y + 0.4, width: 3.0, height: 3.0 }.path(),
+                    None,
+                    Stroke::line(Ink::Ink, 0.25),
+                );
                 self.page().text(Text::new(at(LEFT + 8.6, y + BODY), BODY, n.to_string()).anchor(Anchor::End).bold());
             }
         }
@@ -189,7 +193,11 @@ pub fn foot(pages: &mut [Scene], name: &str) {
         // Template pages lie on their side and keep their foot clear for the bar.
         if page.width > page.height {
             let (x, y) = (page.width - 10.0, page.height - 8.0);
-            page.text(Text::new(at(x, y), 3.0, format!("{name} · {}", crate::words::sheet::page(n + 1, of))).anchor(Anchor::End).ink(Ink::Soft));
+            page.text(
+                Text::new(at(x, y), 3.0, format!("{name} · {}", crate::words::sheet::page(n + 1, of)))
+                    .anchor(Anchor::End)
+                    .ink(Ink::Soft),
+            );
             continue;
         }
         let y = page.height - 11.0;

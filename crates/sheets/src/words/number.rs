@@ -147,6 +147,9 @@ mod tests {
     fn speeds_are_turns_per_minute() {
         // One turn per second is 60 per minute (SI Brochure, 9th edition, table 8 for the minute).
         assert_eq!(rpm(std::f64::consts::TAU), "60\u{a0}rpm");
-        assert_eq!(rpm_pm(Finding { si: 1047.0 / RPM_PER_RAD_S, plus_minus_si: 12.3 / RPM_PER_RAD_S }), "1047\u{a0}±\u{a0}12\u{a0}rpm");
+        assert_eq!(
+            rpm_pm(Finding { si: 1047.0 / RPM_PER_RAD_S, plus_minus_si: 12.3 / RPM_PER_RAD_S }),
+            "1047\u{a0}±\u{a0}12\u{a0}rpm"
+        );
     }
 }

@@ -4,7 +4,13 @@
 use physics::law::{Law, Ramp, Segment};
 use quantity::{CrankAngle, DriveRatio, Reading, Source, Unit};
 use workshop::machine::*;
-use workshop::study::{curve::{BandPoint, CurveReading, CurveStudy, CylinderCurve, LawKind, LawSupport, Parameter, ParameterName}, idle::{Chance, CycleAtIdle, Dependence, Fold, IdleStudy, RestLinePoint, RestPicture, RestPoint, Verdict}, trim::*, warning::Warning, *};
+use workshop::study::{
+    curve::{BandPoint, CurveReading, CurveStudy, CylinderCurve, LawKind, LawSupport, Parameter, ParameterName},
+    idle::{Chance, CycleAtIdle, Dependence, Fold, IdleStudy, RestLinePoint, RestPicture, RestPoint, Verdict},
+    trim::*,
+    warning::Warning,
+    *,
+};
 
 /// Radians per second of turns per minute.
 pub fn rad_s(rpm: f64) -> f64 {
@@ -45,7 +51,11 @@ pub fn machine() -> Machine {
         name: "Invented 360".to_owned(),
         engine: Engine {
             strokes: Strokes::Four,
-            cylinders: ["left", "right"].iter().zip([0.0, 540.0]).map(|(n, a)| Cylinder { name: n.to_string(), fires_at: deg(a, 0.0) }).collect(),
+            cylinders: ["left", "right"]
+                .iter()
+                .zip([0.0, 540.0])
+                .map(|(n, a)| Cylinder { name: n.to_string(), fires_at: deg(a, 0.0) })
+                .collect(),
             bore: mm(62.0, 0.05),
             stroke: mm(59.0, 0.1),
             rod: mm(118.0, 0.5),
@@ -148,7 +158,10 @@ pub fn rest(hangs: bool, idle_opening: f64) -> RestPicture {
             advance_rad: law().advance(rad_s(r)).radians(),
         }
     });
-    let folds = speeds.windows(2).filter(|w| stable(w[0]) != stable(w[1])).map(|w| Fold { opening_m2: opening(w[0]), speed_rad_s: rad_s(w[0]) });
+    let folds = speeds
+        .windows(2)
+        .filter(|w| stable(w[0]) != stable(w[1]))
+        .map(|w| Fold { opening_m2: opening(w[0]), speed_rad_s: rad_s(w[0]) });
     RestPicture { points: points.collect(), line, folds: folds.collect() }
 }
 
@@ -206,7 +219,11 @@ fn outcome(cut_mm: f64) -> CutOutcome {
         same_stop: rest(!serves, OPENING),
         same_idle: rest(!serves, OPENING * (1.0 - 0.01 * cut_mm)),
         verdict: if serves { Verdict::Steady } else { Verdict::Hangs { at_rad_s: rad_s(2400.0) } },
-        chance: Some(if serves { Chance { hanging: 4, of: 200, low: 0.008, high: 0.05 } } else { Chance { hanging: 164, of: 200, low: 0.76, high: 0.87 } }),
+        chance: Some(if serves {
+            Chance { hanging: 4, of: 200, low: 0.008, high: 0.05 }
+        } else {
+            Chance { hanging: 164, of: 200, low: 0.76, high: 0.87 }
+        }),
         stiffness_rad_s_per_percent: rad_s(if serves { 23.0 } else { 62.0 }),
         cycle: cycle(crank.to_degrees()),
         kick_back: KickBack { work_against_j: 4.0 + cut_mm, turning_energy_j: 22.0, passes: cut_mm < 9.0 },
@@ -231,8 +248,18 @@ pub fn trim() -> TrimStudy {
         cuts: [0.0, 2.0, 4.0, 6.3, 8.0, 10.0].map(outcome).to_vec(),
         drawing: rotor(6.3e-3),
         reversible: vec![
-            Reversible { way: ReversibleWay::PlateShift { by_rad: 6f64.to_radians() }, verdict: Verdict::Steady, full_advance_rad: 44f64.to_radians(), serves: false },
-            Reversible { way: ReversibleWay::LaterModule { start_rad_s: rad_s(2000.0), full_rad_s: rad_s(4500.0) }, verdict: Verdict::Steady, full_advance_rad: 38f64.to_radians(), serves: false },
+            Reversible {
+                way: ReversibleWay::PlateShift { by_rad: 6f64.to_radians() },
+                verdict: Verdict::Steady,
+                full_advance_rad: 44f64.to_radians(),
+                serves: false,
+            },
+            Reversible {
+                way: ReversibleWay::LaterModule { start_rad_s: rad_s(2000.0), full_rad_s: rad_s(4500.0) },
+                verdict: Verdict::Steady,
+                full_advance_rad: 38f64.to_radians(),
+                serves: false,
+            },
         ],
         warnings: vec![],
     }

@@ -28,9 +28,8 @@ fn style() -> String {
 /// An asset by its path.
 pub async fn asset(path: axum::http::Uri) -> Response {
     let typed = |kind: &'static str, body: Vec<u8>| ([(header::CONTENT_TYPE, kind)], body).into_response();
-    let font = |bytes: &'static [u8]| {
-        ([(header::CONTENT_TYPE, "font/otf"), (header::CACHE_CONTROL, KEEP_A_DAY)], bytes).into_response()
-    };
+    let font =
+        |bytes: &'static [u8]| ([(header::CONTENT_TYPE, "font/otf"), (header::CACHE_CONTROL, KEEP_A_DAY)], bytes).into_response();
     match path.path() {
         "/bench.css" => typed("text/css; charset=utf-8", style().into()),
         "/bench.js" => typed("text/javascript; charset=utf-8", SCRIPT.into()),

@@ -113,7 +113,9 @@ pub fn sheet(from: &Input, to: Option<&Path>) -> Result<(), Stop> {
             return Ok(out.flush()?);
         }
         Some(path) => path.to_owned(),
-        None => PathBuf::from(from.file.file_stem().filter(|stem| *stem != "-").unwrap_or("tickover".as_ref())).with_extension("pdf"),
+        None => {
+            PathBuf::from(from.file.file_stem().filter(|stem| *stem != "-").unwrap_or("tickover".as_ref())).with_extension("pdf")
+        }
     };
     input::write_whole(&path, &pdf)?;
     Ok(say(&path.display().to_string())?)

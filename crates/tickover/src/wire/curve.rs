@@ -73,19 +73,8 @@ impl Curve {
     pub fn of(machine: &Machine, study: &CurveStudy) -> Self {
         let named = machine.engine.cylinders.iter().map(|c| c.name.as_str());
         Self {
-            cylinders: named
-                .zip(&study.cylinders)
-                .map(|(name, c)| cylinder(name, c))
-                .collect(),
-            support: study
-                .support
-                .iter()
-                .map(|s| Support {
-                    law: law_code(s.kind),
-                    misfit: s.misfit,
-                    share: s.share,
-                })
-                .collect(),
+            cylinders: named.zip(&study.cylinders).map(|(name, c)| cylinder(name, c)).collect(),
+            support: study.support.iter().map(|s| Support { law: law_code(s.kind), misfit: s.misfit, share: s.share }).collect(),
             agreement: study.agreement.map(|a| Agreement {
                 misfit: a.misfit,
                 fitted_less_given_deg: a.greatest_rad.map(deg),
@@ -104,34 +93,17 @@ fn cylinder(name: &str, c: &CylinderCurve) -> Cylinder {
             .parameters
             .iter()
             .map(|p| match p.name {
-                ParameterName::Lead => Parameter::Lead {
-                    deg: number(p.value, deg),
-                },
-                ParameterName::Arc => Parameter::Arc {
-                    deg: number(p.value, deg),
-                },
-                ParameterName::StartSpeed => Parameter::StartSpeed {
-                    rpm: number(p.value, rpm),
-                },
-                ParameterName::FullSpeed => Parameter::FullSpeed {
-                    rpm: number(p.value, rpm),
-                },
-                ParameterName::Advance => Parameter::Advance {
-                    deg: number(p.value, deg),
-                },
-                ParameterName::GreatestAdvance => Parameter::GreatestAdvance {
-                    deg: number(p.value, deg),
-                },
-                ParameterName::Range => Parameter::Range {
-                    deg: number(p.value, deg),
-                },
-                ParameterName::TableAdvance { at_rad_s } => Parameter::TableAdvance {
-                    at_rpm: rpm(at_rad_s),
-                    deg: number(p.value, deg),
-                },
-                ParameterName::Place => Parameter::Place {
-                    deg: number(p.value, deg),
-                },
+                ParameterName::Lead => Parameter::Lead { deg: number(p.value, deg) },
+                ParameterName::Arc => Parameter::Arc { deg: number(p.value, deg) },
+                ParameterName::StartSpeed => Parameter::StartSpeed { rpm: number(p.value, rpm) },
+                ParameterName::FullSpeed => Parameter::FullSpeed { rpm: number(p.value, rpm) },
+                ParameterName::Advance => Parameter::Advance { deg: number(p.value, deg) },
+                ParameterName::GreatestAdvance => Parameter::GreatestAdvance { deg: number(p.value, deg) },
+                ParameterName::Range => Parameter::Range { deg: number(p.value, deg) },
+                ParameterName::TableAdvance { at_rad_s } => {
+                    Parameter::TableAdvance { at_rpm: rpm(at_rad_s), deg: number(p.value, deg) }
+                }
+                ParameterName::Place => Parameter::Place { deg: number(p.value, deg) },
             })
             .collect(),
         readings: c
@@ -145,14 +117,7 @@ fn cylinder(name: &str, c: &CylinderCurve) -> Cylinder {
                 weight: r.weight,
             })
             .collect(),
-        band: c
-            .band
-            .iter()
-            .map(|p| Point {
-                speed_rpm: rpm(p.speed_rad_s),
-                advance_deg: number(p.advance, deg),
-            })
-            .collect(),
+        band: c.band.iter().map(|p| Point { speed_rpm: rpm(p.speed_rad_s), advance_deg: number(p.advance, deg) }).collect(),
     }
 }
 

@@ -100,10 +100,7 @@ impl Idle {
                 .depends
                 .iter()
                 .map(|d| {
-                    let case = |(value_si, v)| Case {
-                        value_si,
-                        verdict: verdict_code(v),
-                    };
+                    let case = |(value_si, v)| Case { value_si, verdict: verdict_code(v) };
                     Dependence {
                         on: match d.on {
                             Parameter::BurnFactor => "burn_factor",
@@ -125,12 +122,7 @@ impl Idle {
 impl Chance {
     /// From the study.
     pub fn of(c: idle::Chance) -> Self {
-        Self {
-            hanging: c.hanging,
-            of: c.of,
-            low_share: c.low,
-            high_share: c.high,
-        }
+        Self { hanging: c.hanging, of: c.of, low_share: c.low, high_share: c.high }
     }
 }
 
@@ -150,22 +142,11 @@ impl Rest {
                     rpm_per_percent_air: rpm(p.stiffness_rad_s_per_percent),
                 })
                 .collect(),
-            folds: rest
-                .folds
-                .iter()
-                .map(|f| Fold {
-                    opening_mm2: mm2(f.opening_m2),
-                    speed_rpm: rpm(f.speed_rad_s),
-                })
-                .collect(),
+            folds: rest.folds.iter().map(|f| Fold { opening_mm2: mm2(f.opening_m2), speed_rpm: rpm(f.speed_rad_s) }).collect(),
             line: rest
                 .line
                 .iter()
-                .map(|p| LinePoint {
-                    speed_rpm: rpm(p.speed_rad_s),
-                    opening_mm2: mm2(p.opening_m2),
-                    stable: p.stable,
-                })
+                .map(|p| LinePoint { speed_rpm: rpm(p.speed_rad_s), opening_mm2: mm2(p.opening_m2), stable: p.stable })
                 .collect(),
         }
     }
@@ -187,10 +168,7 @@ pub(super) fn verdict(v: idle::Verdict) -> Verdict {
         idle::Verdict::Hangs { at_rad_s } => Some(rpm(at_rad_s)),
         _ => None,
     };
-    Verdict {
-        code: verdict_code(v),
-        hangs_at_rpm,
-    }
+    Verdict { code: verdict_code(v), hangs_at_rpm }
 }
 
 /// The code of a verdict; the page's style sheet uses the same.

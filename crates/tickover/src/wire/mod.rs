@@ -52,10 +52,7 @@ impl Answer {
     /// An answer without any study yet.
     pub fn about(machine: &str, warnings: &[workshop::study::warning::Warning]) -> Self {
         Self {
-            tickover: Head {
-                format: FORMAT,
-                version: env!("CARGO_PKG_VERSION"),
-            },
+            tickover: Head { format: FORMAT, version: env!("CARGO_PKG_VERSION") },
             machine: machine.to_owned(),
             warnings: warning::all(warnings),
             curve: None,
@@ -93,9 +90,7 @@ impl<T> Part<T> {
     pub fn of<S>(study: Result<&S, NotStudied>, wire: impl FnOnce(&S) -> T) -> Self {
         match study {
             Ok(found) => Part::Found(wire(found)),
-            Err(why) => Part::Not {
-                not_studied: reason(why),
-            },
+            Err(why) => Part::Not { not_studied: reason(why) },
         }
     }
 }
@@ -125,10 +120,7 @@ pub struct Number {
 
 /// A finding in another unit.
 fn number(f: Finding, from_si: fn(f64) -> f64) -> Number {
-    Number {
-        value: from_si(f.si),
-        plus_minus: from_si(f.plus_minus_si),
-    }
+    Number { value: from_si(f.si), plus_minus: from_si(f.plus_minus_si) }
 }
 
 /// rad/s to turns per minute.
@@ -162,14 +154,7 @@ mod tests {
 
     #[test]
     fn what_is_not_a_number_is_null() {
-        let text = serde_json::to_string(&number(
-            Finding {
-                si: f64::NAN,
-                plus_minus_si: 0.0,
-            },
-            deg,
-        ))
-        .unwrap();
+        let text = serde_json::to_string(&number(Finding { si: f64::NAN, plus_minus_si: 0.0 }, deg)).unwrap();
         assert_eq!(text, r#"{"value":null,"plus_minus":0.0}"#);
     }
 

@@ -6,9 +6,7 @@ use super::{
     mm, number, rpm, warning,
 };
 use serde::Serialize;
-use workshop::study::trim::{
-    Advice as Found, CutOutcome, CutWindow, Limit, ReversibleWay, TrimStudy,
-};
+use workshop::study::trim::{Advice as Found, CutOutcome, CutWindow, Limit, ReversibleWay, TrimStudy};
 
 /// What a cut does, and the least that serves.
 #[derive(Debug, Serialize)]
@@ -91,14 +89,11 @@ impl Trim {
         Self {
             advice: match &study.advice {
                 Found::NoneNeeded => Advice::NoneNeeded,
-                Found::TryReversibleFirst { way, otherwise } => Advice::TryReversibleFirst {
-                    way: *way,
-                    otherwise: otherwise.as_ref().map(window),
-                },
+                Found::TryReversibleFirst { way, otherwise } => {
+                    Advice::TryReversibleFirst { way: *way, otherwise: otherwise.as_ref().map(window) }
+                }
                 Found::Cut(w) => Advice::Cut { window: window(w) },
-                Found::NoCutServes { because } => Advice::NoCutServes {
-                    because: limit(*because),
-                },
+                Found::NoCutServes { because } => Advice::NoCutServes { because: limit(*because) },
             },
             reversible: study
                 .reversible
@@ -170,10 +165,7 @@ fn cut(c: &CutOutcome) -> Cut {
             turning_energy_j: c.kick_back.turning_energy_j,
             passes: c.kick_back.passes,
         },
-        unbalance: c.unbalance.map(|u| Unbalance {
-            made_g_mm: g_mm(u.made_kg_m),
-            permissible_g_mm: g_mm(u.permissible_kg_m),
-        }),
+        unbalance: c.unbalance.map(|u| Unbalance { made_g_mm: g_mm(u.made_kg_m), permissible_g_mm: g_mm(u.permissible_kg_m) }),
         cycle: cycle(c.cycle),
         rest_same_stop: Rest::of(&c.same_stop),
         rest_same_idle: Rest::of(&c.same_idle),

@@ -124,10 +124,8 @@ impl Browser {
 
     /// Presses keys on what has the focus.
     pub fn keys(&self, keys: &str) {
-        let actions: Vec<Value> = keys
-            .chars()
-            .flat_map(|k| ["keyDown", "keyUp"].map(|t| json!({ "type": t, "value": k.to_string() })))
-            .collect();
+        let actions: Vec<Value> =
+            keys.chars().flat_map(|k| ["keyDown", "keyUp"].map(|t| json!({ "type": t, "value": k.to_string() }))).collect();
         self.order("/actions", &json!({ "actions": [{ "type": "key", "id": "keys", "actions": actions }] }));
     }
 

@@ -7,8 +7,24 @@ use crate::{
 
 /// What a comment says that names a source, or says that there is none.
 const SOURCES: &[&str] = &[
-    "no source", "No source", "source:", "Source:", "ISO ", "IEC ", "SAE ", "JCGM", "NIST", "NASA", "CODATA", "Handbook", "by definition",
-    "exact", "own choice", "project's choice", "SciPy", "as [`",
+    "no source",
+    "No source",
+    "source:",
+    "Source:",
+    "ISO ",
+    "IEC ",
+    "SAE ",
+    "JCGM",
+    "NIST",
+    "NASA",
+    "CODATA",
+    "Handbook",
+    "by definition",
+    "exact",
+    "own choice",
+    "project's choice",
+    "SciPy",
+    "as [`",
 ];
 
 #[test]
@@ -74,7 +90,8 @@ fn is_comment(line: &str) -> bool {
 
 /// `[rad]`, `\[1\]`; a link to code is no unit.
 fn has_unit(said: &str) -> bool {
-    said.match_indices('[').any(|(at, _)| !said[at..].starts_with("[`") && said[at..].find(']').is_some_and(|end| end > 1 && end < 32))
+    said.match_indices('[')
+        .any(|(at, _)| !said[at..].starts_with("[`") && said[at..].find(']').is_some_and(|end| end > 1 && end < 32))
 }
 
 /// A year counts as well: works are cited with it.
@@ -85,7 +102,14 @@ fn has_source(said: &str) -> bool {
 
 #[test]
 fn the_test_sees_what_it_should() {
-    let text = ["/// Gas constant [J/(mol·K)] (CODATA 2018).", "pub const R: f64 = 8.31;", "const S: [f64; 2] = [", "    1.0, 2.0];", "", "const N: usize = 3;"];
+    let text = [
+        "/// Gas constant [J/(mol·K)] (CODATA 2018).",
+        "pub const R: f64 = 8.31;",
+        "const S: [f64; 2] = [",
+        "    1.0, 2.0];",
+        "",
+        "const N: usize = 3;",
+    ];
     assert_eq!(number(&text[1..]), Some("R"));
     assert_eq!(number(&text[2..]), Some("S"));
     assert_eq!(number(&text[5..]), None);

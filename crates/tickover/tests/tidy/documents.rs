@@ -127,7 +127,8 @@ fn commands_and_options_exist() {
 /// Names in the list of commands of a help text.
 fn commands_of(help: &str) -> BTreeSet<String> {
     let list = help.lines().skip_while(|l| l.trim() != "Commands:").skip(1).take_while(|l| !l.trim().is_empty());
-    let found: BTreeSet<String> = list.filter_map(|l| l.strip_prefix("  ")?.split_whitespace().next()).map(str::to_owned).collect();
+    let found: BTreeSet<String> =
+        list.filter_map(|l| l.strip_prefix("  ")?.split_whitespace().next()).map(str::to_owned).collect();
     assert!(found.contains("study"), "no list of commands in the help:\n{help}");
     found
 }
@@ -149,11 +150,15 @@ fn paths_exist() {
             }
         }
         // Not in data; a quoted word is a value.
-        for code in code(&document.text).iter().filter(|c| !matches!(c.fence, Some("console" | "toml" | "json")) && !c.text.contains('"')) {
+        for code in
+            code(&document.text).iter().filter(|c| !matches!(c.fence, Some("console" | "toml" | "json")) && !c.text.contains('"'))
+        {
             for word in code.text.split_whitespace() {
                 let word = word.trim_matches(['"', ',', ';', '(', ')']);
-                let is_path = ENDINGS.iter().any(|e| word.ends_with(e) && word.len() > e.len()) || (word.contains('/') && !word.contains("://"));
-                let plain = word.chars().all(|c| c.is_ascii_alphanumeric() || "./_-".contains(c)) && !word.starts_with(['/', '-']);
+                let is_path = ENDINGS.iter().any(|e| word.ends_with(e) && word.len() > e.len())
+                    || (word.contains('/') && !word.contains("://"));
+                let plain =
+                    word.chars().all(|c| c.is_ascii_alphanumeric() || "./_-".contains(c)) && !word.starts_with(['/', '-']);
                 if is_path && plain && !MADE_BY_THE_READER.contains(&word) && !exists(word) {
                     offenders.push(format!("{}:{}: path {word}", document.path, code.line));
                 }
@@ -202,8 +207,11 @@ fn links_in_comments_name_code() {
         for (i, line) in source.text.lines().enumerate().filter(|(_, l)| !code(l)) {
             // [`a::b`], or [words](a::b).
             let targets = line.split("[`").skip(1).filter(|l| l.contains("`]")).filter_map(|l| l.split('`').next());
-            let targets = targets.chain(line.split("](").skip(1).filter_map(|l| l.split(')').next()).filter(|t| !t.contains('/')));
-            for part in targets.flat_map(|t| t.split("::")).map(|p| p.trim_end_matches(['!', '(', ')'])).filter(|p| !words.contains(p)) {
+            let targets =
+                targets.chain(line.split("](").skip(1).filter_map(|l| l.split(')').next()).filter(|t| !t.contains('/')));
+            for part in
+                targets.flat_map(|t| t.split("::")).map(|p| p.trim_end_matches(['!', '(', ')'])).filter(|p| !words.contains(p))
+            {
                 offenders.push(format!("{}:{}: {part}", source.path, i + 1));
             }
         }
@@ -213,7 +221,8 @@ fn links_in_comments_name_code() {
 
 /// `no_cut_serves` → `NoCutServes`.
 fn variant(code: &str) -> String {
-    let capital = |word: &str| word.chars().take(1).map(|c| c.to_ascii_uppercase()).chain(word.chars().skip(1)).collect::<String>();
+    let capital =
+        |word: &str| word.chars().take(1).map(|c| c.to_ascii_uppercase()).chain(word.chars().skip(1)).collect::<String>();
     code.split('_').map(capital).collect()
 }
 
@@ -226,7 +235,10 @@ fn shown_answers_are_the_programs() {
         for code in code(&document.text).iter().filter(|c| c.fence == Some("console")) {
             let mut lines = code.text.lines().peekable();
             while let Some(line) = lines.next() {
-                let words = commands(line).into_iter().next().unwrap_or_else(|| panic!("{}:{}: no command: {line}", document.path, code.line));
+                let words = commands(line)
+                    .into_iter()
+                    .next()
+                    .unwrap_or_else(|| panic!("{}:{}: no command: {line}", document.path, code.line));
                 let (answer, _) = tickover(&words, "");
                 let answer: Vec<&str> = answer.lines().map(str::trim_end).collect();
                 let mut from = 0;
@@ -235,7 +247,8 @@ fn shown_answers_are_the_programs() {
                     match answer[from..].iter().position(|l| *l == line) {
                         _ if line == "…" || line.is_empty() => {}
                         Some(at) => from += at + 1,
-                        None => offenders.push(format!("{}:{}: not in the answer, or not in this order: {line}", document.path, code.line)),
+                        None => offenders
+                            .push(format!("{}:{}: not in the answer, or not in this order: {line}", document.path, code.line)),
                     }
                 }
                 shown += 1;

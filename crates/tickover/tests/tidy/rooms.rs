@@ -18,7 +18,10 @@ const ROOMS: &[(&str, &[&str], &[&str])] = &[
 
 /// Files below `sheets` that may hold sentences, and why.
 const PROSE: &[(&str, &str)] = &[
-    ("crates/workshop/src/machine/limits/", "label, limits and reason of every input are declared once; form, schema and errors derive from it"),
+    (
+        "crates/workshop/src/machine/limits/",
+        "label, limits and reason of every input are declared once; form, schema and errors derive from it",
+    ),
     ("crates/workshop/src/machine/schema.rs", "descriptions in the published schema"),
     ("crates/workshop/src/machine/template.rs", "comments in the file that the mechanic fills in"),
 ];
@@ -89,7 +92,9 @@ fn sentences_for_people_are_in_sheets_alone() {
     let mut offenders = Vec::new();
     let sources = files(&[".rs"]);
     for source in &sources {
-        let below = ["quantity", "physics", "workshop", "jobbook"].iter().any(|room| source.path.starts_with(&format!("crates/{room}/src/")));
+        let below = ["quantity", "physics", "workshop", "jobbook"]
+            .iter()
+            .any(|room| source.path.starts_with(&format!("crates/{room}/src/")));
         if !below || source.path.ends_with("/tests.rs") || PROSE.iter().any(|(path, _)| source.path.starts_with(path)) {
             continue;
         }
@@ -107,14 +112,17 @@ fn sentences_for_people_are_in_sheets_alone() {
 
 /// Several words of letters, and no SQL (which the job book may have).
 fn is_sentence(text: &str) -> bool {
-    let words = text.split_whitespace().filter(|w| w.chars().any(char::is_alphabetic) && w.chars().all(|c| !"{}=_/<>();".contains(c)));
+    let words =
+        text.split_whitespace().filter(|w| w.chars().any(char::is_alphabetic) && w.chars().all(|c| !"{}=_/<>();".contains(c)));
     let sql = ["SELECT ", "INSERT ", "CREATE ", "DELETE ", "UPDATE ", "PRAGMA "].iter().any(|s| text.contains(s));
     !sql && words.count() >= SENTENCE
 }
 
 /// Messages of errors and assertions speak to whoever reads a panic or a log, reasons to whoever reads the source.
 fn is_for_developers(before: &str) -> bool {
-    ["#[error(", ".expect(", "assert", "panic!(", "unreachable!(", "reason = ", "#[doc", "#[ignore"].iter().any(|mark| before.contains(mark))
+    ["#[error(", ".expect(", "assert", "panic!(", "unreachable!(", "reason = ", "#[doc", "#[ignore"]
+        .iter()
+        .any(|mark| before.contains(mark))
 }
 
 #[test]

@@ -5,8 +5,8 @@
 use std::f64::consts::{PI, TAU};
 
 use super::{
-    Arrangement, Engine, LawData, Machine, Reading, SegmentLength, Strokes, Trigger, Valves,
-    defect::Inconsistency as Odd, walk::Walk,
+    Arrangement, Engine, LawData, Machine, Reading, SegmentLength, Strokes, Trigger, Valves, defect::Inconsistency as Odd,
+    walk::Walk,
 };
 use crate::study::warning::Warning;
 use quantity::{CrankAngle, Unit};

@@ -5,8 +5,8 @@ use std::ops::Range;
 use super::{
     defect::{Defect, DefectKind, Wanted},
     limits::{self, FILE, Field, Kind, Section},
-    read::{MOST_BYTES, too_large, walked},
     read,
+    read::{MOST_BYTES, too_large, walked},
     walk::{Walk, most_like},
 };
 
@@ -234,7 +234,8 @@ mod tests {
     fn a_missing_part_is_added() {
         let text = EXAMPLES[0].1;
         let without: String = text.split("[lamp]").next().unwrap().to_owned();
-        let with = edit_all(&without, &[change("lamp.delay", "20 ± 10 µs", "estimate"), change("idle.speed", "1100 rpm", "")]).unwrap();
+        let with =
+            edit_all(&without, &[change("lamp.delay", "20 ± 10 µs", "estimate"), change("idle.speed", "1100 rpm", "")]).unwrap();
         assert!(with.starts_with(&without));
         assert!(with.contains("[lamp]\ndelay = { value = \"20 ± 10 µs\", from = \"estimate\" }\n"), "{with}");
         assert!(with.contains("[idle]\nspeed = \"1100 rpm\"\n"));
@@ -242,7 +243,8 @@ mod tests {
 
     #[test]
     fn every_path_astray_is_told() {
-        let wrong = edit_all(EXAMPLES[0].1, &[change("engine.boar", "1 mm", ""), change("strobe[900].speed", "1 rpm", "")]).unwrap_err();
+        let wrong =
+            edit_all(EXAMPLES[0].1, &[change("engine.boar", "1 mm", ""), change("strobe[900].speed", "1 rpm", "")]).unwrap_err();
         assert_eq!(wrong.iter().map(|d| d.path.as_str()).collect::<Vec<_>>(), ["engine.boar", "strobe[900].speed"]);
     }
 

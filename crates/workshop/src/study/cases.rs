@@ -45,13 +45,7 @@ pub fn as_found(law: &Law, _: f64) -> Option<Law> {
 
 /// Counts the cases that hang after each change, with the stop reset to the idle.
 /// A case that cannot idle at its speed after a change is left out of that change's count.
-pub fn shares(
-    machine: &Machine,
-    curve: &CurveStudy,
-    model: &EngineModel,
-    idle_rad_s: (f64, f64),
-    changes: &[Change],
-) -> Shares {
+pub fn shares(machine: &Machine, curve: &CurveStudy, model: &EngineModel, idle_rad_s: (f64, f64), changes: &[Change]) -> Shares {
     let normals = curve.cylinders.iter().map(|c| c.doubt.normals()).max().unwrap_or(0);
     let cube = LatinHypercube::new(CASES, FIRST_TORQUE + TORQUE + normals, SEED);
     let outcomes: Vec<Vec<Option<bool>>> = (0..cube.cases())
@@ -59,8 +53,7 @@ pub fn shares(
         .map(|case| {
             let z = |dimension: usize| cube.normal(case, dimension);
             let drawn: Vec<f64> = (0..normals).map(|i| z(FIRST_TORQUE + TORQUE + i)).collect();
-            let laws: Vec<Law> =
-                curve.cylinders.iter().map(|c| c.doubt.draw(&drawn).unwrap_or_else(|| c.law.clone())).collect();
+            let laws: Vec<Law> = curve.cylinders.iter().map(|c| c.doubt.draw(&drawn).unwrap_or_else(|| c.law.clone())).collect();
             let torque: Vec<f64> = model.parameters().map(|p| HALF_WIDTHS * z(FIRST_TORQUE + place(p))).collect();
             let friction = &machine.engine.friction_factor;
             let subject = Subject {

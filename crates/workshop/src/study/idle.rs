@@ -172,13 +172,7 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel) -> Resu
     let laws: Vec<_> = curve.cylinders.iter().map(|c| c.law.clone()).collect();
     let subject = Subject::nominal(machine, model, laws);
     let judged = Judged::at_idle(&subject, machine, model, idle);
-    let shares = cases::shares(
-        machine,
-        curve,
-        model,
-        (idle, seen.speed.standard_uncertainty_si()),
-        &[&cases::as_found],
-    );
+    let shares = cases::shares(machine, curve, model, (idle, seen.speed.standard_uncertainty_si()), &[&cases::as_found]);
     let mut warnings = Vec::new();
     if judged.opening_m2.is_none() {
         warnings.push(Warning::IdleNotReproduced);

@@ -88,10 +88,7 @@ impl EngineModel {
         unsettled: f64,
         cycle: Box<dyn WorkingCycle>,
     ) -> Self {
-        let variations = differences
-            .into_iter()
-            .map(|(parameter, [low, high])| Variation { parameter, low, high })
-            .collect();
+        let variations = differences.into_iter().map(|(parameter, [low, high])| Variation { parameter, low, high }).collect();
         Self { nominal, variations, unsettled, cycle }
     }
 

@@ -10,7 +10,9 @@ pub fn complaint(machine: &Machine) -> Vec<String> {
     };
     let mut said = vec![format!("It idles at {}.", rpm(idle.speed.si))];
     let Some(hang) = &idle.hangs_at else {
-        said.push("No hang is noted. If the revs stay up when the throttle is shut, note the speed at which they stay.".to_owned());
+        said.push(
+            "No hang is noted. If the revs stay up when the throttle is shut, note the speed at which they stay.".to_owned(),
+        );
         return said;
     };
     said.push(format!("With the throttle shut the revs stay up near {}.", rpm(hang.si)));

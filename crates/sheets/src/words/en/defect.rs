@@ -48,13 +48,16 @@ fn excerpt(line: &str, number: usize, column: usize, width: usize) -> String {
 pub fn defect_sentence(defect: &Defect) -> String {
     let path = if defect.path.is_empty() { "the file" } else { defect.path.as_str() };
     match &defect.kind {
-        DefectKind::TooLarge { bytes, most } => format!(
-            "the file has {} bytes; a machine file has at most {}. This is probably another file.",
-            bytes, most
-        ),
+        DefectKind::TooLarge { bytes, most } => {
+            format!("the file has {} bytes; a machine file has at most {}. This is probably another file.", bytes, most)
+        }
         DefectKind::NotText => "this is not text in UTF-8. Save it as UTF-8, or choose the right file.".to_owned(),
-        DefectKind::Syntax { message } => format!("this is not valid TOML: {}.", message.trim().trim_end_matches('.').replace('\n', "; ")),
-        DefectKind::NewerVersion { found, known } => format!("the file is of version {found}, this program reads up to {known}. Use a newer Tickover."),
+        DefectKind::Syntax { message } => {
+            format!("this is not valid TOML: {}.", message.trim().trim_end_matches('.').replace('\n', "; "))
+        }
+        DefectKind::NewerVersion { found, known } => {
+            format!("the file is of version {found}, this program reads up to {known}. Use a newer Tickover.")
+        }
         DefectKind::UnknownKey { did_you_mean, known } => match did_you_mean {
             Some(near) => format!("{path} means nothing here. Did you mean “{near}”?"),
             None => format!("{path} means nothing here. Known here: {}.", known.join(", ")),
@@ -63,22 +66,37 @@ pub fn defect_sentence(defect: &Defect) -> String {
         DefectKind::MissingSection { key } => format!("the part [{key}] is missing."),
         DefectKind::WrongType { wanted, found } => format!("{path} must be {}, not {found}.", wanted_words(*wanted)),
         DefectKind::UnknownChoice { found, did_you_mean, known } => match did_you_mean {
-            Some(near) => format!("“{}” is not known for {path}. Did you mean “{near}”? Possible: {}.", short(found), known.join(", ")),
+            Some(near) => {
+                format!("“{}” is not known for {path}. Did you mean “{near}”? Possible: {}.", short(found), known.join(", "))
+            }
             None => format!("“{}” is not known for {path}. Possible: {}.", short(found), known.join(", ")),
         },
-        DefectKind::BadReading { error, field } => format!("{path} ({}) cannot be read. {}", small(field.label), reading_error(error)),
+        DefectKind::BadReading { error, field } => {
+            format!("{path} ({}) cannot be read. {}", small(field.label), reading_error(error))
+        }
         DefectKind::OutOfRange { value, field } => {
             let travel = matches!(value.unit, Unit::MillimetreBtdc | Unit::InchBtdc);
-            let limits = limits_of(field, travel).map_or_else(String::new, |r| format!(" It must lie from {} to {}", with_unit(r.least, r.unit), with_unit(r.most, r.unit)));
+            let limits = limits_of(field, travel).map_or_else(String::new, |r| {
+                format!(" It must lie from {} to {}", with_unit(r.least, r.unit), with_unit(r.most, r.unit))
+            });
             let why = if field.why.is_empty() { String::new() } else { format!(" ({})", field.why) };
-            format!("{path} is {value}: outside what is possible for {}.{limits}{why}. Check the number and its unit.", small(field.label))
+            format!(
+                "{path} is {value}: outside what is possible for {}.{limits}{why}. Check the number and its unit.",
+                small(field.label)
+            )
         }
         DefectKind::CountOutOfRange { value, field } => {
-            let limits = if let Kind::Count { least, most } = field.kind { format!(" It must lie from {least} to {most}.") } else { String::new() };
+            let limits = if let Kind::Count { least, most } = field.kind {
+                format!(" It must lie from {least} to {most}.")
+            } else {
+                String::new()
+            };
             format!("{path} is {value}.{limits}")
         }
         DefectKind::Inconsistent(what) => inconsistency(what, path),
-        DefectKind::More { left_out } => format!("and {left_out} more. Put these right first, and make sure that this is a machine file."),
+        DefectKind::More { left_out } => {
+            format!("and {left_out} more. Put these right first, and make sure that this is a machine file.")
+        }
     }
 }
 
@@ -106,7 +124,12 @@ fn with_unit(value: f64, unit: Unit) -> String {
 fn wanted_field(field: &Field) -> String {
     match field.kind {
         Kind::Reading { dimension: d, range, .. } => {
-            format!("Give {} from {} to {}, in quotes, with its unit and ±.", dimension(d), with_unit(range.least, range.unit), with_unit(range.most, range.unit))
+            format!(
+                "Give {} from {} to {}, in quotes, with its unit and ±.",
+                dimension(d),
+                with_unit(range.least, range.unit),
+                with_unit(range.most, range.unit)
+            )
         }
         Kind::Choice(words) => format!("Give one of: {}.", words.join(", ")),
         Kind::Count { least, most } => format!("Give a whole number from {least} to {most}."),
@@ -134,22 +157,39 @@ fn inconsistency(what: &Inconsistency, path: &str) -> String {
         Inconsistency::TwoSources => format!("{path} says both with what it was measured and where else it is from. Keep one."),
         Inconsistency::ThreeStrokes => format!("{path}: an engine has two strokes or four."),
         Inconsistency::ChordExceedsRim { chord_m, diameter_m } => {
-            format!("the segment measures {} straight across, more than the rim's diameter of {}. Is it the length along the rim?", mm(*chord_m), mm(*diameter_m))
+            format!(
+                "the segment measures {} straight across, more than the rim's diameter of {}. Is it the length along the rim?",
+                mm(*chord_m),
+                mm(*diameter_m)
+            )
         }
         Inconsistency::SegmentExceedsRim { arc_m, circumference_m } => {
             format!("the segment is {} long, more than once round the rim ({}).", mm(*arc_m), mm(*circumference_m))
         }
-        Inconsistency::ArcOrChord => "give the segment either along the rim (arc) or straight across (chord): one of the two.".to_owned(),
+        Inconsistency::ArcOrChord => {
+            "give the segment either along the rim (arc) or straight across (chord): one of the two.".to_owned()
+        }
         Inconsistency::TrailingEdgeTooLate { least_advance_rad, limit_rad } => format!(
             "with this lead and segment the trailing end would pass {} before top dead centre; no engine runs below {}. Check lead, segment, rim diameter and whether the rotor turns at crank or cam speed.",
             degrees(*least_advance_rad),
             degrees(*limit_rad)
         ),
-        Inconsistency::TwoStrokeWithValves => "a two-stroke has no valves or inlet of the four-stroke kind. Take this part out, or correct the strokes.".to_owned(),
-        Inconsistency::ValveExceedsBore { valve_m, bore_m } => format!("a valve of {} does not fit into a bore of {}.", mm(*valve_m), mm(*bore_m)),
-        Inconsistency::ValveOpenFor { duration_rad } => format!("with these angles the valve would be open for {}. Check before and after dead centre.", degrees(*duration_rad)),
-        Inconsistency::ThrottleExceedsBore { throttle_m, bore_m } => format!("a throttle of {} is larger than the bore of {}.", mm(*throttle_m), mm(*bore_m)),
-        Inconsistency::RodTooShort { rod_m, least_m } => format!("a rod of {} does not let this crank turn; it needs more than {} between centres.", mm(*rod_m), mm(*least_m)),
+        Inconsistency::TwoStrokeWithValves => {
+            "a two-stroke has no valves or inlet of the four-stroke kind. Take this part out, or correct the strokes.".to_owned()
+        }
+        Inconsistency::ValveExceedsBore { valve_m, bore_m } => {
+            format!("a valve of {} does not fit into a bore of {}.", mm(*valve_m), mm(*bore_m))
+        }
+        Inconsistency::ValveOpenFor { duration_rad } => format!(
+            "with these angles the valve would be open for {}. Check before and after dead centre.",
+            degrees(*duration_rad)
+        ),
+        Inconsistency::ThrottleExceedsBore { throttle_m, bore_m } => {
+            format!("a throttle of {} is larger than the bore of {}.", mm(*throttle_m), mm(*bore_m))
+        }
+        Inconsistency::RodTooShort { rod_m, least_m } => {
+            format!("a rod of {} does not let this crank turn; it needs more than {} between centres.", mm(*rod_m), mm(*least_m))
+        }
         Inconsistency::FiresOutsideCycle { cycle_rad } => format!("{path} lies outside the cycle of {}.", degrees(*cycle_rad)),
         Inconsistency::SameName => format!("{path}: two cylinders have this name. Give each its own."),
         Inconsistency::NoSuchCylinder { found, did_you_mean, known } => match did_you_mean {
@@ -163,9 +203,16 @@ fn inconsistency(what: &Inconsistency, path: &str) -> String {
         Inconsistency::SpeedNotBelow { speed_rad_s, other, other_rad_s } => {
             format!("{path} is {}; it must lie below {other}, which is {}.", rpm(*speed_rad_s), rpm(*other_rad_s))
         }
-        Inconsistency::TravelExceedsStroke { travel_m, stroke_m } => format!("{} of piston travel is more than the stroke of {}.", mm(*travel_m), mm(*stroke_m)),
-        Inconsistency::LawNeedsTrigger => "this law fires from the edges of a segment, and the file has no [trigger]. Add the rotor, or choose another law.".to_owned(),
-        Inconsistency::TableNotRising => "a table needs at least two points, and each speed must be higher than the one before.".to_owned(),
+        Inconsistency::TravelExceedsStroke { travel_m, stroke_m } => {
+            format!("{} of piston travel is more than the stroke of {}.", mm(*travel_m), mm(*stroke_m))
+        }
+        Inconsistency::LawNeedsTrigger => {
+            "this law fires from the edges of a segment, and the file has no [trigger]. Add the rotor, or choose another law."
+                .to_owned()
+        }
+        Inconsistency::TableNotRising => {
+            "a table needs at least two points, and each speed must be higher than the one before.".to_owned()
+        }
         Inconsistency::WeightsSwingPastShaft { open_rad } => format!(
             "open against their stops the weights would stand at {} from the line to the shaft; they must stay below 180°. Check rest angle, range and cam ratio.",
             degrees(*open_rad)
@@ -178,7 +225,9 @@ fn inconsistency(what: &Inconsistency, path: &str) -> String {
 fn small(label: &str) -> String {
     let mut chars = label.chars();
     match (chars.next(), chars.next()) {
-        (Some(first), Some(second)) if second.is_lowercase() || second == ' ' => format!("{}{}", first.to_lowercase(), &label[first.len_utf8()..]),
+        (Some(first), Some(second)) if second.is_lowercase() || second == ' ' => {
+            format!("{}{}", first.to_lowercase(), &label[first.len_utf8()..])
+        }
         _ => label.to_owned(),
     }
 }

@@ -54,7 +54,8 @@ pub const HANG_SPEED: &str = "hangs";
 pub const SET_ASIDE: &str = "reading set aside";
 
 /// Description of the curve chart.
-pub const CURVE_DESCRIPTION: &str = "Advance in crank degrees before top dead centre against crank speed, with readings and the band in which the curve lies.";
+pub const CURVE_DESCRIPTION: &str =
+    "Advance in crank degrees before top dead centre against crank speed, with readings and the band in which the curve lies.";
 /// Description of the rest chart.
 pub const REST_DESCRIPTION: &str = "Speeds at which the engine can rest, against throttle opening. Where one opening has two firm rest speeds the engine can hang.";
 /// Description of the torque chart.

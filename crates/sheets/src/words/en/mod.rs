@@ -17,6 +17,9 @@ pub use caution::{Caution, cautions_for_cut, cautions_for_run};
 pub use complaint::complaint;
 pub use defect::{defect, defect_sentence, range};
 pub use reading::{dimension, reading_error};
-pub use study::{chance, chance_short, curve_line, depends, kind, misfit, not_studied, parameter, parameter_name, parameter_value, rest_point, short_verdict, stiffness, support, verdict};
+pub use study::{
+    chance, chance_short, curve_line, depends, kind, misfit, not_studied, parameter, parameter_name, parameter_value, rest_point,
+    short_verdict, stiffness, support, verdict,
+};
 pub use trim::{Step, advice, cannot_undo, cut_range, cutting_list, kick_back, limit, reversible, unbalance};
 pub use warning::warning;

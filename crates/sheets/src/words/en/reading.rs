@@ -43,7 +43,9 @@ pub fn reading_error(error: &ReadingError) -> String {
         ReadingErrorKind::NotANumber { found } => format!("“{}” is not a number.", short(found)),
         ReadingErrorKind::NotFinite { found } => format!("“{}” is not a number that can be measured.", short(found)),
         ReadingErrorKind::TooLarge { found } => format!("“{}” is too large for anything on a motorcycle.", short(found)),
-        ReadingErrorKind::BadSeparators { found } => format!("“{}” has points or commas that form no number. Write one decimal point or comma.", short(found)),
+        ReadingErrorKind::BadSeparators { found } => {
+            format!("“{}” has points or commas that form no number. Write one decimal point or comma.", short(found))
+        }
         ReadingErrorKind::Ambiguous { decimal, thousands } => format!(
             "This can mean {} or {}. Write it without the separator, or with another digit.",
             number(*decimal, 3),
@@ -54,8 +56,12 @@ pub fn reading_error(error: &ReadingError) -> String {
         ReadingErrorKind::PlusMinusNegative => "A ± cannot be negative.".to_owned(),
         ReadingErrorKind::PercentOfTemperature => "A ± of a temperature is given in degrees, not in per cent.".to_owned(),
         ReadingErrorKind::UnitMissing { wanted } => format!("The unit is missing. {}", written_in(*wanted)),
-        ReadingErrorKind::UnitUnknown { found, wanted } => format!("“{}” is no unit known here. {}", short(found), written_in(*wanted)),
-        ReadingErrorKind::UnitWrong { found, wanted } => format!("“{}” does not measure {}. {}", found.symbol(), dimension(*wanted), written_in(*wanted)),
+        ReadingErrorKind::UnitUnknown { found, wanted } => {
+            format!("“{}” is no unit known here. {}", short(found), written_in(*wanted))
+        }
+        ReadingErrorKind::UnitWrong { found, wanted } => {
+            format!("“{}” does not measure {}. {}", found.symbol(), dimension(*wanted), written_in(*wanted))
+        }
     }
 }
 

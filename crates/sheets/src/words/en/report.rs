@@ -36,7 +36,11 @@ pub fn bar(pa: f64) -> String {
 
 /// Before the fitted figures of a cylinder.
 pub fn fitted(cylinder: &str, law: &str) -> String {
-    if cylinder.is_empty() { format!("Fitted to the readings: {law}.") } else { format!("Cylinder “{cylinder}”, fitted to the readings: {law}.") }
+    if cylinder.is_empty() {
+        format!("Fitted to the readings: {law}.")
+    } else {
+        format!("Cylinder “{cylinder}”, fitted to the readings: {law}.")
+    }
 }
 
 /// Which end is the trailing one.

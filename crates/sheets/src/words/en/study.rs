@@ -80,7 +80,8 @@ pub fn curve_line(study: &CurveStudy) -> String {
     let Some(cylinder) = study.cylinders.first().filter(|c| !c.band.is_empty()) else {
         return "There is no curve to judge: neither a law nor enough readings were given.".to_owned();
     };
-    let by = |a: &&workshop::study::curve::BandPoint, b: &&workshop::study::curve::BandPoint| a.advance.si.total_cmp(&b.advance.si);
+    let by =
+        |a: &&workshop::study::curve::BandPoint, b: &&workshop::study::curve::BandPoint| a.advance.si.total_cmp(&b.advance.si);
     let (Some(least), Some(most)) = (cylinder.band.iter().min_by(by), cylinder.band.iter().max_by(by)) else {
         return String::new();
     };
@@ -198,7 +199,11 @@ pub fn depends(d: &Dependence) -> String {
     };
     let same = |a: Verdict, b: Verdict| std::mem::discriminant(&a) == std::mem::discriminant(&b);
     if same(d.low.1, d.as_given.1) && same(d.high.1, d.as_given.1) {
-        return format!("The verdict stays the same wherever the {name} lies between {} and {}.", shown(d.low.0), shown(d.high.0));
+        return format!(
+            "The verdict stays the same wherever the {name} lies between {} and {}.",
+            shown(d.low.0),
+            shown(d.high.0)
+        );
     }
     format!(
         "The verdict depends on the {name}. At {}: {}. As given ({}): {}. At {}: {}. A reading that narrows it is worth more than any other.",
@@ -214,15 +219,29 @@ pub fn depends(d: &Dependence) -> String {
 /// Why a study is missing, and what would make it possible.
 pub fn not_studied(why: NotStudied) -> &'static str {
     match why {
-        NotStudied::TwoStroke => "Not studied: the working cycle is computed for four-strokes only. Timing and rotor are served; whether this engine hangs cannot be told.",
-        NotStudied::NoBreathing => "Not studied: valve timing or the inlet side is not in the file. Fill in [engine.valves] and [engine.inlet].",
+        NotStudied::TwoStroke => {
+            "Not studied: the working cycle is computed for four-strokes only. Timing and rotor are served; whether this engine hangs cannot be told."
+        }
+        NotStudied::NoBreathing => {
+            "Not studied: valve timing or the inlet side is not in the file. Fill in [engine.valves] and [engine.inlet]."
+        }
         NotStudied::NoSegment => "Not studied: the file has no trigger rotor, so there is no segment to trim.",
-        NotStudied::LawWithoutSegment => "Not studied: on this machine the spark does not follow from the edges of a segment, so there is nothing to trim.",
+        NotStudied::LawWithoutSegment => {
+            "Not studied: on this machine the spark does not follow from the edges of a segment, so there is nothing to trim."
+        }
         NotStudied::NoIdleSeen => "Not studied: no idle speed was noted. Read it warm, with its ±, and fill in [idle].",
-        NotStudied::IdleNotReproduced => "Not studied: no throttle opening lets the computed engine idle at the speed seen, so no cut can be judged by it. Something in the file does not fit this engine.",
-        NotStudied::NotComputable => "Not studied: the readings make no engine that can be computed. A valve open at firing, or too many cylinders on one plenum, would do that.",
+        NotStudied::IdleNotReproduced => {
+            "Not studied: no throttle opening lets the computed engine idle at the speed seen, so no cut can be judged by it. Something in the file does not fit this engine."
+        }
+        NotStudied::NotComputable => {
+            "Not studied: the readings make no engine that can be computed. A valve open at firing, or too many cylinders on one plenum, would do that."
+        }
         NotStudied::Stopped => "Not studied: the computation was stopped.",
-        NotStudied::Impossible => "Not studied: the numbers of the law, the trigger or the crank drive contradict each other. Start speed below full speed, rod longer than the throw?",
-        NotStudied::NoCurve => "Not studied: there is no curve. Give the module's law, or at least four strobe readings from idle to full advance.",
+        NotStudied::Impossible => {
+            "Not studied: the numbers of the law, the trigger or the crank drive contradict each other. Start speed below full speed, rod longer than the throw?"
+        }
+        NotStudied::NoCurve => {
+            "Not studied: there is no curve. Give the module's law, or at least four strobe readings from idle to full advance."
+        }
     }
 }

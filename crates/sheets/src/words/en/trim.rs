@@ -11,7 +11,9 @@ const LEAVE_DEG: (f64, f64) = (0.3, 0.5);
 /// What to do.
 pub fn advice(study: &TrimStudy) -> String {
     match &study.advice {
-        Advice::NoneNeeded => "Cut nothing. As found the curve does not make the engine hang, so a cut would not cure it.".to_owned(),
+        Advice::NoneNeeded => {
+            "Cut nothing. As found the curve does not make the engine hang, so a cut would not cure it.".to_owned()
+        }
         Advice::TryReversibleFirst { way, otherwise } => {
             let first = study.reversible.get(*way).map_or_else(String::new, |r| format!("{} ", reversible(r)));
             let rest = otherwise.as_ref().map_or_else(
@@ -39,7 +41,9 @@ pub fn cut_range(w: &CutWindow) -> String {
 pub fn limit(l: Limit) -> &'static str {
     match l {
         Limit::KickBack => "The upper limit is kick-back: with more advance the engine may throw the pedal back when kicked.",
-        Limit::SegmentLength => "The upper limit is the length left: a segment shorter than the pickup's pole gives a weak or confused pulse.",
+        Limit::SegmentLength => {
+            "The upper limit is the length left: a segment shorter than the pickup's pole gives a weak or confused pulse."
+        }
         Limit::HangRemains => "The second rest speed remains with every cut.",
         Limit::HalfOfSegment => "The upper limit is half of the segment; more is not planned here.",
     }
@@ -48,8 +52,12 @@ pub fn limit(l: Limit) -> &'static str {
 /// A way that can be undone.
 pub fn reversible(r: &Reversible) -> String {
     let what = match r.way {
-        ReversibleWay::PlateShift { by_rad } if by_rad < 0.0 => format!("Turn the pickup plate with the turning direction, {} of crank later.", degrees(-by_rad)),
-        ReversibleWay::PlateShift { by_rad } => format!("Turn the pickup plate against the turning direction, {} of crank earlier.", degrees(by_rad)),
+        ReversibleWay::PlateShift { by_rad } if by_rad < 0.0 => {
+            format!("Turn the pickup plate with the turning direction, {} of crank later.", degrees(-by_rad))
+        }
+        ReversibleWay::PlateShift { by_rad } => {
+            format!("Turn the pickup plate against the turning direction, {} of crank earlier.", degrees(by_rad))
+        }
         ReversibleWay::PickupLeads => "Put the reversed pickup leads right.".to_owned(),
         ReversibleWay::LaterModule { start_rad_s, full_rad_s } => {
             format!("Fit a module whose advance starts later: least up to {}, full from {}.", rpm(start_rad_s), rpm(full_rad_s))
@@ -76,7 +84,11 @@ pub fn unbalance(u: &Unbalance) -> String {
     // 1 kg·m = 1e6 g·mm.
     let (made, allowed) = (u.made_kg_m * 1e6, u.permissible_kg_m * 1e6);
     let so = if made > allowed { "Balance the rotor after the cut." } else { "It may stay as it is." };
-    format!("The cut leaves {} g·mm of unbalance; ISO 21940-11 grade G 6.3 allows {} g·mm at top speed. {so}", number(made, 0), number(allowed, 0))
+    format!(
+        "The cut leaves {} g·mm of unbalance; ISO 21940-11 grade G 6.3 allows {} g·mm at top speed. {so}",
+        number(made, 0),
+        number(allowed, 0)
+    )
 }
 
 /// What cannot be undone.

@@ -2,8 +2,7 @@
 
 use super::{
     super::fields::Part,
-    alter,
-    hand_over, judge,
+    alter, hand_over, judge,
     measure::{self, Form, Typed, Wrong},
     words,
 };
@@ -96,10 +95,15 @@ impl Card<'_> {
     fn complaint(&self) -> Markup {
         let parts = || self.parts.iter().filter(|p| is_complaint(&p.path));
         let empty = parts().flat_map(|p| &p.fields).filter(|f| f.written.is_empty()).count();
-        fold(0, true, &words::missing(empty), &html! {
-            @if let Ok(read) = self.read { (list(&sheets::words::complaint(&read.machine))) }
-            (self.form("complaint").with(parts()))
-        })
+        fold(
+            0,
+            true,
+            &words::missing(empty),
+            &html! {
+                @if let Ok(read) = self.read { (list(&sheets::words::complaint(&read.machine))) }
+                (self.form("complaint").with(parts()))
+            },
+        )
     }
 
     fn measure(&self) -> Markup {
@@ -108,12 +112,17 @@ impl Card<'_> {
         let stand_in = self.read.map_or(0, |read| read.defaults());
         let whole = self.wrong.get("").map_or(&[][..], Vec::as_slice);
         let open = self.read.is_err() || self.refused(false);
-        fold(1, open, &words::readings_state(noted, stand_in), &html! {
-            @if !whole.is_empty() { div.caution { h3 { (words::NOT_KEPT) } @for each in whole { p { (each) } } } }
-            p.soft { (words::HOW_TO_WRITE) }
-            p { a href={ "/machine/" (self.record.slug) "/text" } { (words::EDIT_FILE) } }
-            (self.form("measure").with(parts()))
-        })
+        fold(
+            1,
+            open,
+            &words::readings_state(noted, stand_in),
+            &html! {
+                @if !whole.is_empty() { div.caution { h3 { (words::NOT_KEPT) } @for each in whole { p { (each) } } } }
+                p.soft { (words::HOW_TO_WRITE) }
+                p { a href={ "/machine/" (self.record.slug) "/text" } { (words::EDIT_FILE) } }
+                (self.form("measure").with(parts()))
+            },
+        )
     }
 }
 

@@ -12,20 +12,25 @@ pub fn fold_of(card: &Card) -> Markup {
     let base = format!("/machine/{}", card.record.slug);
     let ready = matches!(card.state, State::Found(_));
     let state = if ready { "" } else { words::AFTER_JUDGE };
-    fold(4, ready, state, &html! {
-        div.row {
-            @if ready {
-                a.button href={ (base) "/sheet.pdf" } { (words::SHEET) }
-                a.button.plain href={ (base) "/study.json" } { (words::JSON) }
+    fold(
+        4,
+        ready,
+        state,
+        &html! {
+            div.row {
+                @if ready {
+                    a.button href={ (base) "/sheet.pdf" } { (words::SHEET) }
+                    a.button.plain href={ (base) "/study.json" } { (words::JSON) }
+                }
+                a.button.plain href={ (base) "/machine.toml" } { (words::FILE) }
             }
-            a.button.plain href={ (base) "/machine.toml" } { (words::FILE) }
-        }
-        @if ready { p.soft { (words::PRINT_TRUE) } }
-        h3 { (words::REVISIONS) }
-        ul.said {
-            @for revision in card.revisions { (line(card, revision, &base)) }
-        }
-    })
+            @if ready { p.soft { (words::PRINT_TRUE) } }
+            h3 { (words::REVISIONS) }
+            ul.said {
+                @for revision in card.revisions { (line(card, revision, &base)) }
+            }
+        },
+    )
 }
 
 fn line(card: &Card, revision: &Revision, base: &str) -> Markup {

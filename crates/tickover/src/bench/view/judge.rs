@@ -20,34 +20,39 @@ pub fn fold_of(card: &Card) -> Markup {
         State::Broken => words::FAILED,
         State::Found(_) | State::Nothing => "",
     };
-    fold(2, true, state, &html! {
-        div.pictures {
-            section {
-                h3 { (words::CURVE) }
-                @match &read.curve {
-                    Ok(curve) => {
-                        (list(&curve_findings(curve)))
-                        (watch(&warnings(&curve.warnings)))
-                        @if let Some(chart) = pictures::curve(read, None) { (both(&chart, "judge")) }
+    fold(
+        2,
+        true,
+        state,
+        &html! {
+            div.pictures {
+                section {
+                    h3 { (words::CURVE) }
+                    @match &read.curve {
+                        Ok(curve) => {
+                            (list(&curve_findings(curve)))
+                            (watch(&warnings(&curve.warnings)))
+                            @if let Some(chart) = pictures::curve(read, None) { (both(&chart, "judge")) }
+                        }
+                        Err(why) => { p { (say::not_studied(*why)) } }
                     }
-                    Err(why) => { p { (say::not_studied(*why)) } }
+                }
+                section {
+                    h3 { (words::IDLE) }
+                    @match &card.state {
+                        State::Found(answer) => { (idle(answer)) }
+                        state => { (work(&card.record.slug, state)) }
+                    }
                 }
             }
-            section {
-                h3 { (words::IDLE) }
-                @match &card.state {
-                    State::Found(answer) => { (idle(answer)) }
-                    state => { (work(&card.record.slug, state)) }
+            @if !read.warnings.is_empty() {
+                details {
+                    summary.button.plain { (words::stand_ins(read.warnings.len())) }
+                    (list(&warnings(&read.warnings)))
                 }
             }
-        }
-        @if !read.warnings.is_empty() {
-            details {
-                summary.button.plain { (words::stand_ins(read.warnings.len())) }
-                (list(&warnings(&read.warnings)))
-            }
-        }
-    })
+        },
+    )
 }
 
 fn idle(answer: &Answer) -> Markup {

@@ -25,7 +25,8 @@ pub const BROKEN: &str = "Tickover itself failed on this machine. The readings a
 /// Over refused readings.
 pub const NOT_KEPT: &str = "Not kept";
 /// How to write a reading.
-pub const HOW_TO_WRITE: &str = "Write a reading as you would on paper: 33,2 ± 0.3 mm, 10°, 1 1/4 in. Beside it, what it was measured with.";
+pub const HOW_TO_WRITE: &str =
+    "Write a reading as you would on paper: 33,2 ± 0.3 mm, 10°, 1 1/4 in. Beside it, what it was measured with.";
 
 /// Over a file with defects.
 pub fn defects_first(n: usize) -> String {
@@ -133,7 +134,8 @@ pub const NEW_MACHINE: &str = "A new machine";
 /// Note of the first revision of a machine.
 pub const ADDED: &str = "taken into the book";
 /// Over the file.
-pub const FILE_AS_TEXT: &str = "The whole machine file. Every line that begins with # is a comment. It is kept only if it can be read.";
+pub const FILE_AS_TEXT: &str =
+    "The whole machine file. Every line that begins with # is a comment. It is kept only if it can be read.";
 /// Link.
 pub const BACK_TO_CARD: &str = "Back to the card";
 /// Button.

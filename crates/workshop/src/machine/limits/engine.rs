@@ -149,12 +149,22 @@ pub(in super::super) const EXHAUST_OPENS: Field =
     reading("engine.valves.exhaust_opens", "Exhaust opens", D::BeforeBottom, (0.0, 110.0, U::DegreeBbdc), CAMS).required();
 pub(in super::super) const EXHAUST_CLOSES: Field =
     reading("engine.valves.exhaust_closes", "Exhaust closes", D::AfterTop, (-40.0, 100.0, U::DegreeAtdc), CAMS).required();
-pub(in super::super) const INLET_DIAMETER: Field =
-    reading("engine.valves.inlet_diameter", "Inlet valve seat, inner diameter", D::Length, (8.0, 80.0, U::Millimetre), VALVE_SIZES)
-        .required();
-pub(in super::super) const EXHAUST_DIAMETER: Field =
-    reading("engine.valves.exhaust_diameter", "Exhaust valve seat, inner diameter", D::Length, (8.0, 80.0, U::Millimetre), VALVE_SIZES)
-        .required();
+pub(in super::super) const INLET_DIAMETER: Field = reading(
+    "engine.valves.inlet_diameter",
+    "Inlet valve seat, inner diameter",
+    D::Length,
+    (8.0, 80.0, U::Millimetre),
+    VALVE_SIZES,
+)
+.required();
+pub(in super::super) const EXHAUST_DIAMETER: Field = reading(
+    "engine.valves.exhaust_diameter",
+    "Exhaust valve seat, inner diameter",
+    D::Length,
+    (8.0, 80.0, U::Millimetre),
+    VALVE_SIZES,
+)
+.required();
 pub(in super::super) const INLET_LIFT: Field =
     reading("engine.valves.inlet_lift", "Greatest inlet lift", D::Length, (1.0, 20.0, U::Millimetre), VALVE_SIZES).required();
 pub(in super::super) const EXHAUST_LIFT: Field =
@@ -172,8 +182,16 @@ pub(in super::super) static VALVES: Section = Section {
     many: false,
     required: false,
     fields: &[
-        INLET_OPENS, INLET_CLOSES, EXHAUST_OPENS, EXHAUST_CLOSES, INLET_DIAMETER, EXHAUST_DIAMETER, INLET_LIFT, EXHAUST_LIFT,
-        INLET_COUNT, EXHAUST_COUNT,
+        INLET_OPENS,
+        INLET_CLOSES,
+        EXHAUST_OPENS,
+        EXHAUST_CLOSES,
+        INLET_DIAMETER,
+        EXHAUST_DIAMETER,
+        INLET_LIFT,
+        EXHAUST_LIFT,
+        INLET_COUNT,
+        EXHAUST_COUNT,
     ],
     sections: &[],
     variants: &[],
@@ -219,8 +237,22 @@ pub(in super::super) static ENGINE: Section = Section {
     many: false,
     required: true,
     fields: &[
-        STROKES, BORE, STROKE, ROD, PIN_OFFSET, COMPRESSION, INERTIA, ROTOR_MASS, TOP_SPEED, KICKING, OCTANE, MIXTURE, BURN,
-        FRICTION_FACTOR, PRESSURE, TEMPERATURE,
+        STROKES,
+        BORE,
+        STROKE,
+        ROD,
+        PIN_OFFSET,
+        COMPRESSION,
+        INERTIA,
+        ROTOR_MASS,
+        TOP_SPEED,
+        KICKING,
+        OCTANE,
+        MIXTURE,
+        BURN,
+        FRICTION_FACTOR,
+        PRESSURE,
+        TEMPERATURE,
     ],
     sections: &[&CYLINDER, &VALVES, &INLET],
     variants: &[],

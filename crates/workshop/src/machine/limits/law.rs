@@ -14,22 +14,12 @@ pub(in super::super) const LAW_KIND: Field = other(
     "it decides what else must be known",
 )
 .required();
-pub(in super::super) const START: Field = reading(
-    "law.start",
-    "Speed up to which the spark stays at the trailing edge",
-    D::Speed,
-    SPEEDS,
-    "from kick to top speed",
-)
-.required();
-pub(in super::super) const FULL: Field = reading(
-    "law.full",
-    "Speed from which the spark stays at the leading edge",
-    D::Speed,
-    SPEEDS,
-    "from kick to top speed",
-)
-.required();
+pub(in super::super) const START: Field =
+    reading("law.start", "Speed up to which the spark stays at the trailing edge", D::Speed, SPEEDS, "from kick to top speed")
+        .required();
+pub(in super::super) const FULL: Field =
+    reading("law.full", "Speed from which the spark stays at the leading edge", D::Speed, SPEEDS, "from kick to top speed")
+        .required();
 
 const ADVANCE_KIND: Kind = Kind::Reading {
     dimension: D::Advance,
@@ -109,7 +99,8 @@ pub(in super::super) const SPRING_ARM: Field =
 pub(in super::super) const FIRST_RATE: Field =
     reading("law.first_rate", "First spring, rate", D::SpringRate, (0.01, 50.0, U::NewtonPerMillimetre), PLATE).required();
 pub(in super::super) const FIRST_PRELOAD: Field =
-    reading("law.first_preload", "First spring, pull with the weights closed", D::Force, (0.0, 200.0, U::Newton), PLATE).required();
+    reading("law.first_preload", "First spring, pull with the weights closed", D::Force, (0.0, 200.0, U::Newton), PLATE)
+        .required();
 pub(in super::super) const SECOND_RATE: Field =
     reading("law.second_rate", "Second spring, rate", D::SpringRate, (0.01, 100.0, U::NewtonPerMillimetre), PLATE);
 pub(in super::super) const SECOND_GAP: Field =
@@ -139,8 +130,21 @@ pub(in super::super) static LAW: Section = Section {
             kind: "bob weights",
             label: "Weights against springs",
             fields: &[
-                BOB_DRIVE, STATIC_ADVANCE, ADVANCE_RANGE, WEIGHTS, WEIGHT_MASS, PIVOT_RADIUS, ARM, REST_ANGLE, CAM_PER_SWING,
-                SPRING_ARM, FIRST_RATE, FIRST_PRELOAD, SECOND_RATE, SECOND_GAP, BOB_FRICTION,
+                BOB_DRIVE,
+                STATIC_ADVANCE,
+                ADVANCE_RANGE,
+                WEIGHTS,
+                WEIGHT_MASS,
+                PIVOT_RADIUS,
+                ARM,
+                REST_ANGLE,
+                CAM_PER_SWING,
+                SPRING_ARM,
+                FIRST_RATE,
+                FIRST_PRELOAD,
+                SECOND_RATE,
+                SECOND_GAP,
+                BOB_FRICTION,
             ],
             sections: &[],
         },

@@ -200,8 +200,7 @@ pub(super) const TICKOVER: Field = other(
     "older programs must not misread newer files",
 )
 .required();
-pub(super) const NAME: Field =
-    other("name", "Name of the machine", Kind::Text, "it stands on every sheet").required();
+pub(super) const NAME: Field = other("name", "Name of the machine", Kind::Text, "it stands on every sheet").required();
 
 /// The whole file.
 pub static FILE: Section = Section {

@@ -85,14 +85,9 @@ pub(in super::super) const PLACE_ERROR: Field = reading(
     "common practice: a plate's slots allow no more",
 )
 .or("0 ± 1°", "common practice: cylinders are set alike to 1°");
-pub(in super::super) const GAP: Field = reading(
-    "trigger.pickup.gap",
-    "Air gap",
-    D::Length,
-    (0.05, 5.0, U::Millimetre),
-    "common practice: 0.3 to 1.0 mm",
-)
-.or("0.6 ± 0.2 mm", "common practice: mostly 0.5 to 0.8 mm");
+pub(in super::super) const GAP: Field =
+    reading("trigger.pickup.gap", "Air gap", D::Length, (0.05, 5.0, U::Millimetre), "common practice: 0.3 to 1.0 mm")
+        .or("0.6 ± 0.2 mm", "common practice: mostly 0.5 to 0.8 mm");
 pub(in super::super) const POLARITY: Field = other(
     "trigger.pickup.polarity",
     "Connection of its leads",
@@ -101,12 +96,22 @@ pub(in super::super) const POLARITY: Field = other(
 )
 .or("unknown", "it cannot be told from the rotor");
 
-pub(in super::super) const VOLTS: Field =
-    reading("trigger.pickup.pulse.volts", "Peak of the pulse", D::Voltage, (0.05, 300.0, U::Volt), "common practice: 1 to 7 V at the kick")
-        .required();
-pub(in super::super) const PULSE_SPEED: Field =
-    reading("trigger.pickup.pulse.speed", "Crank speed at which it was measured", D::Speed, (50.0, 15000.0, U::Rpm), "from kick to top speed")
-        .required();
+pub(in super::super) const VOLTS: Field = reading(
+    "trigger.pickup.pulse.volts",
+    "Peak of the pulse",
+    D::Voltage,
+    (0.05, 300.0, U::Volt),
+    "common practice: 1 to 7 V at the kick",
+)
+.required();
+pub(in super::super) const PULSE_SPEED: Field = reading(
+    "trigger.pickup.pulse.speed",
+    "Crank speed at which it was measured",
+    D::Speed,
+    (50.0, 15000.0, U::Rpm),
+    "from kick to top speed",
+)
+.required();
 pub(in super::super) const THRESHOLD: Field = reading(
     "trigger.pickup.pulse.threshold",
     "Voltage at which the module fires",

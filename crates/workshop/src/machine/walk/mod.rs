@@ -42,8 +42,7 @@ impl<'t> Walk<'t> {
     }
 
     pub fn defect(&mut self, path: impl Into<String>, span: Range<usize>, kind: DefectKind) {
-        let proves_nothing =
-            self.broken && matches!(kind, DefectKind::MissingField { .. } | DefectKind::MissingSection { .. });
+        let proves_nothing = self.broken && matches!(kind, DefectKind::MissingField { .. } | DefectKind::MissingSection { .. });
         if !proves_nothing {
             self.defects.push(Defect { kind, path: path.into(), span });
         }

@@ -5,9 +5,7 @@ use std::ops::Range;
 use toml::de::DeValue;
 
 use super::{
-    DefectKind, Field, Inconsistency, Need, Node, Walk, Wanted, most_like,
-    super::limits::Kind,
-    toml_number, unknown_choice,
+    super::limits::Kind, DefectKind, Field, Inconsistency, Need, Node, Walk, Wanted, most_like, toml_number, unknown_choice,
 };
 
 impl Node<'_> {

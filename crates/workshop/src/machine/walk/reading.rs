@@ -5,11 +5,7 @@ use std::ops::Range;
 use quantity::{Dimension, Reading, ReadingError, ReadingErrorKind, Source, Unit};
 use toml::de::DeValue;
 
-use super::{
-    DefectKind, Field, Inconsistency, Need, Node, Walk, Wanted, Warning,
-    super::limits::Kind,
-    unknown_choice,
-};
+use super::{super::limits::Kind, DefectKind, Field, Inconsistency, Need, Node, Walk, Wanted, Warning, unknown_choice};
 
 /// Keys of a reading written as a table.
 const READING_KEYS: &[&str] = &["value", "with", "from"];
@@ -22,9 +18,7 @@ pub(in super::super) fn placeholder() -> Reading {
 /// A number that TOML itself has read.
 pub(super) fn toml_number(value: &DeValue<'_>) -> Option<f64> {
     match value {
-        DeValue::Integer(i) => {
-            i64::from_str_radix(&i.as_str().replace('_', ""), i.radix()).ok().map(|i| i as f64)
-        }
+        DeValue::Integer(i) => i64::from_str_radix(&i.as_str().replace('_', ""), i.radix()).ok().map(|i| i as f64),
         DeValue::Float(f) => f.as_str().replace('_', "").parse().ok(),
         _ => None,
     }

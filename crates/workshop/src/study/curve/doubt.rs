@@ -26,7 +26,10 @@ struct Inner {
 pub(super) enum Recipe {
     Given(Given),
     /// A fitted family, followed by one place for each sensor in the list that the readings say nothing about.
-    Fitted { family: Family, unread: Vec<usize> },
+    Fitted {
+        family: Family,
+        unread: Vec<usize>,
+    },
 }
 
 impl Recipe {

@@ -60,10 +60,8 @@ impl Fits {
 
 /// Fits all kinds. Empty where the readings are too few for any.
 pub(super) fn fit_all(machine: &Machine, plate: &Plate, corrected: &[Corrected]) -> Fits {
-    let readings: Vec<AdvanceReading> = corrected
-        .iter()
-        .map(|c| AdvanceReading { pickup: plate.sensor_of(c.cylinder), ..c.reading })
-        .collect();
+    let readings: Vec<AdvanceReading> =
+        corrected.iter().map(|c| AdvanceReading { pickup: plate.sensor_of(c.cylinder), ..c.reading }).collect();
     let lamp: Vec<f64> = corrected.iter().map(|c| c.lamp_rad).collect();
     let has_readings = |s: usize| readings.iter().any(|r| r.pickup == Some(s));
     let sensors = plate.sensors.len();
@@ -157,8 +155,7 @@ pub(super) fn parameters(fit: &LawFit, sensor: usize) -> Vec<Parameter> {
     let deviations = fit.spread().deviations();
     let wide = coverage(fit);
     let finding = |i: usize| Finding { si: fit.parameters[i], plus_minus_si: wide * deviations[i] };
-    let mut all: Vec<Parameter> =
-        names.into_iter().enumerate().map(|(i, name)| Parameter { name, value: finding(i) }).collect();
+    let mut all: Vec<Parameter> = names.into_iter().enumerate().map(|(i, name)| Parameter { name, value: finding(i) }).collect();
     if let Some(i) = fit.family.place_parameter(sensor) {
         all.push(Parameter { name: Name::Place, value: finding(i) });
     }

@@ -18,7 +18,7 @@ use doubt::Recipe;
 use fitted::Fits;
 use given::Given;
 use physics::crank::SliderCrank;
-use physics::fit::{tukey_weight, Spread};
+use physics::fit::{Spread, tukey_weight};
 use physics::law::Law;
 use physics::rim::Rim;
 use plate::Plate;
@@ -112,13 +112,7 @@ pub fn table(machine: &Machine, study: &CurveStudy, cylinder: usize, speeds_rad_
         .map(|&speed_rad_s| {
             let advance = point(&curve.law, &margins, speed_rad_s).advance;
             let angle = CrankAngle::from_radians(advance.si);
-            TableRow {
-                speed_rad_s,
-                advance,
-                rim_m: rim.map(|r| r.arc_of_crank(angle)),
-                piston_m: crank.travel(-angle),
-                angle,
-            }
+            TableRow { speed_rad_s, advance, rim_m: rim.map(|r| r.arc_of_crank(angle)), piston_m: crank.travel(-angle), angle }
         })
         .collect()
 }

@@ -67,8 +67,7 @@ pub(super) fn corrected(machine: &Machine, crank: &SliderCrank) -> (Vec<Correcte
     for (index, strobe) in machine.strobe.iter().enumerate() {
         let speed = strobe.speed.si;
         let known = strobe.cylinder.is_none_or(|c| c < cylinders);
-        let Some((read, own_u)) = advance_of(&strobe.advance, crank).filter(|_| known && speed.is_finite() && speed > 0.0)
-        else {
+        let Some((read, own_u)) = advance_of(&strobe.advance, crank).filter(|_| known && speed.is_finite() && speed > 0.0) else {
             unusable.push(index);
             continue;
         };
