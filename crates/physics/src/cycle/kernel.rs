@@ -254,6 +254,7 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
 
         // Loops, not closures: a closure would be compiled without the caller's vector instructions.
         let mut d_cyl = [[zero; cyl::COUNT]; CYL];
+        #[allow(clippy::needless_range_loop, reason = "`c` is the cylinder's place in several lists")]
         for c in 0..CYL {
             let place = &p.places[(step.from + past + p.ahead[c]) % PLACES];
             let x = &self.cyl[c];

@@ -108,10 +108,9 @@ fn commands_and_options_exist() {
                     offenders.push(format!("{place}: no option {option} of {}", command.unwrap_or(&"tickover")));
                 }
             }
-            if let Some(option) = code.text.strip_prefix("./check").map(str::trim).filter(|o| o.starts_with("--")) {
-                if !check.contains(&format!("{option})")) {
-                    offenders.push(format!("{place}: no option {option} of ./check"));
-                }
+            let of_check = code.text.strip_prefix("./check").map(str::trim).filter(|o| o.starts_with("--"));
+            if let Some(option) = of_check.filter(|o| !check.contains(&format!("{o})"))) {
+                offenders.push(format!("{place}: no option {option} of ./check"));
             }
             if code.fence.is_none() && code.text.starts_with('-') && code.text.len() > 1 {
                 let option = code.text.split([' ', '=']).next().unwrap_or("");
