@@ -9,7 +9,7 @@ use physics::{
     surface::{Progress as Counter, Surface},
 };
 use sheets::{scene::pdf::PdfError, sheet::SheetOptions, words};
-use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
+use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering::Relaxed};
 use workshop::{
     machine::{self, Defect, Machine},
     study::{
@@ -68,6 +68,8 @@ pub struct Progress {
     ready: AtomicUsize,
     /// Points of all surfaces.
     all: AtomicUsize,
+    /// The greatest share shown so far, as its bits: a bar does not run backwards.
+    shown: AtomicU64,
 }
 
 /// Share of the work that the surfaces are; the rest is the judging of many cases on them.
@@ -81,7 +83,10 @@ impl Progress {
             return 0.0;
         }
         let now = if ready < all { self.counter.state().0 } else { 0 };
-        (SURFACES_SHARE * (ready + now) as f64 / all as f64).min(1.0)
+        let share = (SURFACES_SHARE * (ready + now) as f64 / all as f64).clamp(0.0, SURFACES_SHARE);
+        // The bits of floats that are not negative are in the order of the floats.
+        let before = f64::from_bits(self.shown.fetch_max(share.to_bits(), Relaxed));
+        share.max(before)
     }
 
     /// Asks the work to stop.

@@ -81,7 +81,7 @@ fn answers_carry_the_security_headers() {
         let policy = answer.header("content-security-policy").expect("a policy");
         assert!(policy.starts_with("default-src 'none'") && !policy.contains("unsafe"), "{policy}");
         assert_eq!(answer.header("x-content-type-options"), Some("nosniff"));
-        assert_eq!(answer.header("referrer-policy"), Some("no-referrer"));
+        assert_eq!(answer.header("referrer-policy"), Some("same-origin"));
     }
 }
 

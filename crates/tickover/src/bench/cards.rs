@@ -39,9 +39,9 @@ pub(super) async fn list(State(bench): Room, uri: Uri, headers: HeaderMap) -> Re
 
 fn line(bench: &Arc<Bench>, record: &MachineRecord) -> Line {
     let line = |verdict: String, waiting| Line { slug: record.slug.clone(), name: record.name.clone(), verdict, waiting };
-    match Read::of(&record.newest.text) {
+    match &*bench.read(&record.newest.text) {
         Err(defects) => line(words::defects_first(defects.len()), false),
-        Ok(read) => match bench.work(&record.slug, &read, &record.newest.text).outcome() {
+        Ok(read) => match bench.work(&record.slug, read, &record.newest.text).outcome() {
             None => line(words::WORKING.to_owned(), true),
             Some(Outcome::Found(answer)) => line(answer.verdict(), false),
             Some(Outcome::Stopped) => line(words::STOPPED.to_owned(), false),
@@ -83,8 +83,8 @@ pub(super) fn render(bench: &Arc<Bench>, slug: &str, around: sheet::Around, show
     };
     let text = &record.newest.text;
     let parts: Vec<Part> = fields::parts(text);
-    let read = Read::of(text);
-    let work = read.as_ref().ok().map(|read| bench.work(slug, read, text));
+    let read = bench.read(text);
+    let work = (*read).as_ref().ok().map(|read| bench.work(slug, read, text));
     let state = match &work {
         None => CardState::Nothing,
         Some(work) => match work.outcome() {
@@ -97,7 +97,7 @@ pub(super) fn render(bench: &Arc<Bench>, slug: &str, around: sheet::Around, show
     let card = Card {
         record: &record,
         revisions: &revisions,
-        read: read.as_ref().map_err(Vec::as_slice),
+        read: (*read).as_ref().map_err(Vec::as_slice),
         parts: &parts,
         state,
         typed: &shown.typed,
@@ -116,10 +116,10 @@ pub(super) struct ProgressNow {
 /// How far the work on a card is.
 pub(super) async fn progress(State(bench): Room, Path(slug): Path<String>) -> Result<Response, Trouble> {
     let text = bench.book().machine(&slug)?.newest.text;
-    let now = match Read::of(&text) {
+    let now = match &*bench.read(&text) {
         Err(_) => ProgressNow { state: "nothing", share: 0.0 },
         Ok(read) => {
-            let work = bench.work(&slug, &read, &text);
+            let work = bench.work(&slug, read, &text);
             match work.outcome() {
                 None => ProgressNow { state: "running", share: work.progress.share() },
                 Some(_) => ProgressNow { state: "ended", share: 1.0 },
@@ -132,8 +132,8 @@ pub(super) async fn progress(State(bench): Room, Path(slug): Path<String>) -> Re
 /// Stops the work on a card.
 pub(super) async fn stop(State(bench): Room, Path(slug): Path<String>) -> Result<Response, Trouble> {
     let text = bench.book().machine(&slug)?.newest.text;
-    if let Ok(read) = Read::of(&text) {
-        bench.work(&slug, &read, &text).progress.stop();
+    if let Ok(read) = &*bench.read(&text) {
+        bench.work(&slug, read, &text).progress.stop();
     }
     Ok(back_to(&slug, "judge"))
 }
@@ -154,8 +154,9 @@ pub(super) fn back_to(slug: &str, fold: &str) -> Response {
 pub(super) fn answer_of(bench: &Arc<Bench>, slug: &str) -> Result<Arc<Work<Progress, Answer>>, Trouble> {
     let text = bench.book().machine(slug)?.newest.text;
     let not_yet = |words: String| Trouble { status: StatusCode::CONFLICT, title: words::NOT_YET, words };
-    let read = Read::of(&text).map_err(|defects| not_yet(words::defects_first(defects.len())))?;
-    let work = bench.work(slug, &read, &text);
+    let read = bench.read(&text);
+    let read = (*read).as_ref().map_err(|defects| not_yet(words::defects_first(defects.len())))?;
+    let work = bench.work(slug, read, &text);
     match work.outcome() {
         None => Err(not_yet(words::WORKING.to_owned())),
         Some(Outcome::Stopped) => Err(not_yet(words::STOPPED.to_owned())),

@@ -7,11 +7,12 @@ mod edit;
 mod fields;
 mod guard;
 mod hand_over;
+mod recent;
 mod view;
 mod works;
 
 use crate::{
-    desk::{Answer, Progress},
+    desk::{Answer, Progress, Read},
     shelf::Shelf,
 };
 use axum::{
@@ -23,6 +24,7 @@ use axum::{
     routing::{get, post},
 };
 use jobbook::{Book, BookError, Kept, UnixSeconds};
+use recent::Recent;
 use serde::Deserialize;
 use std::{
     future::Future,
@@ -32,6 +34,7 @@ use std::{
 };
 use view::sheet::{Around, Light};
 use works::{Stoppable, Works};
+use workshop::machine::Defect;
 
 pub use guard::Home;
 
@@ -39,12 +42,18 @@ pub use guard::Home;
 pub struct Bench {
     book: Mutex<Book>,
     works: Works<Progress, Answer>,
+    reads: Recent<Result<Read, Vec<Defect>>>,
 }
 
 impl Bench {
     /// A page over a book.
     pub fn new(book: Book) -> Arc<Self> {
-        Arc::new(Self { book: Mutex::new(book), works: Works::default() })
+        Arc::new(Self { book: Mutex::new(book), works: Works::default(), reads: Recent::default() })
+    }
+
+    /// A machine file, read.
+    fn read(&self, text: &str) -> Arc<Result<Read, Vec<Defect>>> {
+        self.reads.get(text, Read::of)
     }
 
     fn book(&self) -> MutexGuard<'_, Book> {

@@ -45,15 +45,35 @@ pub fn ask(at: SocketAddr, method: &str, path: &str, headers: &str, body: &[u8])
     // The server may refuse and close before it has read everything.
     let _ = stream.write_all(body);
     let mut bytes = Vec::new();
-    if let Err(e) = stream.read_to_end(&mut bytes) {
-        assert!(!bytes.is_empty(), "no answer: {e}");
+    let mut part = [0; 65536];
+    // Not every server closes when it is asked to, so a stated length ends the answer as well.
+    while !whole(&bytes) {
+        match stream.read(&mut part) {
+            Ok(0) => break,
+            Ok(n) => bytes.extend_from_slice(&part[..n]),
+            Err(e) => {
+                assert!(!bytes.is_empty(), "no answer: {e}");
+                break;
+            }
+        }
     }
     let _ = stream.shutdown(Shutdown::Both);
     parse(&bytes)
 }
 
+fn head_end(bytes: &[u8]) -> Option<usize> {
+    bytes.windows(4).position(|w| w == b"\r\n\r\n")
+}
+
+fn whole(bytes: &[u8]) -> bool {
+    head_end(bytes).is_some_and(|end| {
+        let answer = Answer { status: 0, head: String::from_utf8_lossy(&bytes[..end]).into_owned(), body: Vec::new() };
+        answer.header("content-length").and_then(|n| n.parse::<usize>().ok()).is_some_and(|n| bytes.len() >= end + 4 + n)
+    })
+}
+
 fn parse(bytes: &[u8]) -> Answer {
-    let end = bytes.windows(4).position(|w| w == b"\r\n\r\n").unwrap_or_else(|| panic!("no head in {bytes:?}"));
+    let end = head_end(bytes).unwrap_or_else(|| panic!("no head in {bytes:?}"));
     let head = String::from_utf8_lossy(&bytes[..end]).into_owned();
     let status = head.split(' ').nth(1).and_then(|s| s.parse().ok()).expect("a status");
     let mut answer = Answer { status, head, body: bytes[end + 4..].to_vec() };
