@@ -82,7 +82,11 @@ impl Progress {
         if all == 0 {
             return 0.0;
         }
-        let now = if ready < all { self.counter.state().0 } else { 0 };
+        // A full counter is that of a surface that is among the ready ones already.
+        let now = match self.counter.state() {
+            (done, of) if done < of => done,
+            _ => 0,
+        };
         let share = (SURFACES_SHARE * (ready + now) as f64 / all as f64).clamp(0.0, SURFACES_SHARE);
         // The bits of floats that are not negative are in the order of the floats.
         let before = f64::from_bits(self.shown.fetch_max(share.to_bits(), Relaxed));
