@@ -210,6 +210,15 @@ fn draw_piece(page: &mut Scene, picture: &RotorPicture, strip: &Strip, (from, to
     );
 }
 
+/// Length of a degree's tick [mm]: tens longest, fives between (own choice).
+fn tick_mm(deg: i32) -> f64 {
+    match deg {
+        d if d % 10 == 0 => 3.2,
+        d if d % 5 == 0 => 2.4,
+        _ => 1.5,
+    }
+}
+
 /// Rotor degrees along the upper edge, crank degrees before TDC along the lower one.
 fn scales(page: &mut Scene, picture: &RotorPicture, strip: &Strip, (from, to): (f64, f64), top: f64) {
     let bottom = top + HEIGHT;
@@ -221,13 +230,7 @@ fn scales(page: &mut Scene, picture: &RotorPicture, strip: &Strip, (from, to): (
         if u < from || u > to {
             continue;
         }
-        let long = if deg % 10 == 0 {
-            3.2
-        } else if deg % 5 == 0 {
-            2.4
-        } else {
-            1.5
-        };
+        let long = tick_mm(deg);
         page.line(at(x(u), top), at(x(u), top + long), fine);
         if deg % 10 == 0 && u - from > 3.0 && to - u > 3.0 {
             page.text(Text::new(at(x(u), top + 5.8), 2.2, deg.to_string()).anchor(Anchor::Middle).halo());
@@ -240,13 +243,7 @@ fn scales(page: &mut Scene, picture: &RotorPicture, strip: &Strip, (from, to): (
         if u < from || u > to {
             continue;
         }
-        let long = if deg % 10 == 0 {
-            3.2
-        } else if deg % 5 == 0 {
-            2.4
-        } else {
-            1.5
-        };
+        let long = tick_mm(deg);
         page.line(at(x(u), bottom - long), at(x(u), bottom), fine);
         if deg % 10 == 0 {
             page.text(Text::new(at(x(u), bottom - 3.9), 2.2, number(f64::from(deg), 0)).anchor(Anchor::Middle).halo());
