@@ -84,6 +84,7 @@ function startDial() {
   // One question at a time, and always about the latest place of the handle.
   async function ask() {
     asking = true;
+    dial.setAttribute("aria-busy", "true");
     while (wanted !== null) {
       const mm = wanted, since = moved;
       wanted = null;
@@ -99,6 +100,7 @@ function startDial() {
       performance.measure("hand to eye", { start: since, end: performance.now() });
     }
     asking = false;
+    dial.setAttribute("aria-busy", "false");
   }
 
   function show(answer, narrow) {

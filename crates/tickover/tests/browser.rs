@@ -1,5 +1,5 @@
 //! The page in a real browser: Chromium and chromedriver must be installed, so these run only when asked for:
-//! `cargo test -p tickover --test browser -- --ignored`.
+//! `cargo test -p tickover --test browser -- --ignored`. Times are printed, not judged: they depend on what else the machine does.
 
 #[path = "common/browser.rs"]
 mod driver;
@@ -8,31 +8,62 @@ mod http;
 
 use driver::{Browser, Light};
 use http::{Answer, ask};
-use jobbook::Book;
-use std::{fs, net::TcpListener, path::Path};
-use tickover::bench::{self, Bench};
+use std::{
+    fs,
+    io::{BufRead, BufReader},
+    path::Path,
+    process::{Child, ChildStdout, Command, Stdio},
+};
 
-/// Longest time from the hand's movement to the picture that answers it: what this project promises for one drag, at
-/// the median [ms].
-const HAND_TO_EYE_MS: f64 = 50.0;
-/// Longest time from asking for a card to its first paint, that the project promises [ms].
-const FIRST_PAINT_MS: f64 = 100.0;
+/// How often a card is opened for the time of its first paint.
+const OPENINGS: usize = 7;
 /// Least side of what a finger or a gloved hand must hit [CSS px] (WCAG 2.2, 2.5.5, level AAA).
 const TARGET_PX: f64 = 44.0;
 /// Keys as WebDriver writes them (W3C WebDriver 2, 17.4.2).
 const ARROW_RIGHT: char = '\u{e014}';
 const HOME: char = '\u{e011}';
 
-fn page() -> String {
-    let mut book = Book::in_memory().unwrap();
-    bench::add_demos(&mut book).unwrap();
-    let listener = TcpListener::bind(("127.0.0.1", 0)).unwrap();
-    let address = format!("http://{}/", listener.local_addr().unwrap());
-    std::thread::spawn(move || {
-        let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().unwrap();
-        runtime.block_on(bench::serve(listener, Bench::new(book), std::future::pending())).unwrap();
-    });
-    address
+/// The program itself, serving a fresh book; stopped when dropped.
+struct Page {
+    program: Child,
+    address: String,
+    /// Held open: a program that cannot print ends.
+    _told: BufReader<ChildStdout>,
+    _book: tempfile::TempDir,
+}
+
+impl Page {
+    /// Starts the program that `TICKOVER` names (`./check` gives the release build, on which times are judged), else the one built here.
+    fn serve() -> Self {
+        let program = std::env::var_os("TICKOVER").unwrap_or_else(|| env!("CARGO_BIN_EXE_tickover").into());
+        let folder = tempfile::tempdir().unwrap();
+        let book = folder.path().join("browser.book");
+        let mut program = Command::new(program)
+            .args(["--no-browser", "--port", "0", "--book"])
+            .arg(&book)
+            .stdout(Stdio::piped())
+            .spawn()
+            .expect("the program starts");
+        let mut first = String::new();
+        let mut told = BufReader::new(program.stdout.take().unwrap());
+        told.read_line(&mut first).unwrap();
+        let address = first.trim().to_owned();
+        assert!(address.starts_with("http://127.0.0.1:"), "{first}");
+        Self { program, address, _told: told, _book: folder }
+    }
+}
+
+impl Drop for Page {
+    fn drop(&mut self) {
+        let _ = self.program.kill();
+        let _ = self.program.wait();
+    }
+}
+
+/// Median and greatest.
+fn spread(times: &mut [f64]) -> (f64, f64) {
+    times.sort_by(f64::total_cmp);
+    (times[times.len() / 2], times[times.len() - 1])
 }
 
 fn worked_out(browser: &Browser) {
@@ -44,23 +75,27 @@ fn worked_out(browser: &Browser) {
 
 #[test]
 #[ignore = "needs Chromium and chromedriver"]
-fn every_card_opens_without_a_complaint_and_paints_at_once() {
-    let address = page();
+fn every_card_opens_without_a_complaint() {
+    let page = Page::serve();
+    let address = &page.address;
     let browser = Browser::start(Light::Day);
     browser.size(1280, 900);
-    browser.open(&address);
+    browser.open(address);
     for (file, _) in workshop::machine::EXAMPLES {
         let slug = file.trim_end_matches(".toml");
         browser.open(&format!("{address}machine/{slug}"));
         worked_out(&browser);
-        // Once more, now that the browser is warm and nothing is being worked out.
-        browser.open(&format!("{address}machine/{slug}"));
-        // The page may be asked before the browser has drawn it.
-        browser.until("painted", "return performance.getEntriesByName('first-contentful-paint').length > 0");
-        let paint =
-            browser.run("return performance.getEntriesByName('first-contentful-paint')[0]?.startTime ?? -1").as_f64().unwrap();
-        println!("{slug}: first paint after {paint:.0} ms");
-        assert!(paint > 0.0 && paint < FIRST_PAINT_MS, "{slug}: {paint} ms");
+        // Again, now that the browser is warm and nothing is being worked out.
+        let mut paints: Vec<f64> = (0..OPENINGS)
+            .map(|_| {
+                browser.open(&format!("{address}machine/{slug}"));
+                // The page may be asked before the browser has drawn it.
+                browser.until("painted", "return performance.getEntriesByName('first-contentful-paint').length > 0");
+                browser.run("return performance.getEntriesByName('first-contentful-paint')[0].startTime").as_f64().unwrap()
+            })
+            .collect();
+        let (median, worst) = spread(&mut paints);
+        println!("speed: first paint of {slug}: median {median:.0} ms, worst of {OPENINGS} {worst:.0} ms");
         let complaints = browser.complaints();
         assert!(complaints.is_empty(), "{slug}: {complaints:?}");
         let outside = browser
@@ -72,7 +107,8 @@ fn every_card_opens_without_a_complaint_and_paints_at_once() {
 #[test]
 #[ignore = "needs Chromium and chromedriver"]
 fn an_edit_is_kept_and_a_wrong_one_is_explained() {
-    let address = page();
+    let page = Page::serve();
+    let address = &page.address;
     let browser = Browser::start(Light::Day);
     browser.size(820, 1100);
     let card = format!("{address}machine/tarn-500");
@@ -95,8 +131,9 @@ fn an_edit_is_kept_and_a_wrong_one_is_explained() {
 
 #[test]
 #[ignore = "needs Chromium and chromedriver"]
-fn dragging_the_cut_moves_curve_rest_and_verdict_within_the_promised_time() {
-    let address = page();
+fn dragging_the_cut_moves_curve_rest_and_verdict() {
+    let page = Page::serve();
+    let address = &page.address;
     let browser = Browser::start(Light::Day);
     browser.size(1280, 1000);
     browser.open(&format!("{address}machine/corran-360"));
@@ -117,38 +154,40 @@ fn dragging_the_cut_moves_curve_rest_and_verdict_within_the_promised_time() {
            points.push([seen.left + scale * (Number(at.centreX) + r * Math.sin(angle)), seen.top + scale * (Number(at.centreY) - r * Math.cos(angle))]);
          }
          performance.clearMeasures();
-         return points",
+         return { points, mmPerPixel: Math.PI * Number(at.rimDiameterMm) / (2 * Math.PI * Number(at.outer) * 1.12 * scale) }",
     );
     let points: Vec<(f64, f64)> =
-        path.as_array().unwrap().iter().map(|p| (p[0].as_f64().unwrap(), p[1].as_f64().unwrap())).collect();
+        path["points"].as_array().unwrap().iter().map(|p| (p[0].as_f64().unwrap(), p[1].as_f64().unwrap())).collect();
+    // The hand is put on whole pixels, so it may miss by half the diagonal of one; the cut goes in steps of 0.1 mm.
+    let near_mm = 0.5 * f64::sqrt(2.0) * path["mmPerPixel"].as_f64().unwrap() + 0.05;
     browser.drag(&points, 60);
     browser.until("answered", wait);
-    browser.until("settled", "return Math.abs(Number(document.getElementById('cut-mm').value) - 8) < 0.3");
-    std::thread::sleep(std::time::Duration::from_millis(300));
+    let reached = browser.run("return Number(document.getElementById('cut-mm').value)").as_f64().unwrap();
+    assert!((reached - 8.0).abs() <= near_mm, "dragged to 8 mm, it stands at {reached} mm (a hand on pixels: ± {near_mm:.2} mm)");
+    browser.until("settled", "return document.querySelector('.dial').getAttribute('aria-busy') === 'false'");
     let after = browser.run(state);
     for (part, name) in ["verdict", "curve", "rest line"].iter().enumerate() {
         assert_ne!(before[part], after[part], "{name} did not follow");
     }
     let times = browser.run("return performance.getEntriesByName('hand to eye').map(e => e.duration)");
     let mut times: Vec<f64> = times.as_array().unwrap().iter().filter_map(serde_json::Value::as_f64).collect();
-    times.sort_by(f64::total_cmp);
-    let (median, worst) = (times[times.len() / 2], times[times.len() - 1]);
-    println!("hand to eye over {} answers: median {median:.1} ms, worst {worst:.1} ms", times.len());
     assert!(times.len() >= 10, "only {} answers", times.len());
-    assert!(median < HAND_TO_EYE_MS, "{median} ms");
+    let (median, worst) = spread(&mut times);
+    println!("speed: hand to eye over {} answers: median {median:.1} ms, worst {worst:.1} ms", times.len());
 
     // By the keyboard, with the words for those who hear the page.
     browser.run("document.querySelector('.grip').focus()");
     browser.keys(&format!("{HOME}{ARROW_RIGHT}{ARROW_RIGHT}{ARROW_RIGHT}"));
     browser.until("three steps", "return document.querySelector('.grip').getAttribute('aria-valuenow') === '0.3'");
-    browser.until("told", "return document.querySelector('.grip').getAttribute('aria-valuetext').startsWith('0.3 mm')");
+    browser.until("told", "return document.querySelector('.grip').getAttribute('aria-valuetext').startsWith('0.3\\u00a0mm')");
     assert!(browser.complaints().is_empty(), "{:?}", browser.complaints());
 }
 
 #[test]
 #[ignore = "needs Chromium and chromedriver"]
 fn fits_phone_tablet_and_desk_by_day_and_night() {
-    let address = page();
+    let page = Page::serve();
+    let address = &page.address;
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("page");
     fs::create_dir_all(&folder).unwrap();
     for (light, name) in [(Light::Day, "light"), (Light::Night, "night")] {
@@ -183,7 +222,8 @@ fn fits_phone_tablet_and_desk_by_day_and_night() {
 #[test]
 #[ignore = "needs Chromium and chromedriver"]
 fn labels_names_and_contrast() {
-    let address = page();
+    let page = Page::serve();
+    let address = &page.address;
     for light in [Light::Day, Light::Night] {
         let browser = Browser::start(light);
         browser.size(1280, 900);
@@ -223,9 +263,10 @@ fn labels_names_and_contrast() {
 #[test]
 #[ignore = "needs Chromium and chromedriver"]
 fn the_switch_between_light_and_night_is_remembered() {
-    let address = page();
+    let page = Page::serve();
+    let address = &page.address;
     let browser = Browser::start(Light::Day);
-    browser.open(&address);
+    browser.open(address);
     let paper = "return getComputedStyle(document.querySelector('.sheet')).backgroundColor";
     let day = browser.run(paper);
     browser.run("document.querySelector('button[value=night]').click()");

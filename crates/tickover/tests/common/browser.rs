@@ -104,7 +104,7 @@ impl Browser {
     pub fn until(&self, what: &str, script: &str) {
         let begun = Instant::now();
         while self.run(script) != Value::Bool(true) {
-            assert!(begun.elapsed() < Duration::from_secs(300), "never: {what}");
+            assert!(begun.elapsed() < Duration::from_secs(120), "never: {what}");
             std::thread::sleep(Duration::from_millis(50));
         }
     }
