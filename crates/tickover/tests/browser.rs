@@ -19,6 +19,9 @@ use std::{
 const OPENINGS: usize = 7;
 /// Least side of what a finger or a gloved hand must hit [CSS px] (WCAG 2.2, 2.5.5, level AAA).
 const TARGET_PX: f64 = 44.0;
+/// Every kind of page.
+const PLACES: [&str; 7] =
+    ["", "new", "machine/corran-360", "machine/pellow-125", "machine/tarn-500", "machine/corran-360/text", "nowhere"];
 /// Keys as WebDriver writes them (W3C WebDriver 2, 17.4.2).
 const ARROW_RIGHT: char = '\u{e014}';
 const HOME: char = '\u{e011}';
@@ -258,6 +261,50 @@ fn labels_names_and_contrast() {
         );
         assert_eq!(pale.as_array().unwrap().len(), 0, "too pale: {pale}");
     }
+}
+
+#[test]
+#[ignore = "needs Chromium and chromedriver"]
+fn no_rule_of_wcag_is_broken() {
+    /// Success criteria of WCAG 2.0 to 2.2, levels A and AA, as axe-core names them, and its rules of good practice.
+    const RULES: &str = "['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']";
+    let rules = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/page-checks/node_modules/axe-core/axe.min.js");
+    let rules = fs::read_to_string(&rules)
+        .unwrap_or_else(|e| panic!("{}: {e}; ./check installs it, or npm ci in that folder", rules.display()));
+    let page = Page::serve();
+    let address = &page.address;
+    let mut broken = Vec::new();
+    for light in [Light::Day, Light::Night] {
+        let browser = Browser::start(light);
+        for path in PLACES {
+            browser.size(1280, 900);
+            browser.open(&format!("{address}{path}"));
+            if path.starts_with("machine/") && !path.ends_with("/text") {
+                worked_out(&browser);
+            }
+            browser.run("for (const d of document.querySelectorAll('details')) d.open = true");
+            browser.run(&rules);
+            for width in [360, 820, 1600] {
+                browser.size(width, 900);
+                let found = browser.wait_for(&format!(
+                    "axe.run({{ runOnly: {RULES} }}).then(r => done([r.passes.length, r.violations.map(v => [v.id, v.help, v.nodes.map(n => n.html.slice(0, 160))])]), e => done(String(e)))"
+                ));
+                assert!(found[0].as_u64().is_some_and(|passes| passes > 10), "{path}: the rules did not run: {found}");
+                for each in found[1].as_array().unwrap() {
+                    broken.push(format!("/{path} at {width} px, {light:?}: {each}"));
+                }
+            }
+        }
+    }
+    assert!(broken.is_empty(), "{}", broken.join("\n"));
+
+    // The rules do find what is wrong.
+    let browser = Browser::start(Light::Day);
+    browser.open(address);
+    browser.run(&rules);
+    browser.run("document.querySelector('main').append(new Image())");
+    let found = browser.wait_for(&format!("axe.run({{ runOnly: {RULES} }}).then(r => done(r.violations.map(v => v.id)))"));
+    assert_eq!(found, serde_json::json!(["image-alt"]));
 }
 
 #[test]

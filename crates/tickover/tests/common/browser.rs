@@ -17,7 +17,7 @@ pub struct Browser {
 }
 
 /// Light of the page.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 pub enum Light {
     Day,
     Night,
@@ -98,6 +98,12 @@ impl Browser {
     /// Runs a script and gives what it returns.
     pub fn run(&self, script: &str) -> Value {
         self.order("/execute/sync", &json!({ "script": script, "args": [] }))
+    }
+
+    /// Runs a script and gives what it hands to `done`.
+    pub fn wait_for(&self, script: &str) -> Value {
+        let script = format!("const done = arguments[arguments.length - 1]; {script}");
+        self.order("/execute/async", &json!({ "script": script, "args": [] }))
     }
 
     /// Waits until a script returns true.
