@@ -3,11 +3,13 @@
 //! - [`scene`]: a drawing in millimetres and its renderers, SVG and PDF.
 //! - [`chart`]: line charts, and the three that the studies need.
 //! - [`rotor`]: the trigger rotor, drawn true. [`template`]: its rim at true size.
+//! - [`qr`]: an address as a code to point a phone at.
 //! - [`words`]: every sentence for people. [`report`]: studies as text for a terminal.
 //! - [`sheet`]: the printed sheet to work from.
 
 pub mod chart;
 pub mod font;
+pub mod qr;
 pub mod report;
 pub mod rotor;
 pub mod scene;

@@ -25,6 +25,10 @@ pub enum Ink {
     Series(u8),
     /// A caution.
     Caution,
+    /// Ground of a machine-readable code, light at night too.
+    CodeLight,
+    /// Modules of a machine-readable code, dark at night too.
+    CodeDark,
 }
 
 /// Number of series that colour, dash and marker tell apart.
@@ -44,7 +48,7 @@ pub enum Light {
 }
 
 /// All inks, for style sheets and checks.
-pub const ALL: [Ink; 11] = [
+pub const ALL: [Ink; 13] = [
     Ink::Paper,
     Ink::Ink,
     Ink::Soft,
@@ -52,6 +56,8 @@ pub const ALL: [Ink; 11] = [
     Ink::Metal,
     Ink::Cut,
     Ink::Caution,
+    Ink::CodeLight,
+    Ink::CodeDark,
     Ink::Series(0),
     Ink::Series(1),
     Ink::Series(2),
@@ -69,6 +75,8 @@ impl Ink {
             Ink::Metal => "metal",
             Ink::Cut => "cut",
             Ink::Caution => "caution",
+            Ink::CodeLight => "code-light",
+            Ink::CodeDark => "code-dark",
             Ink::Series(n) => match n % SERIES {
                 0 => "series-1",
                 1 => "series-2",
@@ -88,6 +96,8 @@ impl Ink {
             Ink::Metal => (Colour(232, 235, 238), Colour(48, 55, 63)),
             // Vermillion by day; orange at night (Okabe and Ito).
             Ink::Cut | Ink::Caution => (Colour(0xD5, 0x5E, 0x00), Colour(0xE6, 0x9F, 0x00)),
+            Ink::CodeLight => (Colour(255, 255, 255), Colour(255, 255, 255)),
+            Ink::CodeDark => (Colour(0, 0, 0), Colour(0, 0, 0)),
             Ink::Series(n) => match n % SERIES {
                 0 => (Colour(0x00, 0x72, 0xB2), Colour(0x56, 0xB4, 0xE9)),
                 1 => (Colour(0xD5, 0x5E, 0x00), Colour(0xE6, 0x9F, 0x00)),
@@ -155,10 +165,10 @@ mod tests {
     #[test]
     fn inks_stand_out_from_the_paper_by_day_and_at_night() {
         for light in [Light::Day, Light::Night] {
-            let paper = Ink::Paper.colour(light);
             for ink in ALL {
+                let paper = if ink == Ink::CodeDark { Ink::CodeLight } else { Ink::Paper }.colour(light);
                 let least = match ink {
-                    Ink::Paper | Ink::Grid | Ink::Metal => continue,
+                    Ink::Paper | Ink::Grid | Ink::Metal | Ink::CodeLight => continue,
                     Ink::Ink | Ink::Soft => TEXT_CONTRAST,
                     _ => GRAPHIC_CONTRAST,
                 };
