@@ -15,6 +15,7 @@ pub mod knock;
 pub mod lanes;
 pub mod law;
 pub mod orifice;
+pub mod parabola;
 pub mod rest;
 pub mod rim;
 pub mod root;

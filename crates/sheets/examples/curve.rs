@@ -8,7 +8,10 @@ fn main() {
         Ok((machine, _)) => match workshop::study::curve::study(&machine) {
             Err(why) => println!("{}", sheets::words::not_studied(why)),
             Ok(study) => {
-                print!("{}", sheets::report::curve(&machine, &study, 80, sheets::report::Style { colour: false, unicode: true }))
+                print!(
+                    "{}",
+                    sheets::report::curve(&machine, &study, None, 80, sheets::report::Style { colour: false, unicode: true })
+                )
             }
         },
     }

@@ -11,20 +11,17 @@ fn main() -> std::io::Result<()> {
     let (machine, curve, idle, trim) = (common::machine(), common::curve(), common::idle(), common::trim());
     let after =
         [common::law().with_trailing_cut(quantity::CrankAngle::from_radians(6.3 / 52.0)).expect("the cut leaves a segment")];
-    let best: Vec<(f64, f64)> =
-        (1..40).map(|i| (common::rad_s(200.0 * f64::from(i)), (24.0 + 0.35 * f64::from(i)).to_radians())).collect();
+    let load = common::load();
     let extras = CurveExtras {
         after: &after,
-        best_torque: &best,
+        load: Some(&load),
         idle_rad_s: Some(common::rad_s(1050.0)),
         hang_rad_s: Some(common::rad_s(2400.0)),
     };
-    let torque: Vec<(f64, f64)> =
-        (0..50).map(|i| (f64::from(i).to_radians(), 3.0 - 0.003 * (f64::from(i) - 34.0).powi(2))).collect();
     let charts = [
         ("curve", curve_chart(&machine, &curve, extras)),
         ("rest", rest_chart(&idle.rest, Some(&trim.cuts[3].same_idle), idle.opening_m2)),
-        ("torque", torque_chart(&torque, Some(0.07), Some(0.19), Some(0.6))),
+        ("torque", torque_chart(&load)),
     ];
     for (name, chart) in &charts {
         std::fs::write(format!("{dir}/{name}.svg"), chart.svg(Size::WIDE, Home::File))?;

@@ -10,20 +10,18 @@ use std::collections::HashSet;
 fn charts() -> Vec<Chart> {
     let (machine, curve, idle, trim) = (common::machine(), common::curve(), common::idle(), common::trim());
     let after = [common::law().with_trailing_cut(quantity::CrankAngle::from_degrees(7.0)).unwrap()];
-    let best: Vec<(f64, f64)> = (1..40).map(|i| (common::rad_s(200.0 * f64::from(i)), 0.5)).collect();
+    let load = common::load();
     let extras = CurveExtras {
         after: &after,
-        best_torque: &best,
+        load: Some(&load),
         idle_rad_s: Some(common::rad_s(1050.0)),
         hang_rad_s: Some(common::rad_s(1100.0)),
     };
-    let torque: Vec<(f64, f64)> =
-        (0..50).map(|i| (f64::from(i).to_radians(), 3.0 - 0.003 * (f64::from(i) - 34.0).powi(2))).collect();
     vec![
         curve_chart(&machine, &curve, extras),
         rest_chart(&idle.rest, Some(&trim.cuts[3].same_idle), idle.opening_m2),
         rest_chart(&idle.rest, None, None),
-        torque_chart(&torque, Some(0.6), Some(0.61), Some(0.62)),
+        torque_chart(&load),
     ]
 }
 

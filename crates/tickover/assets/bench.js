@@ -1,4 +1,4 @@
-// The bench page's only script. Everything but the dragging works without it.
+// Dragging the cut, following long work, and the list of machines. Everything but the dragging works without it.
 
 const card = document.querySelector("[data-machine]");
 const base = card && `/machine/${card.dataset.machine}`;
@@ -159,3 +159,22 @@ addEventListener("hashchange", openNamed);
 openNamed();
 startDial();
 if (card) follow();
+
+// The list of machines, for as long as one of them is being worked out. Only words are taken over, so focus stays where it is.
+async function followList() {
+  const list = place("machines");
+  while (list && list.hasAttribute("data-waiting")) {
+    await new Promise((after) => setTimeout(after, 700));
+    const answer = await fetch("/").catch(() => null);
+    if (!answer || !answer.ok) continue;
+    const fresh = new DOMParser().parseFromString(await answer.text(), "text/html").getElementById("machines");
+    for (const line of fresh.children) {
+      const link = line.querySelector("a").getAttribute("href");
+      const here = list.querySelector(`a[href="${link}"]`);
+      const words = here && here.closest("li").querySelector("p");
+      if (words && words.textContent !== line.querySelector("p").textContent) words.textContent = line.querySelector("p").textContent;
+    }
+    list.toggleAttribute("data-waiting", fresh.hasAttribute("data-waiting"));
+  }
+}
+followList();

@@ -75,6 +75,9 @@ pub enum Command {
         /// Where to; "-" is the pipe [default: the machine file's name with .pdf, in this folder].
         #[arg(short, long, value_name = "PDF", value_hint = ValueHint::FilePath)]
         output: Option<PathBuf>,
+        /// What was computed before.
+        #[command(flatten)]
+        before: Before,
     },
     /// Print the JSON Schema of the machine file.
     Schema,
@@ -95,12 +98,26 @@ pub struct Input {
     pub file: PathBuf,
 }
 
+/// Where what was computed before is found and kept.
+#[derive(Debug, Args)]
+pub struct Before {
+    /// The job book in which computed engines are found and kept [default: the bench page's].
+    #[arg(long, value_name = "PATH", value_hint = ValueHint::FilePath)]
+    pub book: Option<PathBuf>,
+    /// Work everything out afresh, and leave every job book alone.
+    #[arg(long, conflicts_with = "book")]
+    pub afresh: bool,
+}
+
 /// A study and the form of its answer.
 #[derive(Debug, Args)]
 pub struct Asked {
     /// The machine file.
     #[command(flatten)]
     pub input: Input,
+    /// What was computed before.
+    #[command(flatten)]
+    pub before: Before,
     /// Answer as JSON, format 1.
     #[arg(long)]
     pub json: bool,

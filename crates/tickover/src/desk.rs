@@ -17,6 +17,7 @@ use workshop::{
         curve::{self, CurveStudy},
         engine::{self, surfaces_needed},
         idle::IdleStudy,
+        load::{self, LoadStudy},
         model::{EngineModel, Which},
         trim::{Advice, CutOutcome, CutWindow, TrimStudy, one_cut},
         warning::Warning,
@@ -52,6 +53,15 @@ impl Read {
     /// The curve as JSON.
     pub fn curve_on_wire(&self) -> wire::Part<wire::Curve> {
         wire::Part::of(self.curve.as_ref().map_err(|e| *e), |c| wire::Curve::of(&self.machine, c))
+    }
+
+    /// What advance does wide open, which needs the working cycle but no surface; a fraction of a second.
+    ///
+    /// # Errors
+    /// [`NotStudied`] where there is no curve or no working cycle.
+    pub fn wide_open(&self) -> Result<LoadStudy, NotStudied> {
+        let curve = self.curve.as_ref().map_err(|e| *e)?;
+        Ok(load::study(&self.machine, curve, &*engine::cycle(&self.machine)?, None))
     }
 
     /// How many defaults stand in for readings.
@@ -151,6 +161,14 @@ impl Answer {
         self.study.as_ref().map_err(|e| *e)?.idle.as_ref().map_err(|e| *e)
     }
 
+    /// What advance does, or why it is not studied.
+    ///
+    /// # Errors
+    /// Why.
+    pub fn load(&self) -> Result<&LoadStudy, NotStudied> {
+        self.study.as_ref().map_err(|e| *e)?.load.as_ref().map_err(|e| *e)
+    }
+
     /// The trim, or why it is not studied.
     ///
     /// # Errors
@@ -198,6 +216,7 @@ impl Answer {
         let mut answer = wire::Answer::about(&self.read.machine.name, &self.read.warnings);
         answer.curve = Some(self.read.curve_on_wire());
         answer.idle = Some(wire::Part::of(self.idle(), wire::Idle::of));
+        answer.load = Some(wire::Part::of(self.load(), wire::Load::of));
         answer.trim = Some(wire::Part::of(self.trim(), wire::Trim::of));
         answer
     }

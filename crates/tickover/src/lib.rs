@@ -10,7 +10,7 @@ pub mod input;
 pub mod pictures;
 pub mod place;
 mod progress;
-mod shelf;
+pub mod shelf;
 pub mod stop;
 pub mod wire;
 mod words;

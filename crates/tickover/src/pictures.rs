@@ -4,7 +4,7 @@ use crate::desk::{Answer, Read};
 use physics::law::Law;
 use quantity::CrankAngle;
 use sheets::{
-    chart::{Chart, CurveExtras, Size, curve_chart, rest_chart},
+    chart::{Chart, CurveExtras, Size, curve_chart, rest_chart, torque_chart},
     rotor,
     scene::{
         Scene,
@@ -13,6 +13,7 @@ use sheets::{
 };
 use workshop::study::{
     idle::RestPicture,
+    load::LoadStudy,
     trim::{CutOutcome, RotorPicture},
 };
 
@@ -20,8 +21,8 @@ use workshop::study::{
 /// at the widest that the page shows it.
 const ROTOR_MM: f64 = 92.0;
 
-/// The curve as found, and after a cut of so much crank angle.
-pub fn curve(read: &Read, cut: Option<CrankAngle>) -> Option<Chart> {
+/// The curve as found, and after a cut of so much crank angle; beside it the limits, where they were computed.
+pub fn curve(read: &Read, load: Option<&LoadStudy>, cut: Option<CrankAngle>) -> Option<Chart> {
     let study = read.curve.as_ref().ok()?;
     let after: Vec<Law> = match cut {
         Some(cut) if cut.radians() > 0.0 => study.cylinders.iter().filter_map(|c| c.law.with_trailing_cut(cut)).collect(),
@@ -30,7 +31,7 @@ pub fn curve(read: &Read, cut: Option<CrankAngle>) -> Option<Chart> {
     let idle = read.machine.idle.as_ref();
     let extras = CurveExtras {
         after: &after,
-        best_torque: &[],
+        load,
         idle_rad_s: idle.map(|i| i.speed.si),
         hang_rad_s: idle.and_then(|i| i.hangs_at.as_ref()).map(|h| h.si),
     };
@@ -42,6 +43,11 @@ pub fn rest(answer: &Answer, after: Option<&CutOutcome>) -> Option<Chart> {
     let idle = answer.idle().ok()?;
     let after: Option<&RestPicture> = after.filter(|a| a.cut_m > 0.0).map(|a| &a.same_idle);
     Some(rest_chart(&idle.rest, after, idle.opening_m2))
+}
+
+/// Torque against advance.
+pub fn torque(load: &LoadStudy) -> Chart {
+    torque_chart(load)
 }
 
 /// The rotor with a cut [m].

@@ -1,8 +1,13 @@
 //! Where computed surfaces wait for the next time.
 
+use jobbook::{Book, BookError, UnixSeconds};
 use physics::{
     cycle::{Engine, Operating, Prepared, Warm, settle_eight},
     surface::{Grid, Surface},
+};
+use std::{
+    sync::{Mutex, MutexGuard, OnceLock, PoisonError},
+    time::{SystemTime, UNIX_EPOCH},
 };
 
 /// A place for bytes under keys. Losing one costs time, never a fact, so trouble with it is no error.
@@ -22,6 +27,49 @@ impl Shelf for NoShelf {
         None
     }
     fn keep(&self, _: &str, _: &[u8]) {}
+}
+
+/// A job book as a shelf, for page and command line alike.
+#[derive(Debug)]
+pub struct BookShelf {
+    book: Mutex<Book>,
+    trouble: OnceLock<BookError>,
+}
+
+impl BookShelf {
+    /// Over a book.
+    pub fn new(book: Book) -> Self {
+        Self { book: Mutex::new(book), trouble: OnceLock::new() }
+    }
+
+    /// The book itself.
+    pub fn book(&self) -> MutexGuard<'_, Book> {
+        // A panic elsewhere cannot leave the book half written: every write is a transaction.
+        self.book.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The first trouble with it: a full disk, a book that may be read only. It makes the next time slower, nothing else.
+    pub fn trouble(&self) -> Option<&BookError> {
+        self.trouble.get()
+    }
+}
+
+impl Shelf for BookShelf {
+    fn take(&self, key: &str) -> Option<Vec<u8>> {
+        let taken = self.book().surface(key);
+        taken.map_err(|why| self.trouble.set(why)).ok().flatten()
+    }
+
+    fn keep(&self, key: &str, bytes: &[u8]) {
+        let kept = self.book().keep_surface(key, bytes, now());
+        let _ = kept.map_err(|why| self.trouble.set(why));
+    }
+}
+
+/// The present time. The one clock of the program.
+pub fn now() -> UnixSeconds {
+    let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
+    UnixSeconds(i64::try_from(since.as_secs()).unwrap_or(i64::MAX))
 }
 
 /// The key of a surface: the whole engine and grid as text, so that no two share one, and what today's model makes of

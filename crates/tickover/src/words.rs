@@ -33,6 +33,16 @@ pub fn brought_forward(backup: &Path) -> String {
     format!("The job book was brought up to date. A copy of the old one is {}", backup.display())
 }
 
+/// A book that cannot keep what was computed.
+pub fn not_kept(book: &Path, why: &str) -> String {
+    format!("Nothing computed is found or kept in {}, so this takes its full time. {why}", book.display())
+}
+
+/// No book to keep it in.
+pub fn nowhere_to_keep(why: &str) -> String {
+    format!("Nothing computed is found or kept: {why}")
+}
+
 /// Under the address.
 pub fn serving(book: &Path) -> String {
     format!("Job book: {}\nOnly this computer can open the page. Ctrl-C stops it.", book.display())

@@ -264,3 +264,70 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_strobe_reading_is_added_and_taken_away() {
+    let at = fresh();
+    let slug = "tarn-500";
+    let text = || get_at(at, &format!("/machine/{slug}/machine.toml")).text();
+    let readings = |text: &str| workshop::machine::read(text).expect("it reads").0.strobe;
+    let before = readings(&text());
+    let n = before.len();
+    let path = |key: &str| format!("v.strobe[{n}].{key}");
+    let began = revision(at, slug);
+    let page = get_at(at, &format!("/machine/{slug}")).text();
+    assert!(page.contains(&format!("name=\"{}\"", path("speed"))), "the card has room for the next one");
+    let origin = format!("o.strobe[{n}].advance");
+    let fields = [
+        ("began_at", began.as_str()),
+        (&path("speed"), "2750 ± 40 rpm"),
+        (&path("advance"), "24.5 ± 1°"),
+        (&origin, "borrowed strobe lamp"),
+    ];
+    let answer = post(at, &format!("/machine/{slug}/readings"), &fields);
+    assert_eq!(answer.status, 303, "{}", answer.text());
+    let with = readings(&text());
+    assert_eq!(with.len(), n + 1);
+    // 2750 rpm in rad/s by definition.
+    const ROUNDING: f64 = 1e-9;
+    assert!((with[n].speed.si / (2750.0 * std::f64::consts::TAU / 60.0) - 1.0).abs() < ROUNDING);
+    assert!(text().contains("borrowed strobe lamp"));
+
+    // Taken away together with a change of another reading; both in one revision.
+    let away = format!("strobe[{n}]");
+    let began = revision(at, slug);
+    let fields = [("began_at", began.as_str()), ("away", &away), ("away", "strobe[0]"), ("v.strobe[1].speed", "1234 rpm")];
+    assert_eq!(post(at, &format!("/machine/{slug}/readings"), &fields).status, 303);
+    let left = readings(&text());
+    assert_eq!(left.len(), n - 1);
+    assert_eq!(left[1..], before[2..], "the others stay");
+    assert!((left[0].speed.si / (1234.0 * std::f64::consts::TAU / 60.0) - 1.0).abs() < ROUNDING);
+    assert_eq!(revision(at, slug), (began.parse::<u32>().unwrap() + 1).to_string());
+}
+
+#[test]
+fn half_a_reading_is_refused_beside_the_field_that_lacks() {
+    let at = fresh();
+    let n = workshop::machine::read(&get_at(at, "/machine/tarn-500/machine.toml").text()).unwrap().0.strobe.len();
+    let began = revision(at, "tarn-500");
+    let field = format!("v.strobe[{n}].speed");
+    let answer = post(at, "/machine/tarn-500/readings", &[("began_at", &began), (&field, "2750 rpm")]);
+    assert_eq!(answer.status, 422);
+    assert!(answer.text().contains(&format!("id=\"field-strobe-{n}--advance-error\"")) && answer.text().contains("2750 rpm"));
+    for bad in ["strobe[999]", "strobe", "engine", "trigger.pickup[0]", "", "strobe[-1]"] {
+        let answer = post(at, "/machine/tarn-500/readings", &[("began_at", &began), ("away", bad)]);
+        assert_eq!(answer.status, 422, "{bad}");
+    }
+    assert_eq!(revision(at, "tarn-500"), began);
+}
+
+#[test]
+fn charts_can_be_read_by_keyboard_and_screen_reader() {
+    let page = get("/machine/tarn-500").text();
+    let charts = page.matches("class=\"chart\" id=\"judge-").count();
+    assert!(charts > 0);
+    assert_eq!(page.matches("class=\"reader\"").count(), page.matches("class=\"seen\"").count());
+    assert!(page.contains("role=\"slider\" tabindex=\"0\" aria-label=\"Read values off the chart"));
+    assert!(page.contains("data-halves=\"") && page.contains("data-y-unit=\"° before TDC\""));
+    assert_eq!(get("/readout.js").header("content-type"), Some("text/javascript; charset=utf-8"));
+}

@@ -1,5 +1,6 @@
 //! The idle and the trim plan, on an engine whose torque is a formula: what they decide, not what an engine does.
 
+#[allow(dead_code, reason = "shared between tests")]
 mod formula;
 
 use formula::{exactly, machine, model_with};
@@ -10,6 +11,7 @@ use workshop::{
         NotStudied, curve,
         curve::CurveStudy,
         idle::{self, Verdict},
+        load,
         model::EngineModel,
         trim::{self, Advice, Limit, ReversibleWay},
         warning::Warning,
@@ -30,7 +32,12 @@ fn curve_of(machine: &Machine) -> CurveStudy {
 }
 
 fn plan(machine: &Machine, model: &EngineModel) -> trim::TrimStudy {
-    trim::study(machine, &curve_of(machine), model).expect("a plan")
+    planned(machine, model).expect("a plan")
+}
+
+fn planned(machine: &Machine, model: &EngineModel) -> Result<trim::TrimStudy, NotStudied> {
+    let curve = curve_of(machine);
+    trim::study(machine, &curve, model, &load::study(machine, &curve, model.cycle(), None))
 }
 
 #[test]
@@ -185,7 +192,7 @@ fn a_plate_shift_moves_the_top_end_and_says_so() {
     let plate = study.reversible.iter().find(|w| matches!(w.way, ReversibleWay::PlateShift { .. })).expect("tried");
     let ReversibleWay::PlateShift { by_rad } = plate.way else { unreachable!() };
     assert!((plate.full_advance_rad - 0.75 - by_rad).abs() < 1e-6);
-    assert!(!plate.serves || by_rad <= 2.0 * DEGREE + ROUNDING);
+    assert!(!plate.serves() || by_rad <= 2.0 * DEGREE + ROUNDING);
     assert!(study.reversible.iter().all(|w| w.way != ReversibleWay::PickupLeads), "the leads are right");
 }
 
@@ -196,8 +203,7 @@ fn reversed_leads_are_tried_first() {
     for pickup in &mut machine.trigger.as_mut().expect("a trigger").pickups {
         pickup.polarity = Polarity::Reversed;
     }
-    let curve = curve_of(&machine);
-    match trim::study(&machine, &curve, &model()) {
+    match planned(&machine, &model()) {
         Ok(study) => assert!(study.reversible.iter().any(|w| w.way == ReversibleWay::PickupLeads)),
         Err(why) => assert_eq!(why, NotStudied::IdleNotReproduced),
     }
@@ -235,16 +241,17 @@ fn what_cannot_be_studied_is_refused_with_its_reason() {
     let whole = machine();
     let model = model();
     let curve = curve_of(&whole);
+    let load = load::study(&whole, &curve, model.cycle(), None);
     let refused = |change: &dyn Fn(&mut Machine)| {
         let mut m = whole.clone();
         change(&mut m);
-        trim::study(&m, &curve, &model).expect_err("refused")
+        trim::study(&m, &curve, &model, &load).expect_err("refused")
     };
     assert_eq!(refused(&|m| m.trigger = None), NotStudied::NoSegment);
     assert_eq!(refused(&|m| m.idle = None), NotStudied::NoIdleSeen);
     assert_eq!(refused(&|m| m.engine.friction_factor.si = 1e3), NotStudied::IdleNotReproduced);
     let mut fixed = whole.clone();
     fixed.law = Some(LawData::Fixed(exactly(0.3, 0.0)));
-    assert_eq!(trim::study(&fixed, &curve_of(&fixed), &model).expect_err("refused"), NotStudied::LawWithoutSegment);
+    assert_eq!(planned(&fixed, &model).expect_err("refused"), NotStudied::LawWithoutSegment);
     assert_eq!(whole.engine.strokes, Strokes::Four);
 }

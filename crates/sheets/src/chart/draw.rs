@@ -92,6 +92,8 @@ pub(super) fn scene(chart: &Chart, size: Size) -> Scene {
         .with("data-right", number(frame.plot.right()))
         .with("data-top", number(frame.plot.y))
         .with("data-bottom", number(frame.plot.bottom()))
+        .with("data-x-unit", &chart.x.unit)
+        .with("data-y-unit", &chart.y.unit)
         .with("data-x-label", chart.x.label())
         .with("data-y-label", chart.y.label());
     grid(&mut plot, chart, &frame);
@@ -103,7 +105,10 @@ pub(super) fn scene(chart: &Chart, size: Size) -> Scene {
     }
     for rule in &chart.rules {
         let x = frame.x(rule.x);
-        let mut g = Group::new("rule").with("id", format!("{}-{}", chart.id, rule.id)).with("data-x", number_exact(rule.x));
+        let mut g = Group::new("rule")
+            .with("id", format!("{}-{}", chart.id, rule.id))
+            .with("data-x", number_exact(rule.x))
+            .with("data-name", &rule.label);
         g.line(at(x, frame.plot.y), at(x, frame.plot.bottom()), Stroke::broken(Ink::Ink, 0.35, rule.dash));
         plot.group(g);
     }
@@ -212,7 +217,8 @@ fn areas(plot: &mut Group, chart: &Chart, frame: &Frame) {
         let mut g = Group::new("area")
             .with("id", format!("{}-{}", chart.id, a.id))
             .with("data-from", number_exact(a.from))
-            .with("data-to", number_exact(a.to));
+            .with("data-to", number_exact(a.to))
+            .with("data-name", &a.label);
         shade(&mut g, area);
         plot.group(g);
     }
@@ -222,7 +228,8 @@ fn draw_series(chart: &Chart, s: &Series, frame: &Frame) -> Group {
     let mut g = Group { clip: Some(frame.plot), ..Group::new("series") }
         .with("id", format!("{}-{}", chart.id, s.id))
         .with("data-name", &s.name)
-        .with("data-points", points_attribute(&s.line));
+        .with("data-points", points_attribute(&s.line))
+        .with("data-halves", points_attribute(&s.band.iter().map(|b| (b.0, 0.5 * (b.2 - b.1))).collect::<Vec<_>>()));
     if s.band.len() > 1 {
         let there = s.band.iter().map(|b| frame.point((b.0, b.2)));
         let back = s.band.iter().rev().map(|b| frame.point((b.0, b.1)));
@@ -281,9 +288,12 @@ fn number_exact(v: f64) -> String {
     format!("{}", (v * 1e4).round() / 1e4)
 }
 
+/// `x,y` of each point; `-` where the line is broken.
 fn points_attribute(line: &[(f64, f64)]) -> String {
-    let finite = line.iter().filter(|(x, y)| x.is_finite() && y.is_finite());
-    finite.map(|&(x, y)| format!("{},{}", number_exact(x), number_exact(y))).collect::<Vec<_>>().join(" ")
+    let point = |&(x, y): &(f64, f64)| {
+        if x.is_finite() && y.is_finite() { format!("{},{}", number_exact(x), number_exact(y)) } else { "-".to_owned() }
+    };
+    line.iter().map(point).collect::<Vec<_>>().join(" ")
 }
 
 // Dashes tell series apart only where a line is long enough to show them.

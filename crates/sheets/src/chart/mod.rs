@@ -5,13 +5,15 @@
 
 mod csv;
 mod draw;
+mod load;
 mod pictures;
 mod terminal;
 mod ticks;
 
 pub use draw::Size;
+pub use load::torque_chart;
 pub(crate) use pictures::alike;
-pub use pictures::{CurveExtras, curve_chart, rest_chart, torque_chart};
+pub use pictures::{CurveExtras, curve_chart, rest_chart};
 pub use terminal::Style;
 pub use ticks::{Ticks, ticks};
 

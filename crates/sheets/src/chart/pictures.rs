@@ -1,4 +1,4 @@
-//! The three charts of the main job, from studies.
+//! The charts of curve and idle, from studies.
 
 use super::{Area, Axis, Chart, Mark, Marker, Rule, Series};
 use crate::scene::Dash;
@@ -8,6 +8,7 @@ use workshop::machine::Machine;
 use workshop::study::{
     curve::{CurveStudy, CylinderCurve},
     idle::RestPicture,
+    load::LoadStudy,
 };
 
 /// Curves of cylinders closer than this everywhere are drawn as one [°]: a scribed mark is 0.1–0.2° wide (common
@@ -25,8 +26,8 @@ const OPENINGS_SHOWN: (f64, f64) = (0.6, 1.6);
 pub struct CurveExtras<'a> {
     /// Laws after a cut, one per cylinder in the machine's order.
     pub after: &'a [Law],
-    /// Advance for best torque: crank speed [rad/s], advance [rad].
-    pub best_torque: &'a [(f64, f64)],
+    /// Best torque, knock limit and kick-back limit.
+    pub load: Option<&'a LoadStudy>,
     /// Idle speed seen [rad/s].
     pub idle_rad_s: Option<f64>,
     /// Hang speed seen [rad/s].
@@ -82,16 +83,7 @@ pub fn curve_chart(machine: &Machine, study: &CurveStudy, extras: CurveExtras<'_
             ..Series::default()
         });
     }
-    if !extras.best_torque.is_empty() {
-        series.push(Series {
-            id: "best".to_owned(),
-            name: label::BEST_TORQUE.to_owned(),
-            ink: 3,
-            dash: Dash::Centre,
-            line: extras.best_torque.iter().map(|&(s, a)| (rpm_of(s), a.to_degrees())).collect(),
-            ..Series::default()
-        });
-    }
+    series.extend(extras.load.into_iter().flat_map(super::load::limits));
     let rule =
         |id: &str, text: &str, speed: f64, dash| Rule { id: id.to_owned(), label: text.to_owned(), x: rpm_of(speed), dash };
     let rules = extras.idle_rad_s.map(|s| rule("idle", label::IDLE, s, Dash::Short)).into_iter();
@@ -149,32 +141,6 @@ pub fn rest_chart(before: &RestPicture, after: Option<&RestPicture>, opening_m2:
         areas: areas.into_iter().collect(),
         rules: rules.into_iter().collect(),
         series,
-    }
-}
-
-/// Torque [N·m] against advance [rad] at idle, with the advance now, after a cut, and the best one marked.
-pub fn torque_chart(points: &[(f64, f64)], now_rad: Option<f64>, after_rad: Option<f64>, best_rad: Option<f64>) -> Chart {
-    let rules = [
-        (now_rad, "now", label::AS_FOUND, Dash::Short),
-        (after_rad, "after", label::AFTER_CUT, Dash::Long),
-        (best_rad, "best", label::BEST_TORQUE, Dash::Centre),
-    ];
-    let rules = rules
-        .into_iter()
-        .filter_map(|(x, id, text, dash)| Some(Rule { id: id.to_owned(), label: text.to_owned(), x: x?.to_degrees(), dash }));
-    Chart {
-        id: "torque".to_owned(),
-        title: label::TORQUE_TITLE.to_owned(),
-        description: label::TORQUE_DESCRIPTION.to_owned(),
-        x: Axis::new(label::ADVANCE, label::DEGREES_BTDC, f64::NAN, f64::NAN),
-        y: Axis::new(label::TORQUE, label::NM, f64::NAN, f64::NAN),
-        areas: Vec::new(),
-        rules: rules.collect(),
-        series: vec![Series {
-            id: "torque".to_owned(),
-            line: points.iter().map(|&(a, t)| (a.to_degrees(), t)).collect(),
-            ..Series::default()
-        }],
     }
 }
 

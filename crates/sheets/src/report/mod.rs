@@ -2,7 +2,7 @@
 
 mod print;
 
-use crate::chart::{CurveExtras, curve_chart, rest_chart};
+use crate::chart::{CurveExtras, curve_chart, rest_chart, torque_chart};
 use crate::words::{self, label, report as text, sheet as sheet_text};
 use print::Printer;
 use workshop::machine::Machine;
@@ -10,6 +10,7 @@ use workshop::study::{
     Study,
     curve::{self, CurveStudy},
     idle::IdleStudy,
+    load::LoadStudy,
     trim::{CutOutcome, TrimStudy},
 };
 
@@ -39,7 +40,11 @@ pub fn study(machine: &Machine, study: &Study, width: usize, style: Style) -> St
         Err(why) if study.idle.as_ref().err() != Some(why) => p.strong(words::not_studied(*why)),
         Err(_) => {}
     }
-    curve_part(&mut p, machine, &study.curve, None);
+    let load = study.load.as_ref();
+    curve_part(&mut p, machine, &study.curve, load.ok());
+    if let Ok(load) = load {
+        load_part(&mut p, load);
+    }
     if let Ok(idle) = &study.idle {
         idle_part(&mut p, idle, false);
     }
@@ -49,11 +54,14 @@ pub fn study(machine: &Machine, study: &Study, width: usize, style: Style) -> St
     p.finish()
 }
 
-/// The curve study.
-pub fn curve(machine: &Machine, study: &CurveStudy, width: usize, style: Style) -> String {
+/// The curve study, and what advance does where that was computed.
+pub fn curve(machine: &Machine, study: &CurveStudy, load: Option<&LoadStudy>, width: usize, style: Style) -> String {
     let mut p = Printer::new(width, style);
     p.title(&machine.name);
-    curve_part(&mut p, machine, study, None);
+    curve_part(&mut p, machine, study, load);
+    if let Some(load) = load {
+        load_part(&mut p, load);
+    }
     p.finish()
 }
 
@@ -73,7 +81,7 @@ pub fn trim(machine: &Machine, study: &TrimStudy, width: usize, style: Style) ->
     p.finish()
 }
 
-fn curve_part(p: &mut Printer, machine: &Machine, study: &CurveStudy, after: Option<&[physics::law::Law]>) {
+fn curve_part(p: &mut Printer, machine: &Machine, study: &CurveStudy, load: Option<&LoadStudy>) {
     p.heading(text::CURVE);
     p.para(&words::curve_line(study));
     let together = crate::chart::alike(&study.cylinders);
@@ -112,14 +120,25 @@ fn curve_part(p: &mut Printer, machine: &Machine, study: &CurveStudy, after: Opt
     }
     let seen = machine.idle.as_ref();
     let extras = CurveExtras {
-        after: after.unwrap_or_default(),
-        best_torque: &[],
+        after: &[],
+        load,
         idle_rad_s: seen.map(|i| i.speed.si),
         hang_rad_s: seen.and_then(|i| i.hangs_at.as_ref()).map(|h| h.si),
     };
     if study.cylinders.iter().any(|c| c.band.len() > 1) {
         p.chart(&curve_chart(machine, study, extras), CHART_ROWS);
     }
+    p.warnings(&study.warnings);
+}
+
+fn load_part(p: &mut Printer, study: &LoadStudy) {
+    p.heading(words::load::LOAD);
+    for sweep in study.told() {
+        p.bullet(&words::sweep(sweep, study));
+    }
+    p.bullet(&words::kick(&study.kick));
+    p.para(words::load::HOW_COMPUTED);
+    p.chart(&torque_chart(study), CHART_ROWS);
     p.warnings(&study.warnings);
 }
 

@@ -2,7 +2,7 @@
 
 mod flow;
 
-use crate::chart::{CurveExtras, Size, curve_chart, rest_chart};
+use crate::chart::{CurveExtras, Size, curve_chart, rest_chart, torque_chart};
 use crate::font::Weight;
 use crate::scene::{Ink, Scene, pdf};
 use crate::words::{self, mm, percent, sheet as text};
@@ -96,6 +96,7 @@ fn findings(flow: &mut Flow, study: &Study) {
 fn warnings(study: &Study) -> Vec<&Warning> {
     let mut all: Vec<&Warning> = study.curve.warnings.iter().collect();
     all.extend(study.idle.iter().flat_map(|s| &s.warnings));
+    all.extend(study.load.iter().flat_map(|s| &s.warnings));
     all.extend(study.trim.iter().flat_map(|s| &s.warnings));
     let mut seen: Vec<&Warning> = Vec::new();
     for w in all {
@@ -151,11 +152,21 @@ fn pictures(flow: &mut Flow, machine: &Machine, study: &Study) {
         let seen = machine.idle.as_ref();
         let extras = CurveExtras {
             after: &after,
-            best_torque: &[],
+            load: study.load.as_ref().ok(),
             idle_rad_s: seen.map(|i| i.speed.si),
             hang_rad_s: seen.and_then(|i| i.hangs_at.as_ref()).map(|h| h.si),
         };
         flow.picture(curve_chart(machine, &study.curve, extras).scene(size));
+    }
+    if let Ok(load) = &study.load {
+        flow.heading(words::load::LOAD);
+        for sweep in load.told() {
+            flow.item(Sign::Bullet, &words::sweep(sweep, load));
+        }
+        flow.item(Sign::Bullet, &words::kick(&load.kick));
+        flow.item(Sign::Bullet, words::load::HOW_COMPUTED);
+        flow.gap(2.0);
+        flow.picture(torque_chart(load).scene(size));
     }
     if let Ok(idle) = &study.idle {
         let outcome = study.trim.as_ref().ok().zip(window.as_ref()).and_then(|(t, w)| nearest(t, w));

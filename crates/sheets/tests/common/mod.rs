@@ -7,6 +7,8 @@ use workshop::machine::*;
 use workshop::study::{
     curve::{BandPoint, CurveReading, CurveStudy, CylinderCurve, LawKind, LawSupport, Parameter, ParameterName},
     idle::{Chance, CycleAtIdle, Dependence, Fold, IdleStudy, RestLinePoint, RestPicture, RestPoint, Verdict},
+    load::{Bound, Kick, LoadStudy, Now, Sweep},
+    model::SparkPoint,
     trim::*,
     warning::Warning,
     *,
@@ -226,7 +228,13 @@ fn outcome(cut_mm: f64) -> CutOutcome {
         }),
         stiffness_rad_s_per_percent: rad_s(if serves { 23.0 } else { 62.0 }),
         cycle: cycle(crank.to_degrees()),
-        kick_back: KickBack { work_against_j: 4.0 + cut_mm, turning_energy_j: 22.0, passes: cut_mm < 9.0 },
+        kick_back: KickBack {
+            work_against_j: 4.0 + cut_mm,
+            turning_energy_j: 22.0,
+            passes: cut_mm < 9.0,
+            advance: finding((LEAD - ARC).to_radians() + crank, 1.1f64.to_radians()),
+            limit: Bound::At(finding(22f64.to_radians(), 6f64.to_radians())),
+        },
         segment_left_m: 0.0309 - cut_mm * 1e-3,
         unbalance: Some(Unbalance { made_kg_m: 1.1e-5 * cut_mm, permissible_kg_m: 1.0e-5 }),
     }
@@ -242,6 +250,52 @@ pub fn window() -> CutWindow {
     }
 }
 
+fn knock_room(degrees: f64) -> KnockRoom {
+    KnockRoom { at_rad_s: rad_s(2125.0), room: finding(degrees.to_radians(), 5f64.to_radians()) }
+}
+
+/// Humps of torque, half a per cent down for 4° off the best.
+pub fn load() -> LoadStudy {
+    let sweep = |rpm: f64, best: f64, now: f64, most: f64| {
+        let torque = |deg: f64| most * (1.0 - 3e-4 * (deg - best).powi(2));
+        let point = |deg: f64| SparkPoint {
+            advance_rad: deg.to_radians(),
+            torque_nm: torque(deg),
+            peak_pa: 3e6 + 6e4 * deg,
+            peak_at_rad: (14.0 + 0.4 * (best - deg)).to_radians(),
+        };
+        Sweep {
+            speed_rad_s: rad_s(rpm),
+            opening_m2: 3e-4,
+            points: (-5..=30).map(|i| point(2.0 * f64::from(i))).collect(),
+            best: Bound::At(finding(best.to_radians(), 4f64.to_radians())),
+            at_best: point(best),
+            knock: if rpm < 7000.0 {
+                Bound::At(finding((best + 6.0).to_radians(), 5f64.to_radians()))
+            } else {
+                Bound::Above(1.0)
+            },
+            now: Some(Now {
+                advance: finding(now.to_radians(), 1.1f64.to_radians()),
+                torque_share: torque(now) / most,
+                peak_pa: point(now).peak_pa,
+                peak_at_rad: point(now).peak_at_rad,
+            }),
+        }
+    };
+    LoadStudy {
+        idle: Some(sweep(1050.0, 44.0, 4.0, 2.1)),
+        wide_open: (2..=8).map(|k| sweep(8500.0 * f64::from(k) / 8.0, 26.0 + f64::from(k), 38.0, 30.0)).collect(),
+        octane: finding(95.0, 1.0),
+        kick: Kick {
+            speed: finding(rad_s(450.0), rad_s(100.0)),
+            now: Some(finding(4f64.to_radians(), 1.1f64.to_radians())),
+            limit: Bound::At(finding(22f64.to_radians(), 6f64.to_radians())),
+        },
+        warnings: vec![],
+    }
+}
+
 pub fn trim() -> TrimStudy {
     TrimStudy {
         advice: Advice::Cut(window()),
@@ -252,13 +306,19 @@ pub fn trim() -> TrimStudy {
                 way: ReversibleWay::PlateShift { by_rad: 6f64.to_radians() },
                 verdict: Verdict::Steady,
                 full_advance_rad: 44f64.to_radians(),
-                serves: false,
+                knock: Some(knock_room(-2.0)),
+                objections: vec![Objection::TopEndMoves { by_rad: 6f64.to_radians() }, Objection::Knocks(knock_room(-2.0))],
             },
             Reversible {
-                way: ReversibleWay::LaterModule { start_rad_s: rad_s(2000.0), full_rad_s: rad_s(4500.0) },
+                way: ReversibleWay::LaterModule {
+                    start_rad_s: rad_s(2000.0),
+                    full_rad_s: rad_s(4500.0),
+                    least_advance_rad: 0.07,
+                },
                 verdict: Verdict::Steady,
                 full_advance_rad: 38f64.to_radians(),
-                serves: false,
+                knock: None,
+                objections: vec![Objection::MayHang(Chance { hanging: 30, of: 200, low: 0.11, high: 0.21 })],
             },
         ],
         warnings: vec![],
@@ -266,5 +326,5 @@ pub fn trim() -> TrimStudy {
 }
 
 pub fn study() -> Study {
-    Study { curve: curve(), idle: Ok(idle()), trim: Ok(trim()) }
+    Study { curve: curve(), idle: Ok(idle()), load: Ok(load()), trim: Ok(trim()) }
 }

@@ -11,6 +11,7 @@ use sheets::{
 
 const STYLE: &str = include_str!("../../assets/bench.css");
 const SCRIPT: &str = include_str!("../../assets/bench.js");
+const READOUT: &str = include_str!("../../assets/readout.js");
 const MARK: &str = include_str!("../../assets/mark.svg");
 
 /// The fonts never change under one version; everything else is small and asked for again.
@@ -33,6 +34,7 @@ pub async fn asset(path: axum::http::Uri) -> Response {
     match path.path() {
         "/bench.css" => typed("text/css; charset=utf-8", style().into()),
         "/bench.js" => typed("text/javascript; charset=utf-8", SCRIPT.into()),
+        "/readout.js" => typed("text/javascript; charset=utf-8", READOUT.into()),
         "/mark.svg" => typed("image/svg+xml", MARK.into()),
         "/inter-regular.otf" => font(font::REGULAR),
         "/inter-bold.otf" => font(font::BOLD),

@@ -2,6 +2,7 @@
 
 use super::{
     Bench, Room, Trouble, around,
+    asked::Asked,
     fields::{self, Part},
     view::{
         card::{Card, State as CardState},
@@ -14,7 +15,7 @@ use super::{
 use crate::desk::{self, Answer, Progress, Read};
 use axum::{
     Json,
-    extract::{Path, Query, State},
+    extract::{Query, State},
     http::{HeaderMap, StatusCode, Uri},
     response::{Html, IntoResponse, Redirect, Response},
 };
@@ -26,7 +27,7 @@ impl Bench {
     /// The studies of a text: as they stand, or begun now.
     pub(super) fn work(self: &Arc<Self>, slug: &str, read: &Read, text: &str) -> Arc<Work<Progress, Answer>> {
         let (bench, read) = (self.clone(), read.clone());
-        self.works.want(slug, text, move |progress| desk::answer(read, progress, &*bench))
+        self.works.want(slug, text, move |progress| desk::answer(read, progress, &bench.shelf))
     }
 }
 
@@ -56,16 +57,10 @@ pub(super) struct CardQuery {
 }
 
 /// A card.
-pub(super) async fn card(
-    State(bench): Room,
-    Path(slug): Path<String>,
-    Query(query): Query<CardQuery>,
-    uri: Uri,
-    headers: HeaderMap,
-) -> Result<Response, Trouble> {
+pub(super) async fn card(asked: Asked, Query(query): Query<CardQuery>) -> Result<Response, Trouble> {
     let cut_mm = query.cut.and_then(|text| text.replace(',', ".").parse::<f64>().ok()).filter(|mm| mm.is_finite());
     let shown = Shown { cut_mm, ..Shown::default() };
-    render(&bench, &slug, around(&uri, &headers), &shown).map(|html| Html(html).into_response())
+    render(&asked.bench, &asked.slug, asked.around(), &shown).map(|html| Html(html).into_response())
 }
 
 /// What a card shows besides what is kept.
@@ -114,7 +109,7 @@ pub(super) struct ProgressNow {
 }
 
 /// How far the work on a card is.
-pub(super) async fn progress(State(bench): Room, Path(slug): Path<String>) -> Result<Response, Trouble> {
+pub(super) async fn progress(Asked { bench, slug, .. }: Asked) -> Result<Response, Trouble> {
     let text = bench.book().machine(&slug)?.newest.text;
     let now = match &*bench.read(&text) {
         Err(_) => ProgressNow { state: "nothing", share: 0.0 },
@@ -130,7 +125,7 @@ pub(super) async fn progress(State(bench): Room, Path(slug): Path<String>) -> Re
 }
 
 /// Stops the work on a card.
-pub(super) async fn stop(State(bench): Room, Path(slug): Path<String>) -> Result<Response, Trouble> {
+pub(super) async fn stop(Asked { bench, slug, .. }: Asked) -> Result<Response, Trouble> {
     let text = bench.book().machine(&slug)?.newest.text;
     if let Ok(read) = &*bench.read(&text) {
         bench.work(&slug, read, &text).progress.stop();
@@ -139,7 +134,7 @@ pub(super) async fn stop(State(bench): Room, Path(slug): Path<String>) -> Result
 }
 
 /// Takes the work on a card up again.
-pub(super) async fn go_on(State(bench): Room, Path(slug): Path<String>) -> Result<Response, Trouble> {
+pub(super) async fn go_on(Asked { bench, slug, .. }: Asked) -> Result<Response, Trouble> {
     bench.book().machine(&slug)?;
     bench.works.forget_unfinished(&slug);
     Ok(back_to(&slug, "judge"))

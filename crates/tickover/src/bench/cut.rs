@@ -1,10 +1,10 @@
 //! What one cut does, while the handle moves.
 
-use super::{Room, Trouble, cards, view::alter};
+use super::{Trouble, asked::Asked, cards, view::alter};
 use crate::pictures;
 use axum::{
     Json,
-    extract::{Path, Query, State},
+    extract::Query,
     http::StatusCode,
     response::{IntoResponse, Response},
 };
@@ -29,11 +29,7 @@ struct CutAnswer {
 }
 
 /// The answer to a place of the handle.
-pub(super) async fn cut(
-    State(bench): Room,
-    Path(slug): Path<String>,
-    Query(query): Query<CutQuery>,
-) -> Result<Response, Trouble> {
+pub(super) async fn cut(Asked { bench, slug, .. }: Asked, Query(query): Query<CutQuery>) -> Result<Response, Trouble> {
     let work = cards::answer_of(&bench, &slug)?;
     let drawn = tokio::task::spawn_blocking(move || {
         let answer = work.found()?;
@@ -44,7 +40,7 @@ pub(super) async fn cut(
         let chart = |c: Option<sheets::chart::Chart>| c.map(|c| pictures::on_page(&c, "cut", query.narrow));
         Some(CutAnswer {
             rotor: pictures::scene_on_page(&pictures::rotor(&trim.drawing, cut_m)),
-            curve: chart(pictures::curve(&answer.read, Some(alter::angle(&outcome)))).unwrap_or_default(),
+            curve: chart(pictures::curve(&answer.read, answer.load().ok(), Some(alter::angle(&outcome)))).unwrap_or_default(),
             rest: chart(pictures::rest(answer, Some(&outcome))).unwrap_or_default(),
             verdict: maud::html! { (alter::verdict(&outcome)) }.into_string(),
             facts: alter::facts(&outcome).into_string(),

@@ -1,7 +1,9 @@
 //! Changing what is kept: readings field by field, the file as text, an earlier revision, a new machine.
 
 use super::{
-    Bench, Room, Trouble, around, cards,
+    Bench, Room, Trouble, around,
+    asked::Asked,
+    cards,
     fields::{self, Entry, Origin},
     now,
     view::{
@@ -11,7 +13,7 @@ use super::{
     },
 };
 use axum::{
-    extract::{Form, Path, State},
+    extract::{Form, State},
     http::{HeaderMap, StatusCode, Uri},
     response::{Html, IntoResponse, Response},
 };
@@ -24,14 +26,9 @@ use workshop::machine::{self, Change, Defect, place};
 type Pairs = Vec<(String, String)>;
 
 /// Keeps changed readings.
-pub(super) async fn readings(
-    State(bench): Room,
-    Path(slug): Path<String>,
-    uri: Uri,
-    headers: HeaderMap,
-    Form(pairs): Form<Pairs>,
-) -> Result<Response, Trouble> {
-    let record = bench.book().machine(&slug)?;
+pub(super) async fn readings(asked: Asked, Form(pairs): Form<Pairs>) -> Result<Response, Trouble> {
+    let (bench, slug) = (&asked.bench, asked.slug.as_str());
+    let record = bench.book().machine(slug)?;
     let posted: HashMap<&str, &str> = pairs.iter().map(|(n, v)| (n.as_str(), v.trim())).collect();
     let parts = fields::parts(&record.newest.text);
     let entries: HashMap<&str, &Entry> = parts.iter().flat_map(|p| &p.fields).map(|e| (e.path.as_str(), e)).collect();
@@ -52,14 +49,23 @@ pub(super) async fn readings(
             changes.push(Change { path: path.to_owned(), value: after.0, origin: after.1 });
         }
     }
+    let away: Vec<&str> = pairs.iter().filter(|(name, _)| name == "away").map(|(_, row)| row.as_str()).collect();
+    for row in &away {
+        if !parts.iter().any(|p| p.row && p.there && p.path == *row) {
+            wrong.entry(String::new()).or_default().push(words::no_such_field(row));
+        }
+        // What was typed into it goes with it.
+        changes.retain(|change| change.path.strip_prefix(row).is_none_or(|rest| !rest.starts_with('.')));
+        changes.push(Change { path: (*row).to_owned(), value: String::new(), origin: String::new() });
+    }
     let began_at = posted.get("began_at").and_then(|n| n.parse().ok()).unwrap_or(record.newest.number);
     let fold = if posted.get("fold") == Some(&"complaint") { "complaint" } else { "measure" };
 
     if wrong.is_empty() {
         match machine::edit_all(&record.newest.text, &changes) {
             Ok(text) => {
-                keep(&bench, &slug, began_at, &text, words::EDITED)?;
-                return Ok(cards::back_to(&slug, fold));
+                keep(bench, slug, began_at, &text, words::EDITED)?;
+                return Ok(cards::back_to(slug, fold));
             }
             Err(defects) => {
                 for defect in defects {
@@ -71,8 +77,8 @@ pub(super) async fn readings(
         }
     }
     let shown = cards::Shown { typed, wrong, cut_mm: None };
-    let card = format!("/machine/{slug}");
-    let page = cards::render(&bench, &slug, sheet::Around { path: &card, ..around(&uri, &headers) }, &shown)?;
+    let card = asked.card();
+    let page = cards::render(bench, slug, sheet::Around { path: &card, ..asked.around() }, &shown)?;
     Ok((StatusCode::UNPROCESSABLE_ENTITY, Html(page)).into_response())
 }
 
@@ -97,11 +103,7 @@ pub(super) struct Restore {
 }
 
 /// Takes an earlier revision into use again, as a new one.
-pub(super) async fn restore(
-    State(bench): Room,
-    Path(slug): Path<String>,
-    Form(form): Form<Restore>,
-) -> Result<Response, Trouble> {
+pub(super) async fn restore(Asked { bench, slug, .. }: Asked, Form(form): Form<Restore>) -> Result<Response, Trouble> {
     let text = bench.book().revision(&slug, form.number)?.text;
     keep(&bench, &slug, form.began_at, &text, &words::restored(form.number))?;
     Ok(cards::back_to(&slug, "hand-over"))
@@ -115,36 +117,26 @@ pub(super) struct TextForm {
 }
 
 /// The file as text, to edit.
-pub(super) async fn text_page(
-    State(bench): Room,
-    Path(slug): Path<String>,
-    uri: Uri,
-    headers: HeaderMap,
-) -> Result<Response, Trouble> {
-    let record = bench.book().machine(&slug)?;
-    let page = file::page(&record.name, Some((&slug, record.newest.number)), &record.newest.text, &[]);
-    Ok(Html(sheet::page(around(&uri, &headers), &record.name, &page)).into_response())
+pub(super) async fn text_page(asked: Asked) -> Result<Response, Trouble> {
+    let record = asked.bench.book().machine(&asked.slug)?;
+    let page = file::page(&record.name, Some((&asked.slug, record.newest.number)), &record.newest.text, &[]);
+    Ok(Html(sheet::page(asked.around(), &record.name, &page)).into_response())
 }
 
 /// Keeps the file as text.
-pub(super) async fn text(
-    State(bench): Room,
-    Path(slug): Path<String>,
-    uri: Uri,
-    headers: HeaderMap,
-    Form(form): Form<TextForm>,
-) -> Result<Response, Trouble> {
-    let record = bench.book().machine(&slug)?;
+pub(super) async fn text(asked: Asked, Form(form): Form<TextForm>) -> Result<Response, Trouble> {
+    let (bench, slug) = (&asked.bench, asked.slug.as_str());
+    let record = bench.book().machine(slug)?;
     // Browsers post every line end as CR LF.
     let text = form.text.replace("\r\n", "\n");
     match machine::read(&text) {
         Ok(_) => {
-            keep(&bench, &slug, form.began_at, &text, words::EDITED)?;
-            Ok(cards::back_to(&slug, "measure"))
+            keep(bench, slug, form.began_at, &text, words::EDITED)?;
+            Ok(cards::back_to(slug, "measure"))
         }
         Err(defects) => {
-            let page = file::page(&record.name, Some((&slug, form.began_at)), &text, &told(&text, &defects));
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, Html(sheet::page(around(&uri, &headers), &record.name, &page))).into_response())
+            let page = file::page(&record.name, Some((slug, form.began_at)), &text, &told(&text, &defects));
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, Html(sheet::page(asked.around(), &record.name, &page))).into_response())
         }
     }
 }

@@ -13,6 +13,8 @@ pub struct Part {
     pub path: String,
     /// Does the file have it?
     pub there: bool,
+    /// Is it one of a plain list, which may grow and shrink?
+    pub row: bool,
     /// Its fields.
     pub fields: Vec<Entry>,
 }
@@ -46,11 +48,19 @@ pub enum Origin {
 pub fn parts(text: &str) -> Vec<Part> {
     let Ok(table) = text.trim_start_matches('\u{feff}').parse::<Table>() else { return Vec::new() };
     let mut all = Vec::new();
-    walk(&limits::FILE, Some(&table), String::new(), limits::FILE.label.to_owned(), &mut all);
+    let whole = Place { path: String::new(), label: limits::FILE.label.to_owned(), row: false };
+    walk(&limits::FILE, Some(&table), whole, &mut all);
     all
 }
 
-fn walk(section: &'static Section, table: Option<&Table>, path: String, label: String, into: &mut Vec<Part>) {
+struct Place {
+    path: String,
+    label: String,
+    row: bool,
+}
+
+fn walk(section: &'static Section, table: Option<&Table>, place: Place, into: &mut Vec<Part>) {
+    let Place { path, label, row } = place;
     let kind = table.and_then(|t| t.get("kind")).and_then(Value::as_str);
     let variant = section.variants.iter().find(|v| Some(v.kind) == kind);
     let fields = section.fields.iter().chain(variant.map_or(&[][..], |v| v.fields));
@@ -63,19 +73,25 @@ fn walk(section: &'static Section, table: Option<&Table>, path: String, label: S
         })
         .collect();
     if !fields.is_empty() {
-        into.push(Part { label, path: path.clone(), there: table.is_some(), fields });
+        into.push(Part { label, path: path.clone(), there: table.is_some(), row, fields });
     }
     for inner in section.sections.iter().chain(variant.map_or(&[][..], |v| v.sections)) {
         let value = table.and_then(|t| t.get(inner.key()));
         let at = join(&path, inner.key());
         if inner.many {
             let tables = value.and_then(Value::as_array).map_or(&[][..], Vec::as_slice);
+            let row = inner.sections.is_empty() && path.is_empty();
+            let place = |n: usize| Place { path: format!("{at}[{n}]"), label: format!("{} {}", inner.label, n + 1), row };
+            // Room for the next one, before those that are there.
+            if row {
+                walk(inner, None, place(tables.len()), into);
+            }
             for (n, each) in tables.iter().enumerate() {
-                let label = format!("{} {}", inner.label, n + 1);
-                walk(inner, each.as_table(), format!("{at}[{n}]"), label, into);
+                walk(inner, each.as_table(), place(n), into);
             }
         } else {
-            walk(inner, value.and_then(Value::as_table), at, inner.label.to_owned(), into);
+            let place = Place { path: at, label: inner.label.to_owned(), row: false };
+            walk(inner, value.and_then(Value::as_table), place, into);
         }
     }
 }

@@ -1,9 +1,8 @@
 //! What can be saved and printed.
 
-use super::{Room, Trouble, cards};
+use super::{Trouble, asked::Asked, cards};
 use crate::desk;
 use axum::{
-    extract::{Path, State},
     http::{StatusCode, header},
     response::{IntoResponse, Response},
 };
@@ -15,7 +14,7 @@ fn file(kind: &'static str, name: &str, body: Vec<u8>) -> Response {
 }
 
 /// The sheet to work from.
-pub(super) async fn sheet(State(bench): Room, Path(slug): Path<String>) -> Result<Response, Trouble> {
+pub(super) async fn sheet(Asked { bench, slug, .. }: Asked) -> Result<Response, Trouble> {
     let work = cards::answer_of(&bench, &slug)?;
     let made = tokio::task::spawn_blocking(move || work.found().and_then(desk::sheet)).await;
     Ok(match made {
@@ -25,14 +24,14 @@ pub(super) async fn sheet(State(bench): Room, Path(slug): Path<String>) -> Resul
 }
 
 /// The findings.
-pub(super) async fn json(State(bench): Room, Path(slug): Path<String>) -> Result<Response, Trouble> {
+pub(super) async fn json(Asked { bench, slug, .. }: Asked) -> Result<Response, Trouble> {
     let work = cards::answer_of(&bench, &slug)?;
     let text = work.found().map(|answer| answer.wire().to_text()).unwrap_or_default();
     Ok(file("application/json", &format!("{slug}.json"), text.into()))
 }
 
 /// The machine file as it stands.
-pub(super) async fn file_text(State(bench): Room, Path(slug): Path<String>) -> Result<Response, Trouble> {
+pub(super) async fn file_text(Asked { bench, slug, .. }: Asked) -> Result<Response, Trouble> {
     let text = bench.book().machine(&slug)?.newest.text;
     Ok(file("application/toml", &format!("{slug}.toml"), text.into()))
 }

@@ -1,5 +1,6 @@
 //! The bench page: a web server for this computer alone.
 
+mod asked;
 mod assets;
 mod cards;
 mod cut;
@@ -13,7 +14,7 @@ mod works;
 
 use crate::{
     desk::{Answer, Progress, Read},
-    shelf::Shelf,
+    shelf::{BookShelf, now},
 };
 use axum::{
     Router,
@@ -23,14 +24,13 @@ use axum::{
     response::{Html, IntoResponse, Redirect, Response},
     routing::{get, post},
 };
-use jobbook::{Book, BookError, Kept, UnixSeconds};
+use jobbook::{Book, BookError, Kept};
 use recent::Recent;
 use serde::Deserialize;
 use std::{
     future::Future,
     net::TcpListener,
-    sync::{Arc, Mutex, MutexGuard, PoisonError},
-    time::{SystemTime, UNIX_EPOCH},
+    sync::{Arc, MutexGuard},
 };
 use view::sheet::{Around, Light};
 use works::{Stoppable, Works};
@@ -40,7 +40,7 @@ pub use guard::Home;
 
 /// Everything that the page's answers come from.
 pub struct Bench {
-    book: Mutex<Book>,
+    shelf: BookShelf,
     works: Works<Progress, Answer>,
     reads: Recent<Result<Read, Vec<Defect>>>,
 }
@@ -48,7 +48,7 @@ pub struct Bench {
 impl Bench {
     /// A page over a book.
     pub fn new(book: Book) -> Arc<Self> {
-        Arc::new(Self { book: Mutex::new(book), works: Works::default(), reads: Recent::default() })
+        Arc::new(Self { shelf: BookShelf::new(book), works: Works::default(), reads: Recent::default() })
     }
 
     /// A machine file, read.
@@ -57,25 +57,13 @@ impl Bench {
     }
 
     fn book(&self) -> MutexGuard<'_, Book> {
-        // A panic elsewhere cannot leave the book half written: every write is a transaction.
-        self.book.lock().unwrap_or_else(PoisonError::into_inner)
+        self.shelf.book()
     }
 }
 
 impl Stoppable for Progress {
     fn stop(&self) {
         Progress::stop(self);
-    }
-}
-
-impl Shelf for Bench {
-    fn take(&self, key: &str) -> Option<Vec<u8>> {
-        self.book().surface(key).ok().flatten()
-    }
-
-    fn keep(&self, key: &str, bytes: &[u8]) {
-        // A full disk makes the next start slower, nothing else.
-        let _ = self.book().keep_surface(key, bytes, now());
     }
 }
 
@@ -94,12 +82,6 @@ pub fn add_demos(book: &mut Book) -> Result<(), BookError> {
         book.add(slug, &Kept { name, text, note: view::words::DEMO, at: now() })?;
     }
     Ok(())
-}
-
-/// The present time. The one clock of the program.
-fn now() -> UnixSeconds {
-    let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
-    UnixSeconds(i64::try_from(since.as_secs()).unwrap_or(i64::MAX))
 }
 
 /// Serves the page until `stop` comes true.
@@ -137,6 +119,7 @@ fn router(home: Home, bench: Arc<Bench>) -> Router {
         .fallback(nothing_here)
         .route("/bench.css", get(assets::asset))
         .route("/bench.js", get(assets::asset))
+        .route("/readout.js", get(assets::asset))
         .route("/mark.svg", get(assets::asset))
         .route("/inter-regular.otf", get(assets::asset))
         .route("/inter-bold.otf", get(assets::asset))

@@ -25,7 +25,7 @@ pub fn run(cli: Cli) -> Result<(), Stop> {
         Some(Command::Idle(asked)) => study::idle(&asked),
         Some(Command::Trim(asked)) => study::trim(&asked),
         Some(Command::Study(asked)) => study::study(&asked),
-        Some(Command::Sheet { input, output }) => study::sheet(&input, output.as_deref()),
+        Some(Command::Sheet { input, output, before }) => study::sheet(&input, output.as_deref(), &before),
         Some(Command::Schema) => Ok(say(&format!("{:#}", machine::schema()))?),
         Some(Command::Completions { shell }) => {
             // Made in memory first: the library panics on a closed pipe.

@@ -2,22 +2,24 @@
 
 use super::{columns, file, say};
 use crate::{
-    cli::{Asked, Input},
+    cli::{Asked, Before, Input},
     desk::{self, Answer, Read},
-    input, pictures,
+    input, pictures, place,
     progress::shown,
-    shelf::NoShelf,
+    shelf::{BookShelf, NoShelf},
     stop::Stop,
     wire, words,
 };
 use anyhow::{Context, anyhow};
+use jobbook::{Book, Opened};
 use sheets::{chart::Style, report};
 use std::{
     fs,
     io::{self, IsTerminal, Write},
     path::{Path, PathBuf},
+    sync::Arc,
 };
-use workshop::study::NotStudied;
+use workshop::study::{NotStudied, load::LoadStudy};
 
 /// `tickover curve`.
 ///
@@ -25,13 +27,15 @@ use workshop::study::NotStudied;
 /// See [`Stop`].
 pub fn curve(asked: &Asked) -> Result<(), Stop> {
     let read = read(&asked.input, asked.width)?;
-    save(asked, || Ok(pictures::curve(&read, None).map(|c| ("curve", pictures::as_file(&c))).into_iter().collect()))?;
+    let load = read.wide_open();
+    save(asked, || Ok(curve_pictures(&read, load.as_ref().ok())))?;
     if asked.json {
         let mut answer = wire::Answer::about(&read.machine.name, &read.warnings);
         answer.curve = Some(read.curve_on_wire());
+        answer.load = Some(wire::Part::of(load.as_ref().map_err(|e| *e), wire::Load::of));
         say(&answer.to_text())?;
     } else if let Ok(curve) = &read.curve {
-        say(&report::curve(&read.machine, curve, columns(asked.width), style()))?;
+        say(&report::curve(&read.machine, curve, load.as_ref().ok(), columns(asked.width), style()))?;
     }
     covered(read.curve.as_ref().err().copied(), asked.json)
 }
@@ -46,7 +50,7 @@ pub fn idle(asked: &Asked) -> Result<(), Stop> {
     let idle = answer.idle();
     if asked.json {
         let mut wire = answer.wire();
-        (wire.curve, wire.trim) = (None, None);
+        (wire.curve, wire.load, wire.trim) = (None, None, None);
         say(&wire.to_text())?;
     } else if let Ok(idle) = idle {
         say(&report::idle(&answer.read.machine, idle, columns(asked.width), style()))?;
@@ -64,7 +68,7 @@ pub fn trim(asked: &Asked) -> Result<(), Stop> {
     let trim = answer.trim();
     if asked.json {
         let mut wire = answer.wire();
-        (wire.curve, wire.idle) = (None, None);
+        (wire.curve, wire.idle, wire.load) = (None, None, None);
         say(&wire.to_text())?;
     } else if let Ok(trim) = trim {
         say(&report::trim(&answer.read.machine, trim, columns(asked.width), style()))?;
@@ -72,14 +76,14 @@ pub fn trim(asked: &Asked) -> Result<(), Stop> {
     covered(trim.err(), asked.json)
 }
 
-/// `tickover study`: all three. It is covered where at least the curve is.
+/// `tickover study`: all of them. It is covered where at least the curve is.
 ///
 /// # Errors
 /// See [`Stop`].
 pub fn study(asked: &Asked) -> Result<(), Stop> {
     let answer = answer(asked)?;
     save(asked, || {
-        let mut all: Vec<_> = pictures::curve(&answer.read, None).map(|c| ("curve", pictures::as_file(&c))).into_iter().collect();
+        let mut all = curve_pictures(&answer.read, answer.load().ok());
         all.extend(pictures::rest(&answer, None).map(|c| ("idle", pictures::as_file(&c))));
         all.extend(trim_pictures(&answer));
         Ok(all)
@@ -96,9 +100,8 @@ pub fn study(asked: &Asked) -> Result<(), Stop> {
 ///
 /// # Errors
 /// See [`Stop`].
-pub fn sheet(from: &Input, to: Option<&Path>) -> Result<(), Stop> {
-    let read = read(from, None)?;
-    let answer = worked_out(read)?;
+pub fn sheet(from: &Input, to: Option<&Path>, before: &Before) -> Result<(), Stop> {
+    let answer = worked_out(read(from, None)?, before)?;
     let Some(pdf) = desk::sheet(&answer) else {
         return covered(answer.study.as_ref().err().copied(), false);
     };
@@ -127,11 +130,53 @@ fn read(from: &Input, width: Option<u16>) -> Result<Read, Stop> {
 }
 
 fn answer(asked: &Asked) -> Result<Answer, Stop> {
-    worked_out(read(&asked.input, asked.width)?)
+    worked_out(read(&asked.input, asked.width)?, &asked.before)
 }
 
-fn worked_out(read: Read) -> Result<Answer, Stop> {
-    shown(words::WORKING, move |progress| desk::answer(read, progress, &NoShelf))
+fn worked_out(read: Read, before: &Before) -> Result<Answer, Stop> {
+    let (shelf, path) = shelf(before);
+    let theirs = shelf.clone();
+    let answer = shown(words::WORKING, move |progress| match theirs {
+        Some(shelf) => desk::answer(read, progress, &*shelf),
+        None => desk::answer(read, progress, &NoShelf),
+    })?;
+    if let Some(why) = shelf.as_ref().and_then(|shelf| shelf.trouble()) {
+        anstream::eprintln!("{}", words::not_kept(&path, &words::book_error(why)));
+    }
+    Ok(answer)
+}
+
+/// The job book as a shelf for computed engines, and its path. A book that cannot be used is left alone and told: the
+/// answer only takes longer.
+fn shelf(before: &Before) -> (Option<Arc<BookShelf>>, PathBuf) {
+    if before.afresh {
+        return (None, PathBuf::new());
+    }
+    let path = match before.book.clone().map_or_else(place::default_book, Ok) {
+        Ok(path) => path,
+        Err(why) => {
+            anstream::eprintln!("{}", words::nowhere_to_keep(&format!("{why:#}")));
+            return (None, PathBuf::new());
+        }
+    };
+    match Book::open(&path) {
+        Ok((book, opened)) => {
+            if let Opened::BroughtForward { backup, .. } = &opened {
+                anstream::eprintln!("{}", words::brought_forward(backup));
+            }
+            (Some(Arc::new(BookShelf::new(book))), path)
+        }
+        Err(why) => {
+            anstream::eprintln!("{}", words::not_kept(&path, &words::book_error(&why)));
+            (None, path)
+        }
+    }
+}
+
+fn curve_pictures(read: &Read, load: Option<&LoadStudy>) -> Vec<(&'static str, String)> {
+    let curve = pictures::curve(read, load, None).map(|c| ("curve", pictures::as_file(&c)));
+    let torque = load.map(|load| ("torque", pictures::as_file(&pictures::torque(load))));
+    curve.into_iter().chain(torque).collect()
 }
 
 fn trim_pictures(answer: &Answer) -> Vec<(&'static str, String)> {
@@ -140,7 +185,7 @@ fn trim_pictures(answer: &Answer) -> Vec<(&'static str, String)> {
     let after = answer.cut(advised);
     let mut all = vec![("rotor", pictures::scene_as_file(&pictures::rotor(&trim.drawing, advised)))];
     let angle = after.as_ref().map(|a| quantity::CrankAngle::from_radians(a.cut_crank_rad));
-    all.extend(pictures::curve(&answer.read, angle).map(|c| ("curve-after", pictures::as_file(&c))));
+    all.extend(pictures::curve(&answer.read, answer.load().ok(), angle).map(|c| ("curve-after", pictures::as_file(&c))));
     all.extend(pictures::rest(answer, after.as_ref()).map(|c| ("idle-after", pictures::as_file(&c))));
     all
 }

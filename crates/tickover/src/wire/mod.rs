@@ -2,12 +2,13 @@
 //! and anything else makes it format 2.
 //!
 //! Units are in the names: `_rpm`, `_deg` (crank degrees; advance counts before top dead centre), `_mm`, `_mm2`,
-//! `_kpa`, `_j`, `_g_mm`, `_s`, `_share` (0 to 1). A measured or computed number with a ± is
+//! `_kpa`, `_nm`, `_j`, `_g_mm`, `_s`, `_share` (0 to 1). A measured or computed number with a ± is
 //! `{"value": …, "plus_minus": …}`, the half-width within which it lies with about 95 % confidence. What could not be
 //! computed is `null`, never left out.
 
 mod curve;
 mod idle;
+mod load;
 mod trim;
 mod warning;
 
@@ -16,6 +17,7 @@ use workshop::study::{Finding, NotStudied};
 
 pub use curve::Curve;
 pub use idle::{Chance, Idle, Rest, verdict_code};
+pub use load::Load;
 pub use trim::Trim;
 pub use warning::Warning;
 
@@ -43,6 +45,9 @@ pub struct Answer {
     /// Whether it idles.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub idle: Option<Part<Idle>>,
+    /// What advance does.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub load: Option<Part<Load>>,
     /// What a cut does.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub trim: Option<Part<Trim>>,
@@ -57,6 +62,7 @@ impl Answer {
             warnings: warning::all(warnings),
             curve: None,
             idle: None,
+            load: None,
             trim: None,
         }
     }

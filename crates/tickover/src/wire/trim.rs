@@ -3,10 +3,11 @@
 use super::{
     Chance, Number, Rest, Warning, deg,
     idle::{Cycle, Verdict, cycle, verdict},
+    load::Bound,
     mm, number, rpm, warning,
 };
 use serde::Serialize;
-use workshop::study::trim::{Advice as Found, CutOutcome, CutWindow, Limit, ReversibleWay, TrimStudy};
+use workshop::study::trim::{self, Advice as Found, CutOutcome, CutWindow, Limit, ReversibleWay, TrimStudy};
 
 /// What a cut does, and the least that serves.
 #[derive(Debug, Serialize)]
@@ -49,9 +50,29 @@ struct Reversible {
     by_deg: Option<f64>,
     start_rpm: Option<f64>,
     full_rpm: Option<f64>,
+    least_advance_deg: Option<f64>,
     verdict: Verdict,
     full_advance_deg: f64,
     serves: bool,
+    knock: Option<KnockRoom>,
+    objections: Vec<Objection>,
+}
+
+/// The least room below the knock limit, wide open; negative beyond it.
+#[derive(Debug, Serialize)]
+struct KnockRoom {
+    at_rpm: f64,
+    room_deg: Number,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(tag = "code", rename_all = "snake_case")]
+enum Objection {
+    NotSteady,
+    MayHang { chance_of_hang: Chance },
+    KicksBack,
+    TopEndMoves { by_deg: f64 },
+    Knocks { at_rpm: f64, room_deg: Number },
 }
 
 #[derive(Debug, Serialize)]
@@ -75,6 +96,9 @@ struct KickBack {
     work_against_j: f64,
     turning_energy_j: f64,
     passes: bool,
+    advance_deg: Number,
+    limit: Bound,
+    room_deg: Option<Number>,
 }
 
 #[derive(Debug, Serialize)]
@@ -118,12 +142,32 @@ impl Trim {
                     },
                     verdict: verdict(r.verdict),
                     full_advance_deg: deg(r.full_advance_rad),
-                    serves: r.serves,
+                    least_advance_deg: match r.way {
+                        ReversibleWay::LaterModule { least_advance_rad, .. } => Some(deg(least_advance_rad)),
+                        _ => None,
+                    },
+                    serves: r.serves(),
+                    knock: r.knock.as_ref().map(knock_room),
+                    objections: r.objections.iter().map(objection).collect(),
                 })
                 .collect(),
             cuts: study.cuts.iter().map(cut).collect(),
             warnings: warning::all(&study.warnings),
         }
+    }
+}
+
+fn knock_room(k: &trim::KnockRoom) -> KnockRoom {
+    KnockRoom { at_rpm: rpm(k.at_rad_s), room_deg: number(k.room, deg) }
+}
+
+fn objection(o: &trim::Objection) -> Objection {
+    match o {
+        trim::Objection::NotSteady => Objection::NotSteady,
+        trim::Objection::MayHang(chance) => Objection::MayHang { chance_of_hang: Chance::of(*chance) },
+        trim::Objection::KicksBack => Objection::KicksBack,
+        trim::Objection::TopEndMoves { by_rad } => Objection::TopEndMoves { by_deg: deg(*by_rad) },
+        trim::Objection::Knocks(k) => Objection::Knocks { at_rpm: rpm(k.at_rad_s), room_deg: number(k.room, deg) },
     }
 }
 
@@ -164,6 +208,9 @@ fn cut(c: &CutOutcome) -> Cut {
             work_against_j: c.kick_back.work_against_j,
             turning_energy_j: c.kick_back.turning_energy_j,
             passes: c.kick_back.passes,
+            advance_deg: number(c.kick_back.advance, deg),
+            limit: Bound::of(c.kick_back.limit),
+            room_deg: c.kick_back.limit.room(c.kick_back.advance).map(|room| number(room, deg)),
         },
         unbalance: c.unbalance.map(|u| Unbalance { made_g_mm: g_mm(u.made_kg_m), permissible_g_mm: g_mm(u.permissible_kg_m) }),
         cycle: cycle(c.cycle),

@@ -27,6 +27,8 @@ pub enum Warning {
     RestBeyondRange { from_rpm: f64 },
     CasesLeftOut { share: f64 },
     CyclesUnsettled { share: f64 },
+    BestTorqueNotFound { from_rpm: f64, tried_deg: f64 },
+    BeyondKnockLimit { at_rpm: f64, by_deg: f64, plus_minus_deg: f64 },
     OutsideValidity { model: &'static str },
 }
 
@@ -61,6 +63,12 @@ fn one(found: &Found) -> Warning {
         Found::RestBeyondRange { from_rad_s } => Warning::RestBeyondRange { from_rpm: rpm(*from_rad_s) },
         Found::CasesLeftOut { share } => Warning::CasesLeftOut { share: *share },
         Found::CyclesUnsettled { share } => Warning::CyclesUnsettled { share: *share },
+        Found::BestTorqueNotFound { from_rad_s, tried_rad } => {
+            Warning::BestTorqueNotFound { from_rpm: rpm(*from_rad_s), tried_deg: deg(*tried_rad) }
+        }
+        Found::BeyondKnockLimit { at_rad_s, by_rad, plus_minus_rad } => {
+            Warning::BeyondKnockLimit { at_rpm: rpm(*at_rad_s), by_deg: deg(*by_rad), plus_minus_deg: deg(*plus_minus_rad) }
+        }
         Found::OutsideValidity { model } => Warning::OutsideValidity {
             model: match model {
                 Submodel::FlameSpeed => "flame_speed",

@@ -1,5 +1,7 @@
 //! Changing one value in the text and nothing else.
 
+mod rows;
+
 use std::ops::Range;
 
 use super::{
@@ -48,16 +50,17 @@ pub fn edit(text: &str, path: &str, new_value: &str) -> Result<String, Vec<Defec
 /// A new value of one field, and where it comes from.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Change {
-    /// Path of the field, such as `strobe[3].advance`.
+    /// Path of the field, such as `strobe[3].advance`, or of a row of a plain list, such as `strobe[3]`.
     pub path: String,
-    /// What is to stand there; nothing takes it out.
+    /// What is to stand there; nothing takes it out. A row can only be taken out as a whole.
     pub value: String,
     /// For readings: `maker`, `estimate`, the name of an instrument, or nothing.
     pub origin: String,
 }
 
 /// The text with several fields changed at once, judged only when all of them are: readings that depend on each other
-/// can be changed together. A part of the file that is not there yet is added, if there can be only one of it.
+/// can be changed together. A part of the file that is not there yet is added, if there can be only one of it; a row of a plain
+/// list, if it is the next one. Rows are taken out last, so that every path means what it means in `text`.
 ///
 /// # Errors
 /// As [`edit`]; defects of paths that lead nowhere are all told, and then nothing else is.
@@ -75,11 +78,16 @@ pub fn edit_all(text: &str, changes: &[Change]) -> Result<String, Vec<Defect>> {
     }
     let mut changed = text.to_owned();
     let mut astray = Vec::new();
-    for change in changes {
+    let (fields, away): (Vec<_>, Vec<_>) = changes.iter().partition(|change| rows::row(&change.path).is_none());
+    for change in fields {
         match one_changed(&changed, change) {
             Ok(text) => changed = text,
             Err(defect) => astray.push(defect),
         }
+    }
+    match rows::without(&changed, &away) {
+        Ok(text) => changed = text,
+        Err(defects) => astray.extend(defects),
     }
     if !astray.is_empty() {
         return Err(astray);
@@ -111,7 +119,10 @@ fn one_changed(text: &str, change: &Change) -> Result<String, Defect> {
     match there {
         Some(span) => Ok(splice(text, span.clone(), &whole)),
         None => added(text, &walk, path, &plain, &whole).or_else(|defect| match defect.kind {
-            DefectKind::MissingField { field } => with_new_part(text, path, field, &whole).ok_or(defect),
+            DefectKind::MissingField { field } => {
+                let part = with_new_part(text, path, field, &whole);
+                part.or_else(|| rows::with_new(text, &walk, path, field, &whole)).ok_or(defect)
+            }
             _ => Err(defect),
         }),
     }

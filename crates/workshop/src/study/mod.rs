@@ -1,13 +1,14 @@
 //! Studies: plain functions from readings (with ±) to findings (with ±) and warnings as data.
 //!
-//! `curve` says where the spark comes, `idle` whether the engine can idle steadily on it, `trim` what a cut of the
-//! segment would change. [`Study`] is all three for one machine.
+//! `curve` says where the spark comes, `idle` whether the engine can idle steadily on it, `load` what advance does at idle and wide open,
+//! `trim` what a cut of the segment would change. [`Study`] is all four for one machine.
 
 pub(crate) mod cases;
 pub mod curve;
 pub mod engine;
 pub mod idle;
 pub(crate) mod judge;
+pub mod load;
 pub mod model;
 pub mod trim;
 pub mod warning;
@@ -30,6 +31,8 @@ pub struct Study {
     pub curve: curve::CurveStudy,
     /// Idle, or why it is not studied.
     pub idle: Result<idle::IdleStudy, NotStudied>,
+    /// Torque against advance, knock and kick-back, or why they are not studied.
+    pub load: Result<load::LoadStudy, NotStudied>,
     /// Trim, or why it is not studied.
     pub trim: Result<trim::TrimStudy, NotStudied>,
 }
@@ -69,6 +72,9 @@ pub enum NotStudied {
 pub fn study(machine: &Machine, model: Result<&model::EngineModel, NotStudied>) -> Result<Study, NotStudied> {
     let curve = curve::study(machine)?;
     let idle = model.and_then(|m| idle::study(machine, &curve, m));
-    let trim = model.and_then(|m| trim::study(machine, &curve, m));
-    Ok(Study { curve, idle, trim })
+    let stop = idle.as_ref().ok().and_then(|i| i.opening_m2);
+    let seen = machine.idle.as_ref().map(|i| i.speed.si);
+    let load = model.map(|m| load::study(machine, &curve, m.cycle(), seen.zip(stop)));
+    let trim = model.and_then(|m| trim::study(machine, &curve, m, load.as_ref().map_err(|e| *e)?));
+    Ok(Study { curve, idle, load, trim })
 }

@@ -14,6 +14,33 @@ pub trait WorkingCycle: Send + Sync {
     fn at(&self, speed_rad_s: f64, opening_m2: f64, advance_rad: f64) -> CyclePoint;
     /// Work [J] that the burning gas does against the rising piston beyond the motored work, at kicking speed [rad/s] and an advance [rad].
     fn kick_back_work_j(&self, speed_rad_s: f64, advance_rad: f64) -> f64;
+    /// Eight settled cycles at a speed [rad/s] and an opening [m²], at eight advances [rad] that rise; `None` for an engine that is not
+    /// at hand. The engine as given always is.
+    fn eight(&self, which: Which, speed_rad_s: f64, opening_m2: f64, advance_rad: [f64; 8]) -> Option<[SparkPoint; 8]>;
+    /// Livengood & Wu's knock integral \[1\] on a fuel of this octane number; 1 or more knocks.
+    fn knock(&self, speed_rad_s: f64, opening_m2: f64, advance_rad: f64, octane: f64) -> f64;
+    /// Effective flow area of each throttle, wide open [m²].
+    fn wide_open_m2(&self) -> f64;
+}
+
+/// What one advance gives.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SparkPoint {
+    /// Advance [rad].
+    pub advance_rad: f64,
+    /// Mean torque of the gas on the crank, all cylinders, before friction [N·m].
+    pub torque_nm: f64,
+    /// Peak pressure [Pa].
+    pub peak_pa: f64,
+    /// Where, after firing top dead centre [rad].
+    pub peak_at_rad: f64,
+}
+
+impl SparkPoint {
+    /// A point about which nothing is known.
+    pub(crate) const fn nowhere(advance_rad: f64) -> Self {
+        Self { advance_rad, torque_nm: f64::NAN, peak_pa: f64::NAN, peak_at_rad: f64::NAN }
+    }
 }
 
 /// A settled cycle.

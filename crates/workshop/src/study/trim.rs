@@ -3,6 +3,7 @@
 use super::{
     Finding,
     idle::{Chance, CycleAtIdle, RestPicture, Verdict},
+    load::Bound,
     warning::Warning,
 };
 use crate::machine::{SeenFrom, Turns};
@@ -117,6 +118,17 @@ pub struct KickBack {
     pub turning_energy_j: f64,
     /// `work_against` less than `turning_energy`, with the least margin this project accepts.
     pub passes: bool,
+    /// Advance of the cylinder that fires first, at kicking speed [rad].
+    pub advance: Finding,
+    /// Advance from which it would not pass.
+    pub limit: Bound,
+}
+
+impl KickBack {
+    /// At kicking speed the spark comes after top dead centre, with the piston on its way down already: it cannot turn back.
+    pub fn fires_late(&self) -> bool {
+        self.advance.si <= 0.0
+    }
 }
 
 /// Unbalance in kg·m.
@@ -137,8 +149,44 @@ pub struct Reversible {
     pub verdict: Verdict,
     /// Advance at full speed after it [rad].
     pub full_advance_rad: f64,
-    /// Does it serve without spoiling the top end or kicking back?
-    pub serves: bool,
+    /// How near it comes to knock, wide open; `None` where no knock limit was found over the advances tried.
+    pub knock: Option<KnockRoom>,
+    /// What speaks against it.
+    pub objections: Vec<Objection>,
+}
+
+impl Reversible {
+    /// Does it cure the idle without spoiling the top end, knocking or kicking back?
+    pub fn serves(&self) -> bool {
+        self.objections.is_empty()
+    }
+}
+
+/// How far an advance stays below the knock limit, wide open.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct KnockRoom {
+    /// Crank speed at which the room is least [rad/s].
+    pub at_rad_s: f64,
+    /// Room there [rad]; negative beyond the limit.
+    pub room: Finding,
+}
+
+/// What speaks against a way that can be undone.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Objection {
+    /// The idle is not steady with it.
+    NotSteady,
+    /// Too many of the sampled cases still hang.
+    MayHang(Chance),
+    /// The kick-back test fails.
+    KicksBack,
+    /// The advance at top speed moves by so much [rad], more than a strobe lets pass.
+    TopEndMoves {
+        /// Change of the advance at top speed [rad], positive = earlier.
+        by_rad: f64,
+    },
+    /// It moves the spark to where the engine knocks wide open, or may knock within the ±.
+    Knocks(KnockRoom),
 }
 
 /// Ways that can be undone.
@@ -157,6 +205,8 @@ pub enum ReversibleWay {
         start_rad_s: f64,
         /// Speed from which its advance is greatest [rad/s].
         full_rad_s: f64,
+        /// Advance up to the first of them [rad].
+        least_advance_rad: f64,
     },
 }
 

@@ -98,6 +98,23 @@ pub enum Warning {
         /// Share [1].
         share: f64,
     },
+    /// Wide open, torque still rises at the earliest advance tried: the flame as given is too slow for that load, and neither best torque nor
+    /// the knock limit can be told there.
+    BestTorqueNotFound {
+        /// Slowest crank speed at which it is so [rad/s].
+        from_rad_s: f64,
+        /// Earliest advance tried [rad].
+        tried_rad: f64,
+    },
+    /// Wide open, the curve as found goes beyond the knock limit.
+    BeyondKnockLimit {
+        /// Crank speed at which it goes furthest [rad/s].
+        at_rad_s: f64,
+        /// By how much [rad].
+        by_rad: f64,
+        /// ± of that [rad].
+        plus_minus_rad: f64,
+    },
     /// The answer lies outside the range in which a sub-model was published.
     OutsideValidity {
         /// Which sub-model.

@@ -6,14 +6,27 @@ use workshop::{
     machine::{LawData, Machine, SegmentLength, read},
     study::{
         idle::Parameter,
-        model::{CyclePoint, EngineModel, WorkingCycle},
+        model::{CyclePoint, EngineModel, SparkPoint, Which, WorkingCycle},
     },
 };
 
 /// Kick-back work [J] per radian of advance at kicking speed; the demo's crank carries 14.5 J there.
 struct Formula {
     kick_j_per_rad: f64,
+    knock_from_rad: f64,
 }
+
+/// Advance at which the formula engine knocks if nothing else is said [rad]: further than any curve here goes.
+pub const NEVER_KNOCKS: f64 = 3.0;
+/// Slope of the logarithm of its knock integral over advance [1/rad], and over the logarithm of the octane number \[1\] as Douaud & Eyzat have it.
+pub const KNOCK_SLOPE: f64 = 5.0;
+const OCTANE_POWER: f64 = 3.402;
+/// Octane at which the limit is where it is said to be.
+pub const OCTANE: f64 = 95.0;
+/// Wide open [m²].
+pub const WIDE: f64 = 3e-4;
+/// How much quicker the flame is at the upper end of its ± [rad of best advance].
+pub const QUICKER: f64 = 0.05;
 
 impl WorkingCycle for Formula {
     fn friction_nm(&self, n: f64) -> f64 {
@@ -25,23 +38,46 @@ impl WorkingCycle for Formula {
     fn kick_back_work_j(&self, _: f64, advance: f64) -> f64 {
         self.kick_j_per_rad * advance.max(0.0)
     }
+    fn eight(&self, which: Which, n: f64, a: f64, advance: [f64; 8]) -> Option<[SparkPoint; 8]> {
+        let burn = match which {
+            Which::Nominal => 0.0,
+            Which::Low(Parameter::BurnFactor) => -QUICKER,
+            Which::High(Parameter::BurnFactor) => QUICKER,
+            _ => return None,
+        };
+        Some(advance.map(|s| SparkPoint { advance_rad: s, torque_nm: torque(n, a, s, burn), peak_pa: 1e6, peak_at_rad: 0.7 - s }))
+    }
+    fn knock(&self, _: f64, _: f64, advance: f64, octane: f64) -> f64 {
+        (KNOCK_SLOPE * (advance - self.knock_from_rad)).exp() * (octane / OCTANE).powf(-OCTANE_POWER)
+    }
+    fn wide_open_m2(&self) -> f64 {
+        WIDE
+    }
+}
+
+/// Its advance for best torque [rad].
+pub fn best(n: f64, a: f64, burn: f64) -> f64 {
+    0.9 - 0.12 * (a / 2e-5).ln() + 0.0004 * n - burn
 }
 
 /// Charge through a choked throttle, so torque as opening over speed, times a hump over advance; a flame quicker by `burn` [rad].
 fn torque(n: f64, a: f64, advance: f64, burn: f64) -> f64 {
-    let best = 0.9 - 0.12 * (a / 2e-5).ln() + 0.0004 * n - burn;
-    let x = (advance - best) / 0.75;
+    let x = (advance - best(n, a, burn)) / 0.75;
     3.0e7 * a / n * (-x * x).exp()
 }
 
 pub fn model_with(kick_j_per_rad: f64) -> EngineModel {
+    knocking(kick_j_per_rad, NEVER_KNOCKS)
+}
+
+pub fn knocking(kick_j_per_rad: f64, knock_from_rad: f64) -> EngineModel {
     let map = |f: &dyn Fn(f64, f64, f64) -> f64| TorqueMap::from_fn((40.0, 900.0), (2e-6, 4e-4), (-0.3, 1.2), f);
     let off = |burn: f64| map(&move |n, a, s| torque(n, a, s, burn) - torque(n, a, s, 0.0));
     EngineModel::of_maps(
         map(&|n, a, s| torque(n, a, s, 0.0)),
-        vec![(Parameter::BurnFactor, [off(-0.05), off(0.05)])],
+        vec![(Parameter::BurnFactor, [off(-QUICKER), off(QUICKER)])],
         0.0,
-        Box::new(Formula { kick_j_per_rad }),
+        Box::new(Formula { kick_j_per_rad, knock_from_rad }),
     )
 }
 

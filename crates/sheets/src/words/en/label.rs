@@ -21,19 +21,27 @@ pub const MM2: &str = "mm²";
 /// Axis: torque.
 pub const TORQUE: &str = "Torque";
 /// Its unit.
-pub const NM: &str = "N·m";
+pub const PERCENT_OF_BEST: &str = "% of the best";
 /// Chart heading.
 pub const CURVE_TITLE: &str = "Where the spark comes";
 /// Chart heading.
 pub const REST_TITLE: &str = "Where the engine rests";
 /// Chart heading.
-pub const TORQUE_TITLE: &str = "Torque against advance at idle";
+pub const TORQUE_TITLE: &str = "Torque against advance";
 /// Series.
 pub const AS_FOUND: &str = "as found";
 /// Series.
 pub const AFTER_CUT: &str = "after the cut";
 /// Series.
-pub const BEST_TORQUE: &str = "best torque";
+pub const BEST_TORQUE: &str = "best torque (wide open)";
+/// Series.
+pub const BEST_AT_IDLE: &str = "best torque at the idle";
+/// Series.
+pub const KNOCK_LIMIT: &str = "knock limit (wide open)";
+/// Series.
+pub const KICK_LIMIT: &str = "from here a kick may turn back";
+/// Series: the best of each torque line.
+pub const BEST: &str = "best";
 /// Series.
 pub const READINGS: &str = "strobe readings";
 /// Series: the part of the rest line that does not hold.
@@ -59,7 +67,7 @@ pub const CURVE_DESCRIPTION: &str =
 /// Description of the rest chart.
 pub const REST_DESCRIPTION: &str = "Speeds at which the engine can rest, against throttle opening. Where one opening has two firm rest speeds the engine can hang.";
 /// Description of the torque chart.
-pub const TORQUE_DESCRIPTION: &str = "Mean torque of the working cycle against advance, at idle speed and throttle opening.";
+pub const TORQUE_DESCRIPTION: &str = "Torque of the burn against advance, in per cent of the best at each speed and load, with the best and the curve as found marked.";
 
 /// Drawing heading.
 pub const ROTOR_TITLE: &str = "Trigger rotor";

@@ -6,6 +6,7 @@ pub mod caution;
 mod complaint;
 mod defect;
 pub mod label;
+pub mod load;
 mod reading;
 pub mod report;
 pub mod sheet;
@@ -16,10 +17,11 @@ mod warning;
 pub use caution::{Caution, cautions_for_cut, cautions_for_run};
 pub use complaint::complaint;
 pub use defect::{defect, defect_sentence, range};
+pub use load::{before_tdc, kick, kick_back, knock_room, objection, sweep, sweep_place};
 pub use reading::{dimension, reading_error};
 pub use study::{
     chance, chance_short, curve_line, depends, kind, misfit, not_studied, parameter, parameter_name, parameter_value, rest_point,
     short_verdict, stiffness, support, verdict,
 };
-pub use trim::{Step, advice, cannot_undo, cut_range, cutting_list, kick_back, limit, reversible, unbalance};
+pub use trim::{Step, advice, cannot_undo, cut_range, cutting_list, limit, reversible, unbalance};
 pub use warning::warning;

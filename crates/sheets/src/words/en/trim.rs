@@ -2,7 +2,7 @@
 
 use super::study::short_verdict;
 use crate::words::{degrees, degrees_pm, mm, mm_pm, number, rpm};
-use workshop::study::trim::{Advice, CutWindow, KickBack, Limit, Reversible, ReversibleWay, TrimStudy, Unbalance};
+use workshop::study::trim::{Advice, CutWindow, Limit, Reversible, ReversibleWay, TrimStudy, Unbalance};
 
 /// Bite between two measurements and metal left for the file, rotor degrees (common practice, no source).
 const BITE_DEG: f64 = 0.5;
@@ -15,10 +15,16 @@ pub fn advice(study: &TrimStudy) -> String {
             "Cut nothing. As found the curve does not make the engine hang, so a cut would not cure it.".to_owned()
         }
         Advice::TryReversibleFirst { way, otherwise } => {
-            let first = study.reversible.get(*way).map_or_else(String::new, |r| format!("{} ", reversible(r)));
+            let way = study.reversible.get(*way);
+            let first = way.map_or_else(String::new, |r| format!("{} ", reversible(r)));
+            // A module may not exist; a plate and its leads do.
+            let wanting = match way.map(|r| r.way) {
+                Some(ReversibleWay::LaterModule { .. }) => "If none can be had",
+                _ => "If that cannot be done",
+            };
             let rest = otherwise.as_ref().map_or_else(
-                || "If that cannot be done, no cut inside the limits serves either.".to_owned(),
-                |w| format!("Only if that cannot be done: cut {} off the trailing end.", mm_pm(w.advised)),
+                || format!("{wanting}, no cut inside the limits serves either."),
+                |w| format!("{wanting}: cut {} off the trailing end, and only then.", mm_pm(w.advised)),
             );
             format!("Cut nothing yet. {first}{rest}")
         }
@@ -59,24 +65,23 @@ pub fn reversible(r: &Reversible) -> String {
             format!("Turn the pickup plate against the turning direction, {} of crank earlier.", degrees(by_rad))
         }
         ReversibleWay::PickupLeads => "Put the reversed pickup leads right.".to_owned(),
-        ReversibleWay::LaterModule { start_rad_s, full_rad_s } => {
-            format!("Fit a module whose advance starts later: least up to {}, full from {}.", rpm(start_rad_s), rpm(full_rad_s))
+        ReversibleWay::LaterModule { start_rad_s, full_rad_s, least_advance_rad } => {
+            format!(
+                "If a module can be had whose advance starts later, try it before any cut. It must give {} up to {} and {} from {}, on the same segment.",
+                degrees(least_advance_rad),
+                rpm(start_rad_s),
+                degrees(r.full_advance_rad),
+                rpm(full_rad_s)
+            )
         }
     };
-    let verdict = if r.serves { "This serves" } else { "This does not serve by itself" };
-    format!("{what} {verdict}: {}, full advance {}.", short_verdict(r.verdict), degrees(r.full_advance_rad))
-}
-
-/// The kick-back test.
-pub fn kick_back(k: &KickBack) -> String {
-    let share = if k.turning_energy_j > 0.0 { k.work_against_j / k.turning_energy_j } else { f64::NAN };
-    let verdict = if k.passes { "Kick-back test passed" } else { "Kick-back test FAILED: do not kick it with this timing" };
-    format!(
-        "{verdict}: at kicking speed the early burn works {} J against the piston, {} of the {} J in the turning parts.",
-        number(k.work_against_j, 1),
-        crate::words::percent(share),
-        number(k.turning_energy_j, 1)
-    )
+    let found = format!("{}, full advance {}", short_verdict(r.verdict), degrees(r.full_advance_rad));
+    if r.serves() {
+        let knock = r.knock.as_ref().map_or_else(String::new, |k| format!("; {}", super::load::knock_room(k)));
+        return format!("{what} This serves: {found}{knock}.");
+    }
+    let against: Vec<String> = r.objections.iter().map(super::load::objection).collect();
+    format!("{what} This does not serve by itself: {found}. Against it: {}.", against.join("; "))
 }
 
 /// Unbalance, in the workshop's g·mm.

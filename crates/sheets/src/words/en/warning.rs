@@ -1,7 +1,10 @@
 //! Warnings.
 
-use crate::words::{degrees, percent, rpm};
-use workshop::study::warning::{Submodel, Warning};
+use crate::words::{degrees, degrees_pm, percent, rpm};
+use workshop::study::{
+    Finding,
+    warning::{Submodel, Warning},
+};
 
 /// A warning as a sentence. Readings and pickups are counted from 1.
 pub fn warning(w: &Warning) -> String {
@@ -55,6 +58,16 @@ pub fn warning(w: &Warning) -> String {
         Warning::NoPickupFires { cylinder } => format!("No pickup in the file fires cylinder {}; its timing is taken as the rotor's.", cylinder + 1),
         Warning::RestBeyondRange { from_rad_s } => format!("The engine still pulls at {}, the fastest speed computed; its highest rest lies beyond.", rpm(*from_rad_s)),
         Warning::CasesLeftOut { share } => format!("In {} of the sampled cases the engine cannot idle at the speed seen; they are left out of the chance.", percent(*share)),
+        Warning::BestTorqueNotFound { from_rad_s, tried_rad } => format!(
+            "Wide open at {} the computed torque still rises at {} before top dead centre, which hardly any engine does: the flame in the file is too slow for that load. Best torque and knock limit are not known there.",
+            rpm(*from_rad_s),
+            degrees(*tried_rad)
+        ),
+        Warning::BeyondKnockLimit { at_rad_s, by_rad, plus_minus_rad } => format!(
+            "At {} wide open the curve lies {} beyond the computed knock limit. Listen for knock before it is loaded there, and use better fuel or less advance if it does.",
+            rpm(*at_rad_s),
+            degrees_pm(Finding { si: *by_rad, plus_minus_si: *plus_minus_rad })
+        ),
         Warning::OutsideValidity { model } => format!("The answer uses {} outside the range in which it was published.", submodel(*model)),
     }
 }

@@ -60,7 +60,7 @@ fn plan(card: &Card, answer: &Answer, trim: &TrimStudy) -> Markup {
             div {
                 p.verdict #cut-verdict aria-live="polite" { (outcome.as_ref().map(verdict).unwrap_or_default()) }
                 div #cut-facts { @if let Some(o) = &outcome { (facts(o)) } }
-                @if let Some(chart) = pictures::curve(&answer.read, outcome.as_ref().map(angle)) { (both(&chart, "cut")) }
+                @if let Some(chart) = pictures::curve(&answer.read, answer.load().ok(), outcome.as_ref().map(angle)) { (both(&chart, "cut")) }
                 @if let Some(chart) = pictures::rest(answer, outcome.as_ref()) { (both(&chart, "cut")) }
             }
         }

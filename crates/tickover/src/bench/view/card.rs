@@ -83,8 +83,15 @@ impl Card<'_> {
         html! { p.verdict #verdict { (words) } }
     }
 
-    fn form<'f>(&'f self, fold: &'f str) -> Form<'f> {
-        Form { slug: &self.record.slug, revision: self.record.newest.number, fold, typed: self.typed, wrong: self.wrong }
+    fn form<'f>(&'f self, fold: &'f str, cylinders: &'f [String]) -> Form<'f> {
+        Form {
+            slug: &self.record.slug,
+            revision: self.record.newest.number,
+            fold,
+            typed: self.typed,
+            wrong: self.wrong,
+            cylinders,
+        }
     }
 
     /// Is something in these parts refused?
@@ -101,7 +108,7 @@ impl Card<'_> {
             &words::missing(empty),
             &html! {
                 @if let Ok(read) = self.read { (list(&sheets::words::complaint(&read.machine))) }
-                (self.form("complaint").with(parts()))
+                (self.form("complaint", &[]).with(parts()))
             },
         )
     }
@@ -112,6 +119,7 @@ impl Card<'_> {
         let stand_in = self.read.map_or(0, |read| read.defaults());
         let whole = self.wrong.get("").map_or(&[][..], Vec::as_slice);
         let open = self.read.is_err() || self.refused(false);
+        let cylinders = measure::cylinders(self.parts);
         fold(
             1,
             open,
@@ -119,8 +127,11 @@ impl Card<'_> {
             &html! {
                 @if !whole.is_empty() { div.caution { h3 { (words::NOT_KEPT) } @for each in whole { p { (each) } } } }
                 p.soft { (words::HOW_TO_WRITE) }
-                p { a href={ "/machine/" (self.record.slug) "/text" } { (words::EDIT_FILE) } }
-                (self.form("measure").with(parts()))
+                div.row {
+                    a.button.plain href="#further" { (words::TO_FURTHER) }
+                    a.button.plain href={ "/machine/" (self.record.slug) "/text" } { (words::EDIT_FILE) }
+                }
+                (self.form("measure", &cylinders).with(parts()))
             },
         )
     }

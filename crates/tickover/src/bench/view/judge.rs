@@ -7,7 +7,7 @@ use super::{
 use crate::{desk::Answer, pictures};
 use maud::{Markup, PreEscaped, html};
 use sheets::{chart::Chart, words as say};
-use workshop::study::{curve::CurveStudy, idle::IdleStudy, warning::Warning};
+use workshop::study::{curve::CurveStudy, idle::IdleStudy, load::LoadStudy, warning::Warning};
 
 /// The fold.
 pub fn fold_of(card: &Card) -> Markup {
@@ -19,6 +19,10 @@ pub fn fold_of(card: &Card) -> Markup {
         State::Stopped => words::WAS_STOPPED,
         State::Broken => words::FAILED,
         State::Found(_) | State::Nothing => "",
+    };
+    let load = match &card.state {
+        State::Found(answer) => answer.load().ok(),
+        _ => None,
     };
     fold(
         2,
@@ -32,7 +36,7 @@ pub fn fold_of(card: &Card) -> Markup {
                         Ok(curve) => {
                             (list(&curve_findings(curve)))
                             (watch(&warnings(&curve.warnings)))
-                            @if let Some(chart) = pictures::curve(read, None) { (both(&chart, "judge")) }
+                            @if let Some(chart) = pictures::curve(read, load, None) { (both(&chart, "judge")) }
                         }
                         Err(why) => { p { (say::not_studied(*why)) } }
                     }
@@ -45,6 +49,7 @@ pub fn fold_of(card: &Card) -> Markup {
                     }
                 }
             }
+            @if let Some(load) = load { (advance(load)) }
             @if !read.warnings.is_empty() {
                 details {
                     summary.button.plain { (words::stand_ins(read.warnings.len())) }
@@ -53,6 +58,22 @@ pub fn fold_of(card: &Card) -> Markup {
             }
         },
     )
+}
+
+/// What advance does.
+fn advance(load: &LoadStudy) -> Markup {
+    let sweeps = load.told().map(|sweep| say::sweep(sweep, load));
+    html! {
+        div.pictures {
+            section {
+                h3 { (say::load::LOAD) }
+                (list(&sweeps.chain([say::kick(&load.kick)]).collect::<Vec<_>>()))
+                (watch(&warnings(&load.warnings)))
+                p.soft { (say::load::HOW_COMPUTED) }
+            }
+            section { (both(&pictures::torque(load), "judge")) }
+        }
+    }
 }
 
 fn idle(answer: &Answer) -> Markup {
@@ -108,8 +129,13 @@ fn work(slug: &str, state: &State) -> Markup {
 pub fn both(chart: &Chart, place: &str) -> Markup {
     html! {
         div.chart id={ (place) "-" (chart.id) } {
-            div.narrow { (PreEscaped(pictures::on_page(chart, place, true))) }
-            div.wide { (PreEscaped(pictures::on_page(chart, place, false))) }
+            div.seen {
+                div.narrow { (PreEscaped(pictures::on_page(chart, place, true))) }
+                div.wide { (PreEscaped(pictures::on_page(chart, place, false))) }
+                // Only the script can read values off; without it the place for that stays hidden.
+                div.reader hidden role="slider" tabindex="0" aria-label=(words::read_off(&chart.title)) aria-valuenow="0" { span.at {} }
+            }
+            p.readout hidden {}
         }
     }
 }

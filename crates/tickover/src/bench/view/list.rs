@@ -22,7 +22,7 @@ pub fn render(lines: &[Line]) -> Markup {
             @for line in lines {
                 li {
                     h2 { a href={ "/machine/" (line.slug) } { (line.name) } }
-                    p { (line.verdict) }
+                    p aria-live="polite" { (line.verdict) }
                 }
             }
         }

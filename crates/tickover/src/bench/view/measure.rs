@@ -24,6 +24,8 @@ pub struct Form<'a> {
     pub typed: &'a Typed,
     /// What is wrong.
     pub wrong: &'a Wrong,
+    /// Names of the cylinders, for readings of one of them.
+    pub cylinders: &'a [String],
 }
 
 impl Form<'_> {
@@ -43,10 +45,16 @@ impl Form<'_> {
     }
 
     fn part(&self, part: &Part) -> Markup {
+        let further = part.row && !part.there;
         html! {
             fieldset.part {
-                legend { (part.label) @if !part.there { span.soft { " – not in the file" } } }
+                legend id=[further.then_some("further")] {
+                    @if further { (super::words::FURTHER) } @else { (part.label) @if !part.there { span.soft { " – not in the file" } } }
+                }
                 div.fields { @for entry in &part.fields { (self.field(entry)) } }
+                @if part.row && part.there {
+                    label.away { input type="checkbox" name="away" value=(part.path); " " (super::words::TAKE_AWAY) }
+                }
             }
         }
     }
@@ -72,6 +80,11 @@ impl Form<'_> {
                                 (options(choices.iter().copied(), value))
                             }
                         }
+                        Kind::Cylinder => {
+                            select id=(id) name={ "v." (path) } aria-describedby=(described) aria-invalid=[invalid] {
+                                (options(self.cylinders.iter().map(String::as_str), value))
+                            }
+                        }
                         Kind::Flag => {
                             select id=(id) name={ "v." (path) } aria-describedby=(described) aria-invalid=[invalid] {
                                 option value="" selected[value.is_empty()] { "not noted" }
@@ -95,6 +108,13 @@ impl Form<'_> {
             }
         }
     }
+}
+
+/// Names of the cylinders, or their numbers where they have none.
+pub fn cylinders(parts: &[Part]) -> Vec<String> {
+    let of = parts.iter().filter(|p| p.path.starts_with("engine.cylinder["));
+    let name = |p: &Part| p.fields.iter().find(|f| f.path.ends_with("].name")).map(|f| f.written.clone());
+    of.enumerate().map(|(n, p)| name(p).filter(|n| !n.is_empty()).unwrap_or_else(|| (n + 1).to_string())).collect()
 }
 
 /// Origins that the file has words for; an instrument's name is typed.

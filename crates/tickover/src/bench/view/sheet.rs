@@ -66,6 +66,7 @@ pub fn page(around: Around, title: &str, inside: &Markup) -> String {
                 link rel="icon" href="/mark.svg" type="image/svg+xml";
                 link rel="stylesheet" href="/bench.css";
                 script type="module" src="/bench.js" {}
+                script type="module" src="/readout.js" {}
             }
             body {
                 a.skip href="#sheet" { "To the sheet" }

@@ -24,6 +24,16 @@ pub const STOPPED: &str = "The idle was not worked out: it was stopped.";
 pub const BROKEN: &str = "Tickover itself failed on this machine. The readings are safe; please report it with the machine file.";
 /// Over refused readings.
 pub const NOT_KEPT: &str = "Not kept";
+/// Legend over the fields of the next strobe reading.
+pub const FURTHER: &str = "A further strobe reading: fill in and keep";
+/// Link to them.
+pub const TO_FURTHER: &str = "Add a strobe reading";
+/// Beside a strobe reading.
+pub const TAKE_AWAY: &str = "Take this reading away when the others are kept";
+/// Name of the place at which a chart is read.
+pub fn read_off(chart: &str) -> String {
+    format!("Read values off the chart: {chart}")
+}
 /// How to write a reading.
 pub const HOW_TO_WRITE: &str =
     "Write a reading as you would on paper: 33,2 ± 0.3 mm, 10°, 1 1/4 in. Beside it, what it was measured with.";

@@ -8,6 +8,7 @@ use crate::{
         curve::CurveStudy,
         idle::Chance,
         judge::{self, Judged, Subject},
+        load::{self, Bound},
         model::{CyclePoint, EngineModel},
     },
 };
@@ -33,6 +34,8 @@ pub struct Found<'a> {
     pub idle: f64,
     pub laws: Vec<Law>,
     pub judged: Judged,
+    /// Advance from which a kick may turn back.
+    pub kick_limit: Bound,
 }
 
 impl<'a> Found<'a> {
@@ -40,7 +43,12 @@ impl<'a> Found<'a> {
     ///
     /// # Errors
     /// [`NotStudied`] where there is nothing to cut or no idle to judge by.
-    pub fn new(machine: &'a Machine, curve: &'a CurveStudy, model: &'a EngineModel) -> Result<Self, NotStudied> {
+    pub fn new(
+        machine: &'a Machine,
+        curve: &'a CurveStudy,
+        model: &'a EngineModel,
+        kick_limit: Bound,
+    ) -> Result<Self, NotStudied> {
         let segment = Segment::of(machine)?;
         let idle = machine.idle.as_ref().ok_or(NotStudied::NoIdleSeen)?.speed.si;
         if curve.cylinders.is_empty() {
@@ -54,7 +62,7 @@ impl<'a> Found<'a> {
         if judged.opening_m2.is_none() {
             return Err(NotStudied::IdleNotReproduced);
         }
-        Ok(Self { machine, curve, model, segment, idle, laws, judged })
+        Ok(Self { machine, curve, model, segment, idle, laws, judged, kick_limit })
     }
 
     /// Judged on other laws, the stop reset to the idle seen.
@@ -89,22 +97,35 @@ impl<'a> Found<'a> {
         Some(Fired { idle, kick_work_j })
     }
 
-    /// Work against the kick of the earliest cylinder [J].
-    fn kick_work_j(&self, laws: &[Law]) -> f64 {
+    /// Advance of the cylinder that fires first at kicking speed [rad].
+    fn kicked_at(&self, laws: &[Law]) -> Finding {
         let speed = self.machine.engine.kicking_speed.si;
-        let earliest = laws.iter().map(|l| l.advance(speed).radians()).fold(f64::NEG_INFINITY, f64::max);
-        self.model.cycle().kick_back_work_j(speed, earliest)
+        let si = laws.iter().map(|l| l.advance(speed).radians()).fold(f64::NEG_INFINITY, f64::max);
+        // A cut or a shift moves the curve, and hardly its ±.
+        let plus_minus_si = load::earliest(self.curve, speed).map_or(0.0, |a| a.plus_minus_si);
+        Finding { si, plus_minus_si }
+    }
+
+    /// Work against the kick of that cylinder [J].
+    fn kick_work_j(&self, laws: &[Law]) -> f64 {
+        self.model.cycle().kick_back_work_j(self.machine.engine.kicking_speed.si, self.kicked_at(laws).si)
     }
 
     /// The energy test at kicking speed.
     pub fn kick_back(&self, laws: &[Law]) -> KickBack {
-        self.kick_test(self.kick_work_j(laws))
+        self.kick_test(self.kick_work_j(laws), laws)
     }
 
-    fn kick_test(&self, work_against_j: f64) -> KickBack {
+    fn kick_test(&self, work_against_j: f64, laws: &[Law]) -> KickBack {
         let engine = &self.machine.engine;
         let turning_energy_j = 0.5 * engine.inertia.si * engine.kicking_speed.si * engine.kicking_speed.si;
-        KickBack { work_against_j, turning_energy_j, passes: Kick { work_against_j, turning_energy_j }.passes() }
+        KickBack {
+            work_against_j,
+            turning_energy_j,
+            passes: Kick { work_against_j, turning_energy_j }.passes(),
+            advance: self.kicked_at(laws),
+            limit: self.kick_limit,
+        }
     }
 
     /// All about one cut; `None` where it leaves no segment.
@@ -122,7 +143,7 @@ impl<'a> Found<'a> {
             chance,
             stiffness_rad_s_per_percent: judged.idle.map_or(f64::NAN, |p| p.stiffness_rad_s_per_percent),
             cycle: judge::cycle_at(&subject, self.model, self.idle, judged.nearest_opening_m2, fired.idle),
-            kick_back: self.kick_test(fired.kick_work_j),
+            kick_back: self.kick_test(fired.kick_work_j, &subject.laws),
             segment_left_m: self.segment.arc_m - cut_m,
             unbalance: self.unbalance(cut_m),
             same_idle: judged.picture,
@@ -207,5 +228,6 @@ impl Fired {
 pub fn one_cut(machine: &Machine, curve: &CurveStudy, model: &EngineModel, plan: &TrimStudy, cut_m: f64) -> Option<CutOutcome> {
     let fired: Vec<_> = plan.cuts.iter().map(|c| (c.cut_m, Fired::of(c))).collect();
     let nearest = plan.cuts.iter().min_by(|a, b| (a.cut_m - cut_m).abs().total_cmp(&(b.cut_m - cut_m).abs()))?;
-    Found::new(machine, curve, model).ok()?.outcome(cut_m, Fired::between(&fired, cut_m)?, nearest.chance)
+    let kick_limit = plan.cuts.first()?.kick_back.limit;
+    Found::new(machine, curve, model, kick_limit).ok()?.outcome(cut_m, Fired::between(&fired, cut_m)?, nearest.chance)
 }

@@ -1,7 +1,7 @@
 //! The least cut that serves, and what bounds it.
 
 use super::{
-    Advice, CutOutcome, CutWindow, Limit, TrimStudy,
+    Advice, CutOutcome, CutWindow, Limit, Reversible, TrimStudy,
     cut::{Fired, Found, TOLERANCE_M},
     reversible, rotor,
 };
@@ -11,6 +11,7 @@ use crate::{
         Finding, NotStudied, cases,
         curve::CurveStudy,
         idle::{Chance, Verdict},
+        load::LoadStudy,
         model::EngineModel,
         warning::Warning,
     },
@@ -36,12 +37,12 @@ const MOST_HANGING: f64 = 0.05;
 ///
 /// Every cut from none to the limit is judged with the stop left alone and with the stop reset to the idle seen. A cut *serves* where the
 /// idle is steady, at most one sampled case in twenty still hangs, and the kick-back test passes. The least of them, with
-/// the workshop's tolerance added and rounded outward to half a millimetre, is advised.
+/// the workshop's tolerance added and rounded outward to half a millimetre, is advised. `load` has the limits of knock and kick.
 ///
 /// # Errors
 /// [`NotStudied`]: no segment, a law that does not use it, no idle seen, no curve, or an idle that the engine model cannot reproduce.
-pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel) -> Result<TrimStudy, NotStudied> {
-    let found = Found::new(machine, curve, model)?;
+pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel, load: &LoadStudy) -> Result<TrimStudy, NotStudied> {
+    let found = Found::new(machine, curve, model, load.kick.limit)?;
     let (most_m, limit) = most_cut(found.segment.arc_m);
     let steps = (most_m / STEP_M + 1e-9).floor().max(0.0) as usize;
     let cut_of = |i: usize| STEP_M * i as f64;
@@ -64,10 +65,10 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel) -> Resu
         .collect();
 
     let window = window(&found, &cuts, limit);
-    let reversible = reversible::ways(&found);
+    let reversible = reversible::ways(&found, load);
     let advice = if found.judged.verdict == Verdict::Steady {
         Advice::NoneNeeded
-    } else if let Some(way) = reversible.iter().position(|w| w.serves) {
+    } else if let Some(way) = reversible.iter().position(Reversible::serves) {
         Advice::TryReversibleFirst { way, otherwise: window }
     } else {
         match window {

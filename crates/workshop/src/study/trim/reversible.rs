@@ -1,7 +1,12 @@
 //! Ways that can be undone, computed beside a cut.
 
-use super::{Reversible, ReversibleWay, cut::Found, plan::rarely_hangs};
-use crate::study::{cases::Change, idle::Verdict};
+use super::{KnockRoom, Objection, Reversible, ReversibleWay, cut::Found, plan::rarely_hangs};
+use crate::study::{
+    Finding,
+    cases::Change,
+    idle::Verdict,
+    load::{LoadStudy, earliest},
+};
 use physics::law::{Law, Ramp, Segment, Sensed, TwoEdge, Wiring};
 use quantity::CrankAngle;
 
@@ -15,24 +20,48 @@ const SHIFTS: usize = 40;
 /// which stays, so that the top end does too. The last step, no ramp at all, is left out.
 const LATER: usize = 20;
 
+/// A spark that comes earlier by less than this is not moved [rad] (own choice): a tenth of a degree, as fine as marks are scribed.
+const MOVED: f64 = 0.1 * std::f64::consts::PI / 180.0;
+
 /// The ways that apply to this machine, those that serve first.
-pub fn ways(found: &Found) -> Vec<Reversible> {
-    let mut ways: Vec<Reversible> = [leads(found), plate(found), module(found)].into_iter().flatten().collect();
-    ways.sort_by_key(|w| !w.serves);
+pub fn ways(found: &Found, load: &LoadStudy) -> Vec<Reversible> {
+    let mut ways: Vec<Reversible> = [leads(found, load), plate(found, load), module(found, load)].into_iter().flatten().collect();
+    ways.sort_by_key(|w| !w.serves());
     ways
 }
 
-/// Judges a way by what it does to a law. It serves like a cut does, and must leave the top end at `wanted_top` [rad].
-fn judged(found: &Found, way: ReversibleWay, change: Change, wanted_top: f64) -> Option<Reversible> {
+/// Judges a way by what it does to a law. It serves like a cut does, and must leave the top end at `wanted_top` [rad] and stay below the
+/// knock limit wherever it makes the spark earlier.
+fn judged(found: &Found, load: &LoadStudy, way: ReversibleWay, change: Change, wanted_top: f64) -> Option<Reversible> {
     let laws = changed(found, change)?;
     let full_advance_rad = top(found, &laws);
+    let knock = knock_room(found, load, &laws);
     let kick = found.kick_back(&laws);
     let verdict = found.judge(laws).verdict;
-    let serves = verdict == Verdict::Steady
-        && kick.passes
-        && (full_advance_rad - wanted_top).abs() <= TOP_END
-        && rarely_hangs(found.shares(&[change]).hanging[0]);
-    Some(Reversible { way, verdict, full_advance_rad, serves })
+    let mut objections = Vec::new();
+    if verdict == Verdict::Steady {
+        let hanging = found.shares(&[change]).hanging[0];
+        objections.extend((!rarely_hangs(hanging)).then_some(Objection::MayHang(hanging)));
+    } else {
+        objections.push(Objection::NotSteady);
+    }
+    objections.extend((!kick.passes).then_some(Objection::KicksBack));
+    let by_rad = full_advance_rad - wanted_top;
+    objections.extend((by_rad.abs() > TOP_END).then_some(Objection::TopEndMoves { by_rad }));
+    objections.extend(knock.filter(|k| k.room.si < k.room.plus_minus_si).map(Objection::Knocks));
+    Some(Reversible { way, verdict, full_advance_rad, knock, objections })
+}
+
+/// The least room below the knock limit, wide open, at the speeds where the earliest cylinder's spark is moved earlier.
+fn knock_room(found: &Found, load: &LoadStudy, laws: &[Law]) -> Option<KnockRoom> {
+    let rooms = load.wide_open.iter().filter_map(|sweep| {
+        let at_rad_s = sweep.speed_rad_s;
+        let before = earliest(found.curve, at_rad_s)?;
+        let si = laws.iter().map(|l| l.advance(at_rad_s).radians()).fold(f64::NEG_INFINITY, f64::max);
+        let room = sweep.knock.room(Finding { si, ..before })?;
+        (si > before.si + MOVED).then_some(KnockRoom { at_rad_s, room })
+    });
+    rooms.min_by(|a, b| a.room.si.total_cmp(&b.room.si))
 }
 
 fn changed(found: &Found, change: Change) -> Option<Vec<Law>> {
@@ -50,19 +79,19 @@ fn top(found: &Found, laws: &[Law]) -> f64 {
 }
 
 /// The least shift that gives a steady idle, or the furthest tried.
-fn plate(found: &Found) -> Option<Reversible> {
+fn plate(found: &Found, load: &LoadStudy) -> Option<Reversible> {
     let shift = |i: usize| move |law: &Law, _: f64| Some(law.shifted(CrankAngle::from_radians(SHIFT_STEP * i as f64)));
     let steps = (1..=SHIFTS).find(|i| steady(found, &shift(*i))).unwrap_or(SHIFTS);
     let way = ReversibleWay::PlateShift { by_rad: SHIFT_STEP * steps as f64 };
-    judged(found, way, &shift(steps), top(found, &found.laws))
+    judged(found, load, way, &shift(steps), top(found, &found.laws))
 }
 
 /// The reversed leads put right; the top end is then what the rotor was made for, so it is not held against it.
-fn leads(found: &Found) -> Option<Reversible> {
+fn leads(found: &Found, load: &LoadStudy) -> Option<Reversible> {
     let right = |law: &Law, _: f64| Some(leads_right(law).unwrap_or_else(|| law.clone()));
     let any = found.laws.iter().any(|l| l.segment().is_some_and(|s| s.wiring() != Wiring::Right));
     let wanted = top(found, &changed(found, &right)?);
-    if any { judged(found, ReversibleWay::PickupLeads, &right, wanted) } else { None }
+    if any { judged(found, load, ReversibleWay::PickupLeads, &right, wanted) } else { None }
 }
 
 fn leads_right(law: &Law) -> Option<Law> {
@@ -76,12 +105,15 @@ fn leads_right(law: &Law) -> Option<Law> {
 }
 
 /// The least late of the modules tried that gives a steady idle, or the latest tried.
-fn module(found: &Found) -> Option<Reversible> {
+fn module(found: &Found, load: &LoadStudy) -> Option<Reversible> {
     let change = |i: usize| move |law: &Law, _: f64| later(law, i as f64 / LATER as f64);
     let steps = (1..LATER).find(|i| steady(found, &change(*i))).unwrap_or(LATER - 1);
-    let (start_rad_s, full_rad_s) = changed(found, &change(steps))?.first()?.knees()?;
-    let way = ReversibleWay::LaterModule { start_rad_s, full_rad_s };
-    judged(found, way, &change(steps), top(found, &found.laws))
+    let law = changed(found, &change(steps))?.into_iter().next()?;
+    let (start_rad_s, full_rad_s) = law.knees()?;
+    // Below its start the advance is least.
+    let least_advance_rad = law.advance(0.5 * start_rad_s).radians();
+    let way = ReversibleWay::LaterModule { start_rad_s, full_rad_s, least_advance_rad };
+    judged(found, load, way, &change(steps), top(found, &found.laws))
 }
 
 /// The same segment under a module whose advance starts a `share` of the way from its start to its full speed.
