@@ -21,7 +21,7 @@ const DEGREE: f64 = PI / 180.0;
 /// The formula's torque is no parabola, but a hump of e^(−x²): over ±10.5° it is one to within this [rad].
 const NEARLY_A_PARABOLA: f64 = 0.1 * DEGREE;
 /// What the hump's departure from a parabola adds to the ± [rad]: with it the fit says that it is no parabola.
-const HUMP_DOUBT: f64 = DEGREE;
+const HUMP_DOUBT: f64 = 1.5 * DEGREE;
 /// The limit's own tolerance [rad] and a line through four points that is straight already.
 const LIMIT: f64 = 0.1 * DEGREE;
 /// A ± to within a per cent of itself \[1\]; it has no more than one figure that counts.

@@ -23,9 +23,10 @@ const KNOCK_AT: [f64; 6] = [0.0, 12.0, 24.0, 36.0, 48.0, 60.0];
 /// How far the delay before self-ignition may be off [1], as a 95 % half-width: the correlation scatters by "tens of per cent"
 /// (see `physics::knock`); 30 % is this project's choice, no source.
 const DELAY_DOUBT: f64 = 0.3;
-/// Any pressure [Pa] and temperature [K] serve to find how the delay depends on the octane number: the correlation is a product.
+/// Any pressure [Pa] and temperature [K] serve to find how the delay depends on the octane number, because the
+/// correlation is a product (own choice).
 const ANY_STATE: (f64, f64) = (20.0e5, 800.0);
-/// The knock limit is found to this [rad]: a tenth of what a strobe shows.
+/// The knock limit is found to this [rad] (own choice): a tenth of what a strobe shows.
 const CLOSE: f64 = 1e-3;
 /// Standard errors in a 95 % half-width \[1\] (JCGM 100:2008, G.6.6).
 const COVERAGE: f64 = 2.0;
