@@ -38,7 +38,16 @@ pub(super) fn limits(study: &LoadStudy) -> Vec<Series> {
 fn line(id: &str, name: &str, (ink, dash): (u8, Dash), study: &LoadStudy, of: impl Fn(&Sweep) -> Bound) -> Option<Series> {
     let points: Vec<(f64, Option<Finding>)> = study.wide_open.iter().map(|s| (rpm_of(s.speed_rad_s), of(s).at())).collect();
     let found = |f: Option<Finding>| f.map_or(f64::NAN, |f| f.si.to_degrees());
+    // A point without a neighbour makes no line.
+    let known = |i: usize| points.get(i).is_some_and(|p| p.1.is_some());
+    let alone = (0..points.len()).filter(|i| known(*i) && !known(i + 1) && !(*i > 0 && known(i - 1)));
+    let marks = alone.filter_map(|i| {
+        let (x, f) = (points[i].0, points[i].1?);
+        Some(Mark { x, y: f.si.to_degrees(), plus_minus_y: f.plus_minus_si.to_degrees(), ..Mark::default() })
+    });
     points.iter().any(|p| p.1.is_some()).then(|| Series {
+        marks: marks.collect(),
+        marker: Marker::Square,
         id: id.to_owned(),
         name: name.to_owned(),
         ink,

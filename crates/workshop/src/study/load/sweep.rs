@@ -36,7 +36,9 @@ pub fn sweep(machine: &Machine, curve: &CurveStudy, cycle: &dyn WorkingCycle, sp
     let settled = |which: Which, advances: [f64; 8]| cycle.eight(which, speed, opening, advances);
     let nominal = |advances| settled(Which::Nominal, advances).map_or(Vec::new(), Vec::from);
 
-    let mut points = nominal(spread(LATEST, EARLIEST));
+    let step = (EARLIEST - LATEST) / 15.0;
+    let mut points = nominal(spread(LATEST, LATEST + 7.0 * step));
+    points.extend(nominal(spread(LATEST + 8.0 * step, EARLIEST)));
     let rough = greatest(&points).map_or(0.0, |p| p.advance_rad.to_degrees());
     let middle = rough.clamp(LATEST + ROUND_BEST, EARLIEST - ROUND_BEST);
     let near = spread(middle - ROUND_BEST, middle + ROUND_BEST);
