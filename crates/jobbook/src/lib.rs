@@ -12,12 +12,14 @@
 //! ```
 
 mod book;
+mod devices;
 mod error;
 mod machines;
 mod schema;
 mod surfaces;
 
 pub use book::{Book, Opened};
+pub use devices::Device;
 pub use error::BookError;
 pub use machines::{Kept, MachineRecord, Revision};
 pub use schema::VERSION;

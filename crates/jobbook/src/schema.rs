@@ -2,7 +2,7 @@
 
 /// One step per version; the book's `user_version` is the number of steps done. A step that was ever released is
 /// never edited: a change is a new step at the end.
-const STEPS: [&str; 2] = [MACHINES, SURFACES];
+const STEPS: [&str; 3] = [MACHINES, SURFACES, DEVICES];
 
 /// Newest version that this build writes and reads.
 pub const VERSION: u32 = STEPS.len() as u32;
@@ -38,6 +38,16 @@ CREATE TABLE surface (
     key     TEXT PRIMARY KEY,
     data    BLOB NOT NULL,
     kept_at INTEGER NOT NULL
+) STRICT;
+";
+
+/// Devices of the workshop's network that were let in. A device is not part of any job's history and can be forgotten.
+const DEVICES: &str = "
+CREATE TABLE device (
+    id     INTEGER PRIMARY KEY,
+    name   TEXT NOT NULL,
+    digest TEXT NOT NULL UNIQUE,
+    since  INTEGER NOT NULL
 ) STRICT;
 ";
 

@@ -14,8 +14,8 @@ const EXIT_CODES: &str = "Exit codes:
 
 /// Ignition timing by trigger rotor, the idle, and the trim of the trigger segment.
 ///
-/// Without a command it serves the bench page on this computer alone and opens the browser. Nothing leaves the
-/// computer and no internet is needed.
+/// Without a command it serves the bench page on this computer alone (with --lan, in the workshop's network too) and opens
+/// the browser. No internet is needed, and nothing is sent there.
 #[derive(Debug, Parser)]
 #[command(name = "tickover", version, about, long_about, after_help = EXIT_CODES, args_conflicts_with_subcommands = true)]
 pub struct Cli {
@@ -33,7 +33,10 @@ pub struct Serve {
     /// The job book to use or to make [default: tickover/book.sqlite in the user's data folder].
     #[arg(long, value_name = "PATH", value_hint = ValueHint::FilePath)]
     pub book: Option<PathBuf>,
-    /// Port on 127.0.0.1; without it 7878, or any free one if that is taken.
+    /// Serve the workshop's own network too: a phone or tablet is let in with a code, good once and for ten minutes.
+    #[arg(long)]
+    pub lan: bool,
+    /// Port to listen on; without it 7878, or any free one if that is taken.
     #[arg(long, value_name = "PORT")]
     pub port: Option<u16>,
     /// Print the address and leave the browser alone.

@@ -44,8 +44,24 @@ pub fn nowhere_to_keep(why: &str) -> String {
 }
 
 /// Under the address.
-pub fn serving(book: &Path) -> String {
-    format!("Job book: {}\nOnly this computer can open the page. Ctrl-C stops it.", book.display())
+pub fn serving(book: &Path, lan: bool) -> String {
+    let who = if lan {
+        "This computer and devices that are let in can open the page."
+    } else {
+        "Only this computer can open the page."
+    };
+    format!("Job book: {}\n{who} Ctrl-C stops it.", book.display())
+}
+
+/// The code for a device of the network.
+pub fn lan_code(code: &str, reached: bool) -> String {
+    if !reached {
+        return "No network address was found, so no other device can reach this computer now.".to_owned();
+    }
+    let (a, b) = code.split_at(code.len() / 2);
+    format!(
+        "One phone or tablet can come in with the code {a} {b} within ten minutes; more codes are on the page under “Other devices”. What goes over the network is not encrypted: use one that only the workshop uses."
+    )
 }
 
 /// While the studies run.

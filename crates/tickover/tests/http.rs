@@ -8,7 +8,7 @@ use proptest::prelude::*;
 use std::{
     io::{Read, Write},
     net::{SocketAddr, TcpListener, TcpStream},
-    sync::LazyLock,
+    sync::{Arc, LazyLock},
     time::{Duration, Instant},
 };
 use tickover::bench::{self, Bench};
@@ -18,15 +18,23 @@ static PAGE: LazyLock<SocketAddr> = LazyLock::new(fresh);
 
 /// A page of one's own, on a book in memory.
 fn fresh() -> SocketAddr {
+    fresh_at("127.0.0.1").0
+}
+
+/// The same at an address of its own. All of 127.0.0.0/8 is this machine, but only 127.0.0.1 is taken for it: any other stands for an
+/// address in the workshop's network.
+fn fresh_at(ip: &str) -> (SocketAddr, Arc<Bench>) {
     let mut book = Book::in_memory().unwrap();
     bench::add_demos(&mut book).unwrap();
-    let listener = TcpListener::bind(("127.0.0.1", 0)).unwrap();
+    let listener = TcpListener::bind((ip, 0)).unwrap();
     let at = listener.local_addr().unwrap();
+    let bench = Bench::new(book, vec![at]);
+    let served = bench.clone();
     std::thread::spawn(move || {
         let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().unwrap();
-        runtime.block_on(bench::serve(listener, Bench::new(book), std::future::pending())).unwrap();
+        runtime.block_on(bench::serve(listener, served, std::future::pending())).unwrap();
     });
-    at
+    (at, bench)
 }
 
 fn get(path: &str) -> Answer {
@@ -93,6 +101,58 @@ fn what_comes_from_elsewhere_is_refused() {
     let body = form(&[("began_at", &before), ("v.name", "taken over")]);
     assert_eq!(ask(*PAGE, "POST", "/machine/tarn-500/readings", &evil, body.as_bytes()).status, 403);
     assert_eq!(revision(*PAGE, "tarn-500"), before);
+}
+
+#[test]
+fn another_device_sees_nothing_until_it_is_let_in() {
+    let (at, bench) = fresh_at("127.0.0.2");
+    let secrets = ["Corran", "Pellow", "Tarn"];
+    for path in
+        ["/", "/machine/corran-360", "/machine/corran-360/machine.toml", "/machine/corran-360/study.json", "/devices", "/new"]
+    {
+        let answer = get_at(at, path);
+        assert_eq!((answer.status, answer.header("location")), (303, Some("/pair")), "{path}");
+        assert!(secrets.iter().all(|s| !answer.text().contains(s)), "{path}");
+    }
+    for path in ["/machine/tarn-500/readings", "/devices/invite", "/light"] {
+        assert_eq!(post(at, path, &[]).status, 403, "{path}");
+    }
+    let door = get_at(at, "/pair?code=%22%3E%3Cscript%3E");
+    assert_eq!(door.status, 200);
+    assert!(!door.text().contains("<script>") && secrets.iter().all(|s| !door.text().contains(s)));
+
+    // No code waits; then a wrong one; then the right one, once.
+    assert_eq!(post(at, "/pair", &[("code", "")]).status, 403);
+    let code = bench.invite();
+    assert_eq!(post(at, "/pair", &[("code", "AAAAAAAA")]).status, 403);
+    let let_in = post(at, "/pair", &[("code", &code), ("name", "lift <1>")]);
+    assert_eq!(let_in.status, 303);
+    assert_eq!(post(at, "/pair", &[("code", &code)]).status, 403, "a second time");
+    let cookie = let_in.header("set-cookie").unwrap();
+    assert!(cookie.contains("HttpOnly") && cookie.contains("SameSite=Strict"), "{cookie}");
+    let cookie = format!("Cookie: {}\r\n", cookie.split(';').next().unwrap());
+    assert!(ask(at, "GET", "/", &cookie, b"").text().contains("Corran"));
+    assert_eq!(ask(at, "GET", "/", "Cookie: device=0000\r\n", b"").status, 303);
+    // It is let in to work, not to let others in.
+    assert_eq!(ask(at, "GET", "/devices", &cookie, b"").status, 403);
+    assert_eq!(ask(at, "POST", "/devices/invite", &format!("{FORM}{cookie}"), b"").status, 403);
+    // A name that leads here is not the address.
+    assert_eq!(ask(at, "GET", "/", &format!("Host: localhost:{}\r\n{cookie}", at.port()), b"").status, 421);
+}
+
+#[test]
+fn this_computer_lets_devices_in_and_out() {
+    let (at, bench) = fresh_at("127.0.0.1");
+    assert_eq!(post(at, "/devices/invite", &[]).status, 303);
+    let page = get_at(at, "/devices").text();
+    let (_, after) = page.split_once(&format!("http://{at}/pair?code=")).expect("the address with the code");
+    let code = &after[..8];
+    assert_eq!(post(at, "/pair", &[("code", code), ("name", "lift <1>")]).status, 303);
+    let page = get_at(at, "/devices").text();
+    assert!(page.contains("lift &lt;1&gt;") && !page.contains(code), "{page}");
+    assert_eq!(post(at, "/devices/1/forget", &[]).status, 303);
+    assert!(!get_at(at, "/devices").text().contains("lift"));
+    drop(bench);
 }
 
 #[test]

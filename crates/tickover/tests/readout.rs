@@ -23,7 +23,7 @@ fn serve() -> String {
     let address = format!("http://{}/", listener.local_addr().unwrap());
     std::thread::spawn(move || {
         let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().unwrap();
-        runtime.block_on(bench::serve(listener, Bench::new(book), std::future::pending())).unwrap();
+        runtime.block_on(bench::serve(listener, Bench::new(book, Vec::new()), std::future::pending())).unwrap();
     });
     address
 }

@@ -1,16 +1,20 @@
 //! Who may ask, how much, and what the answers carry.
 //!
-//! The page listens on this computer only, but any web page open in the same browser could still send requests to
-//! it, and a name that is made to point at 127.0.0.1 could even read the answers (DNS rebinding). So a request is
-//! answered only if its `Host` is the address that was printed, and if its `Origin`, where a browser sends one, is
-//! the page itself.
+//! The page listens on this computer, and with `--lan` in the workshop's network. Any web page open in the same browser could still
+//! send requests to it, and a name that is made to point here could even read the answers (DNS rebinding). So a request is
+//! answered only if its `Host` is the address that it came in at, and if its `Origin`, where a browser sends one, is the page itself.
+//! From another device it is answered only if that device was let in (see [`super::pair`]).
 
+use super::{Bench, Room, view::words};
 use axum::{
-    extract::{Request, State},
+    extract::{ConnectInfo, Request, State, connect_info::Connected},
     http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header},
     middleware::Next,
-    response::{IntoResponse, Response},
+    response::{IntoResponse, Redirect, Response},
+    serve::IncomingStream,
 };
+use std::net::{Ipv4Addr, SocketAddr};
+use tokio::net::TcpListener;
 
 /// Most bytes of a request's body: a whole machine file, percent-encoded three for one at worst.
 pub const MOST_BODY_BYTES: usize = 3 * crate::input::MOST_BYTES as usize;
@@ -20,66 +24,107 @@ pub const MOST_BODY_BYTES: usize = 3 * crate::input::MOST_BYTES as usize;
 const CONTENT_SECURITY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; \
      connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
-/// The addresses under which the page is the page.
-#[derive(Clone, Debug)]
-pub struct Home {
-    hosts: [String; 2],
+/// The two ends of a connection.
+#[derive(Clone, Copy, Debug)]
+pub struct Ends {
+    /// The asking side.
+    pub peer: SocketAddr,
+    /// This side.
+    pub local: SocketAddr,
 }
 
-impl Home {
-    /// For the port that is listened on.
-    pub fn at(port: u16) -> Self {
-        Self { hosts: [format!("127.0.0.1:{port}"), format!("localhost:{port}")] }
+impl Ends {
+    /// Do both stand on this computer, in its usual loopback address?
+    pub fn are_here(&self) -> bool {
+        self.peer.ip() == Ipv4Addr::LOCALHOST && self.local.ip() == Ipv4Addr::LOCALHOST
     }
+}
 
-    /// The address to print and to open.
-    pub fn address(&self) -> String {
-        format!("http://{}/", self.hosts[0])
+impl Connected<IncomingStream<'_, TcpListener>> for Ends {
+    fn connect_info(stream: IncomingStream<'_, TcpListener>) -> Self {
+        let peer = *stream.remote_addr();
+        // A socket that no longer knows its own end is one to be refused: nothing asks from port 0 of nowhere.
+        let local = stream.io().local_addr().unwrap_or(SocketAddr::from((Ipv4Addr::UNSPECIFIED, 0)));
+        Self { peer, local }
     }
+}
 
-    fn is_host(&self, host: &str) -> bool {
-        self.hosts.iter().any(|h| h.eq_ignore_ascii_case(host))
-    }
+/// The address of the page on this computer.
+pub fn home(port: u16) -> String {
+    format!("http://{}:{port}/", Ipv4Addr::LOCALHOST)
+}
 
-    fn judge(&self, method: &Method, headers: &HeaderMap) -> Result<(), (StatusCode, &'static str)> {
-        let one = |name: HeaderName| {
-            let mut all = headers.get_all(name).iter();
-            match (all.next(), all.next()) {
-                (None, _) => Ok(None),
-                (Some(v), None) => v.to_str().map(Some).map_err(|_| ()),
-                (Some(_), Some(_)) => Err(()),
-            }
-        };
-        match one(header::HOST) {
-            Ok(Some(host)) if self.is_host(host) => {}
-            _ => return Err((StatusCode::MISDIRECTED_REQUEST, "Open the bench page at the address that Tickover printed.")),
+/// What a device may have that was not let in: the page where it types its code, and what that page is made of.
+const DOORSTEP: [&str; 6] = ["/pair", "/bench.css", "/bench.js", "/mark.svg", "/inter-regular.otf", "/inter-bold.otf"];
+
+type Refusal = (StatusCode, &'static str);
+
+/// Is the page asked under its own name, by itself, in a way it knows?
+fn judge(ends: &Ends, method: &Method, headers: &HeaderMap) -> Result<(), Refusal> {
+    let one = |name: HeaderName| {
+        let mut all = headers.get_all(name).iter();
+        match (all.next(), all.next()) {
+            (None, _) => Ok(None),
+            (Some(v), None) => v.to_str().map(Some).map_err(|_| ()),
+            (Some(_), Some(_)) => Err(()),
         }
-        let from_elsewhere = match one(header::ORIGIN) {
-            Ok(None) => false,
-            Ok(Some(origin)) => !origin.strip_prefix("http://").is_some_and(|host| self.is_host(host)),
-            Err(()) => true,
-        };
-        // Fetch Metadata (W3C): a page elsewhere may link to the card, but not post to it or embed it.
-        let cross = matches!(one(HeaderName::from_static("sec-fetch-site")), Ok(Some("cross-site" | "same-site")));
-        if from_elsewhere || (cross && method != Method::GET) {
-            return Err((StatusCode::FORBIDDEN, "This request came from another web page and was not answered."));
-        }
-        if method != Method::GET && method != Method::HEAD && method != Method::POST {
-            return Err((StatusCode::METHOD_NOT_ALLOWED, "The bench page knows GET and POST."));
-        }
-        let announced = headers.get(header::CONTENT_LENGTH).and_then(|v| v.to_str().ok()?.parse::<u64>().ok());
-        if announced.is_some_and(|n| n > MOST_BODY_BYTES as u64) {
-            return Err((StatusCode::PAYLOAD_TOO_LARGE, "That is too large for a machine file, so it was not read."));
-        }
-        Ok(())
+    };
+    // Its own name is the address that the connection came in at, never one from a name server.
+    let is_host = |host: &str| {
+        host.parse() == Ok(ends.local)
+            || ends.are_here() && host.eq_ignore_ascii_case(&format!("localhost:{}", ends.local.port()))
+    };
+    match one(header::HOST) {
+        Ok(Some(host)) if is_host(host) => {}
+        _ => return Err((StatusCode::MISDIRECTED_REQUEST, "Open the bench page at the address that Tickover printed.")),
     }
+    let from_elsewhere = match one(header::ORIGIN) {
+        Ok(None) => false,
+        Ok(Some(origin)) => !origin.strip_prefix("http://").is_some_and(is_host),
+        Err(()) => true,
+    };
+    // Fetch Metadata (W3C): a page elsewhere may link to the card, but not post to it or embed it.
+    let cross = matches!(one(HeaderName::from_static("sec-fetch-site")), Ok(Some("cross-site" | "same-site")));
+    if from_elsewhere || (cross && method != Method::GET) {
+        return Err((StatusCode::FORBIDDEN, "This request came from another web page and was not answered."));
+    }
+    if method != Method::GET && method != Method::HEAD && method != Method::POST {
+        return Err((StatusCode::METHOD_NOT_ALLOWED, "The bench page knows GET and POST."));
+    }
+    let announced = headers.get(header::CONTENT_LENGTH).and_then(|v| v.to_str().ok()?.parse::<u64>().ok());
+    if announced.is_some_and(|n| n > MOST_BODY_BYTES as u64) {
+        return Err((StatusCode::PAYLOAD_TOO_LARGE, "That is too large for a machine file, so it was not read."));
+    }
+    Ok(())
+}
+
+/// The value of a cookie.
+pub fn cookie<'h>(headers: &'h HeaderMap, name: &str) -> Option<&'h str> {
+    let lines = headers.get_all(header::COOKIE).iter().filter_map(|v| v.to_str().ok());
+    let mut pairs = lines.flat_map(|line| line.split(';')).filter_map(|pair| pair.trim().split_once('='));
+    pairs.find(|(n, _)| *n == name).map(|(_, value)| value)
+}
+
+/// The answer to what must not be asked.
+fn refuse(bench: &Bench, ends: &Ends, request: &Request) -> Option<Response> {
+    if let Err((status, words)) = judge(ends, request.method(), request.headers()) {
+        return Some((status, words).into_response());
+    }
+    if ends.are_here() || DOORSTEP.contains(&request.uri().path()) || bench.knows(request.headers()) {
+        return None;
+    }
+    Some(match *request.method() {
+        Method::GET => Redirect::to("/pair").into_response(),
+        _ => (StatusCode::FORBIDDEN, words::STRANGER).into_response(),
+    })
 }
 
 /// Refuses what must not be asked and puts the security headers on every answer.
-pub async fn guard(State(home): State<Home>, request: Request, next: Next) -> Response {
-    let mut answer = match home.judge(request.method(), request.headers()) {
-        Ok(()) => next.run(request).await,
-        Err((status, words)) => (status, words).into_response(),
+pub async fn guard(State(bench): Room, ConnectInfo(ends): ConnectInfo<Ends>, mut request: Request, next: Next) -> Response {
+    request.extensions_mut().insert(ends);
+    let mut answer = match refuse(&bench, &ends, &request) {
+        Some(refusal) => refusal,
+        None => next.run(request).await,
     };
     let headers = answer.headers_mut();
     let mut set = |name, value| headers.insert(name, HeaderValue::from_static(value));
@@ -98,12 +143,26 @@ pub async fn guard(State(home): State<Home>, request: Request, next: Next) -> Re
 mod tests {
     use super::*;
 
-    fn judged(method: Method, pairs: &[(&str, &str)]) -> Option<u16> {
+    fn judged_at(local: &str, peer: &str, method: Method, pairs: &[(&str, &str)]) -> Option<u16> {
         let mut headers = HeaderMap::new();
         for (name, value) in pairs {
             headers.append(HeaderName::from_bytes(name.as_bytes()).unwrap(), value.parse().unwrap());
         }
-        Home::at(7878).judge(&method, &headers).err().map(|(status, _)| status.as_u16())
+        let ends = Ends { peer: peer.parse().unwrap(), local: local.parse().unwrap() };
+        judge(&ends, &method, &headers).err().map(|(status, _)| status.as_u16())
+    }
+
+    fn judged(method: Method, pairs: &[(&str, &str)]) -> Option<u16> {
+        judged_at("127.0.0.1:7878", "127.0.0.1:50000", method, pairs)
+    }
+
+    #[test]
+    fn in_the_network_its_name_is_the_address_asked_at() {
+        let ask = |host| judged_at("192.168.1.20:7878", "192.168.1.31:50000", Method::GET, &[("host", host)]);
+        assert_eq!(ask("192.168.1.20:7878"), None);
+        for host in ["localhost:7878", "127.0.0.1:7878", "192.168.1.21:7878", "workshop.example:7878", "192.168.1.20"] {
+            assert_eq!(ask(host), Some(421), "{host}");
+        }
     }
 
     #[test]

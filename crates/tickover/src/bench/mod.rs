@@ -8,6 +8,7 @@ mod edit;
 mod fields;
 mod guard;
 mod hand_over;
+pub mod pair;
 mod recent;
 mod view;
 mod works;
@@ -29,26 +30,40 @@ use recent::Recent;
 use serde::Deserialize;
 use std::{
     future::Future,
-    net::TcpListener,
+    net::{SocketAddr, TcpListener},
     sync::{Arc, MutexGuard},
 };
 use view::sheet::{Around, Light};
 use works::{Stoppable, Works};
 use workshop::machine::Defect;
 
-pub use guard::Home;
+pub use guard::home;
 
 /// Everything that the page's answers come from.
 pub struct Bench {
     shelf: BookShelf,
     works: Works<Progress, Answer>,
     reads: Recent<Result<Read, Vec<Defect>>>,
+    pairing: pair::Pairing,
+    /// Addresses in the workshop's network; none when only this computer is served.
+    lan: Vec<SocketAddr>,
 }
 
 impl Bench {
-    /// A page over a book.
-    pub fn new(book: Book) -> Arc<Self> {
-        Arc::new(Self { shelf: BookShelf::new(book), works: Works::default(), reads: Recent::default() })
+    /// A page over a book, for this computer and for devices at these addresses of its network that are let in.
+    pub fn new(book: Book, lan: Vec<SocketAddr>) -> Arc<Self> {
+        Arc::new(Self {
+            shelf: BookShelf::new(book),
+            works: Works::default(),
+            reads: Recent::default(),
+            pairing: pair::Pairing::default(),
+            lan,
+        })
+    }
+
+    /// A code for one more device; an older one is void.
+    pub fn invite(&self) -> String {
+        self.pairing.invite()
     }
 
     /// A machine file, read.
@@ -93,14 +108,14 @@ pub async fn serve(
     bench: Arc<Bench>,
     stop: impl Future<Output = ()> + Send + 'static,
 ) -> anyhow::Result<()> {
-    let home = Home::at(listener.local_addr()?.port());
     listener.set_nonblocking(true)?;
     let listener = tokio::net::TcpListener::from_std(listener)?;
-    axum::serve(listener, router(home, bench)).with_graceful_shutdown(stop).await?;
+    let service = router(bench).into_make_service_with_connect_info::<guard::Ends>();
+    axum::serve(listener, service).with_graceful_shutdown(stop).await?;
     Ok(())
 }
 
-fn router(home: Home, bench: Arc<Bench>) -> Router {
+fn router(bench: Arc<Bench>) -> Router {
     Router::new()
         .route("/", get(cards::list))
         .route("/machine/{slug}", get(cards::card))
@@ -115,6 +130,10 @@ fn router(home: Home, bench: Arc<Bench>) -> Router {
         .route("/machine/{slug}/sheet.pdf", get(hand_over::sheet))
         .route("/machine/{slug}/study.json", get(hand_over::json))
         .route("/machine/{slug}/machine.toml", get(hand_over::file_text))
+        .route("/devices", get(pair::devices))
+        .route("/devices/invite", post(pair::invite))
+        .route("/devices/{id}/forget", post(pair::forget))
+        .route("/pair", get(pair::page).post(pair::pair))
         .route("/light", post(light))
         .fallback(nothing_here)
         .route("/bench.css", get(assets::asset))
@@ -124,7 +143,7 @@ fn router(home: Home, bench: Arc<Bench>) -> Router {
         .route("/inter-regular.otf", get(assets::asset))
         .route("/inter-bold.otf", get(assets::asset))
         .layer(DefaultBodyLimit::max(guard::MOST_BODY_BYTES))
-        .layer(middleware::from_fn_with_state(home, guard::guard))
+        .layer(middleware::from_fn_with_state(bench.clone(), guard::guard))
         .with_state(bench)
 }
 

@@ -1,7 +1,7 @@
 //! `tickover` alone: the bench page.
 
 use crate::{
-    bench::{self, Bench, Home},
+    bench::{self, Bench, home, pair},
     cli::Serve,
     place,
     stop::Stop,
@@ -10,8 +10,8 @@ use crate::{
 use anyhow::{Context, anyhow};
 use jobbook::{Book, Opened};
 use std::{
-    io::{self, Write},
-    net::{Ipv4Addr, TcpListener},
+    io::{self, IsTerminal, Write},
+    net::{Ipv4Addr, SocketAddr, TcpListener},
 };
 
 /// Port where none is asked for: the same each time, so that a bookmark works.
@@ -32,16 +32,22 @@ pub fn serve(asked: &Serve) -> Result<(), Stop> {
     }
     bench::add_demos(&mut book).map_err(|e| anyhow!(words::book_error(&e)))?;
 
-    let listener = listen(asked.port)?;
-    let address = Home::at(listener.local_addr()?.port()).address();
+    let listener = listen(asked)?;
+    let port = listener.local_addr()?.port();
+    let address = home(port);
+    let lan = if asked.lan { pair::addresses(port) } else { Vec::new() };
+    let bench = Bench::new(book, lan.clone());
     let mut out = anstream::stdout();
-    writeln!(out, "{address}\n{}", words::serving(&path))?;
+    writeln!(out, "{address}\n{}", words::serving(&path, asked.lan))?;
+    if asked.lan {
+        invite(&mut out, &lan, &bench.invite())?;
+    }
     out.flush()?;
     if !asked.no_browser {
         place::open_browser(&address);
     }
     let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build()?;
-    runtime.block_on(bench::serve(listener, Bench::new(book), async {
+    runtime.block_on(bench::serve(listener, bench, async {
         // Without a handler for Ctrl-C the system's own ends the program, which harms nothing.
         let _ = tokio::signal::ctrl_c().await;
     }))?;
@@ -50,12 +56,26 @@ pub fn serve(asked: &Serve) -> Result<(), Stop> {
     Err(Stop::Interrupted)
 }
 
-fn listen(asked: Option<u16>) -> anyhow::Result<TcpListener> {
-    let at = |port| TcpListener::bind((Ipv4Addr::LOCALHOST, port));
-    match asked {
-        Some(port) => at(port).with_context(|| format!("cannot listen on 127.0.0.1:{port}")),
+fn listen(asked: &Serve) -> anyhow::Result<TcpListener> {
+    let ip = if asked.lan { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST };
+    let at = |port| TcpListener::bind((ip, port));
+    match asked.port {
+        Some(port) => at(port).with_context(|| format!("cannot listen on {ip}:{port}")),
         None => at(USUAL_PORT)
             .or_else(|e| if e.kind() == io::ErrorKind::AddrInUse { at(0) } else { Err(e) })
-            .context("cannot listen on 127.0.0.1"),
+            .with_context(|| format!("cannot listen on {ip}")),
     }
+}
+
+/// Says how a device of the network comes in.
+fn invite(out: &mut impl Write, lan: &[SocketAddr], code: &str) -> anyhow::Result<()> {
+    writeln!(out, "\n{}", words::lan_code(code, !lan.is_empty()))?;
+    for at in lan {
+        let address = pair::address_with(*at, code);
+        writeln!(out, "\n{address}")?;
+        if io::stdout().is_terminal() {
+            write!(out, "{}", sheets::qr::terminal(&address)?)?;
+        }
+    }
+    Ok(())
 }

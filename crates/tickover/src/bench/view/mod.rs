@@ -7,5 +7,6 @@ pub mod hand_over;
 pub mod judge;
 pub mod list;
 pub mod measure;
+pub mod pair;
 pub mod sheet;
 pub mod words;

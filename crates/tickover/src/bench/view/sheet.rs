@@ -1,6 +1,7 @@
 //! What every page has: head, sheet, switch between light and night.
 
-use axum::http::{HeaderMap, header};
+use super::{super::guard::cookie, words};
+use axum::http::HeaderMap;
 use maud::{DOCTYPE, Markup, html};
 
 /// Day, night, or as the device has it.
@@ -38,9 +39,7 @@ impl Light {
 
     /// What the browser remembers.
     pub fn of(headers: &HeaderMap) -> Self {
-        let cookies = headers.get_all(header::COOKIE).iter().filter_map(|v| v.to_str().ok());
-        let mut pairs = cookies.flat_map(|line| line.split(';')).filter_map(|pair| pair.trim().split_once('='));
-        pairs.find(|(name, _)| *name == Self::COOKIE).map_or(Light::Device, |(_, value)| Self::named(value))
+        cookie(headers, Self::COOKIE).map_or(Light::Device, Self::named)
     }
 }
 
@@ -71,7 +70,7 @@ pub fn page(around: Around, title: &str, inside: &Markup) -> String {
             body {
                 a.skip href="#sheet" { "To the sheet" }
                 header.head {
-                    nav aria-label="Book" { a href="/" { "Job book" } }
+                    nav.places aria-label="Book" { a href="/" { (words::BOOK) } a href="/devices" { (words::DEVICES) } }
                     (light_switch(around))
                 }
                 main.sheet #sheet { (inside) }

@@ -176,6 +176,49 @@ pub fn stand_ins(n: usize) -> String {
     }
 }
 
+/// Title of the page with the devices.
+pub const DEVICES: &str = "Other devices";
+/// Without the workshop's network.
+pub const NO_NETWORK: &str =
+    "Only this computer can open the page. Start Tickover with --lan to let a phone or tablet of the workshop in.";
+/// With it.
+pub const NETWORK: &str = "A phone or tablet in the workshop’s network is let in with a code from this page.";
+/// Heading.
+pub const BEFORE_PAIRING: &str = "Before you let one in";
+/// What the network can see.
+pub const NETWORK_CAUTION: &str = "Use a network that only the workshop uses. What goes over it is not encrypted: somebody who can listen there can read along. A device that is let in can read and write everything in the book.";
+/// Heading and label.
+pub const CODE: &str = "Code";
+/// Under the code.
+pub const CODE_LIFE: &str =
+    "Good for one device, within ten minutes. Point the phone’s camera at the square, or type the address and the code.";
+/// Button.
+pub const ANOTHER_CODE: &str = "Another code";
+/// Button.
+pub const INVITE: &str = "Let a device in";
+/// Heading.
+pub const LET_IN: &str = "Let in so far";
+/// Nothing to list.
+pub const NOBODY_YET: &str = "None.";
+/// Button.
+pub const FORGET: &str = "Let in no longer";
+/// On other devices.
+pub const HERE_ONLY: &str = "Devices are let in from the computer that Tickover runs on.";
+/// To a device that posts without having been let in.
+pub const STRANGER: &str = "This device has not been let in. Open the page’s address to type a code.";
+/// Title.
+pub const PAIR: &str = "May this device come in?";
+/// Under the title.
+pub const HOW_TO_PAIR: &str = "The computer that Tickover runs on shows a code under “Other devices”.";
+/// Label.
+pub const DEVICE_NAME: &str = "What to call this device";
+/// A device without a name.
+pub const NAMELESS: &str = "a device";
+/// Button.
+pub const LET_ME_IN: &str = "Come in";
+/// A code that was refused.
+pub const WRONG_CODE: &str = "That code is not, or no longer, good. Ask for another on the computer that Tickover runs on.";
+
 /// A time in UTC: the page has no way to know the bench's own zone without a database of zones.
 pub fn at(time: jobbook::UnixSeconds) -> String {
     let (days, seconds) = (time.0.div_euclid(86_400), time.0.rem_euclid(86_400));
