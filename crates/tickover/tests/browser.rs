@@ -6,14 +6,9 @@ mod driver;
 #[path = "common/mod.rs"]
 mod http;
 
-use driver::{Browser, Light};
+use driver::{Browser, Light, Page};
 use http::{Answer, ask};
-use std::{
-    fs,
-    io::{BufRead, BufReader},
-    path::Path,
-    process::{Child, ChildStdout, Command, Stdio},
-};
+use std::{fs, path::Path};
 
 /// How often a card is opened for the time of its first paint.
 const OPENINGS: usize = 7;
@@ -25,43 +20,6 @@ const PLACES: [&str; 7] =
 /// Keys as WebDriver writes them (W3C WebDriver 2, 17.4.2).
 const ARROW_RIGHT: char = '\u{e014}';
 const HOME: char = '\u{e011}';
-
-/// The program itself, serving a fresh book; stopped when dropped.
-struct Page {
-    program: Child,
-    address: String,
-    /// Held open: a program that cannot print ends.
-    _told: BufReader<ChildStdout>,
-    _book: tempfile::TempDir,
-}
-
-impl Page {
-    /// Starts the program that `TICKOVER` names (`./check` gives the release build, on which times are judged), else the one built here.
-    fn serve() -> Self {
-        let program = std::env::var_os("TICKOVER").unwrap_or_else(|| env!("CARGO_BIN_EXE_tickover").into());
-        let folder = tempfile::tempdir().unwrap();
-        let book = folder.path().join("browser.book");
-        let mut program = Command::new(program)
-            .args(["--no-browser", "--port", "0", "--book"])
-            .arg(&book)
-            .stdout(Stdio::piped())
-            .spawn()
-            .expect("the program starts");
-        let mut first = String::new();
-        let mut told = BufReader::new(program.stdout.take().unwrap());
-        told.read_line(&mut first).unwrap();
-        let address = first.trim().to_owned();
-        assert!(address.starts_with("http://127.0.0.1:"), "{first}");
-        Self { program, address, _told: told, _book: folder }
-    }
-}
-
-impl Drop for Page {
-    fn drop(&mut self) {
-        let _ = self.program.kill();
-        let _ = self.program.wait();
-    }
-}
 
 /// Median and greatest.
 fn spread(times: &mut [f64]) -> (f64, f64) {

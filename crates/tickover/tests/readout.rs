@@ -7,33 +7,19 @@ mod driver;
 #[path = "common/mod.rs"]
 mod http;
 
-use driver::{Browser, Light};
-use std::net::TcpListener;
-use tickover::bench::{self, Bench};
+use driver::{Browser, Light, Page};
 
 /// Keys as WebDriver writes them (W3C WebDriver 2, 17.4.2).
 const END: &str = "\u{e010}";
 const HOME: &str = "\u{e011}";
 
-/// A page on a fresh book in memory; the server ends with the test.
-fn serve() -> String {
-    let mut book = jobbook::Book::in_memory().unwrap();
-    bench::add_demos(&mut book).unwrap();
-    let listener = TcpListener::bind(("127.0.0.1", 0)).unwrap();
-    let address = format!("http://{}/", listener.local_addr().unwrap());
-    std::thread::spawn(move || {
-        let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().unwrap();
-        runtime.block_on(bench::serve(listener, Bench::new(book, Vec::new()), std::future::pending())).unwrap();
-    });
-    address
-}
-
 #[test]
 #[ignore = "needs Chromium and chromedriver"]
 fn the_list_follows_and_charts_are_read_with_the_keys() {
-    let address = serve();
+    let page = Page::serve();
+    let address = &page.address;
     let browser = Browser::start(Light::Day);
-    browser.open(&address);
+    browser.open(address);
     assert_eq!(browser.run("return document.querySelector('#machines').hasAttribute('data-waiting')"), true);
     browser.run("document.querySelector('a[href=\"/machine/tarn-500\"]').focus()");
     browser.until("the list to be done", "return !document.querySelector('#machines').hasAttribute('data-waiting')");

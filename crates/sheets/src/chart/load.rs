@@ -24,7 +24,6 @@ pub(super) fn limits(study: &LoadStudy) -> Vec<Series> {
             wild: false,
         }],
         marker,
-        ..Series::default()
     };
     let idle = study.idle.as_ref().and_then(|s| {
         let speed = Finding { si: s.speed_rad_s, plus_minus_si: 0.0 };
@@ -60,7 +59,6 @@ fn line(id: &str, name: &str, (ink, dash): (u8, Dash), study: &LoadStudy, of: im
                 Some((*x, mid - half, mid + half))
             })
             .collect(),
-        ..Series::default()
     })
 }
 
@@ -75,7 +73,6 @@ pub fn torque_chart(study: &LoadStudy) -> Chart {
             ink,
             dash,
             line: sweep.points.iter().map(|p| (p.advance_rad.to_degrees(), share(p.torque_nm))).collect(),
-            ..Series::default()
         });
         let mark = |at: Finding, y: f64| Mark {
             x: at.si.to_degrees(),
@@ -89,7 +86,6 @@ pub fn torque_chart(study: &LoadStudy) -> Chart {
             ink,
             marks: vec![mark],
             marker,
-            ..Series::default()
         };
         series.extend(sweep.best.at().map(|at| marks("best", label::BEST, Marker::Diamond, mark(at, 100.0))));
         series.extend(

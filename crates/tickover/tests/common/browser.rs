@@ -1,12 +1,51 @@
-//! A headless Chromium, driven by WebDriver (W3C WebDriver 2).
+//! The program serving a book of its own, and a headless Chromium driven by WebDriver (W3C WebDriver 2).
 
 use super::http::{Answer, ask};
 use serde_json::{Value, json};
 use std::{
+    io::{BufRead, BufReader},
     net::{SocketAddr, TcpListener, TcpStream},
-    process::{Child, Command, Stdio},
+    process::{Child, ChildStdout, Command, Stdio},
     time::{Duration, Instant},
 };
+
+/// The program itself, serving a fresh book; stopped when dropped.
+pub struct Page {
+    program: Child,
+    /// Where it serves.
+    pub address: String,
+    /// Held open: a program that cannot print ends.
+    _told: BufReader<ChildStdout>,
+    _book: tempfile::TempDir,
+}
+
+impl Page {
+    /// Starts the program that `TICKOVER` names (`./check` gives the release build, on which times are judged), else the one built here.
+    pub fn serve() -> Self {
+        let program = std::env::var_os("TICKOVER").unwrap_or_else(|| env!("CARGO_BIN_EXE_tickover").into());
+        let folder = tempfile::tempdir().unwrap();
+        let book = folder.path().join("browser.book");
+        let mut program = Command::new(program)
+            .args(["--no-browser", "--port", "0", "--book"])
+            .arg(&book)
+            .stdout(Stdio::piped())
+            .spawn()
+            .expect("the program starts");
+        let mut first = String::new();
+        let mut told = BufReader::new(program.stdout.take().unwrap());
+        told.read_line(&mut first).unwrap();
+        let address = first.trim().to_owned();
+        assert!(address.starts_with("http://127.0.0.1:"), "{first}");
+        Self { program, address, _told: told, _book: folder }
+    }
+}
+
+impl Drop for Page {
+    fn drop(&mut self) {
+        let _ = self.program.kill();
+        let _ = self.program.wait();
+    }
+}
 
 /// A browser with a fresh profile; closed when dropped.
 pub struct Browser {
