@@ -24,6 +24,7 @@ pub(super) fn limits(study: &LoadStudy) -> Vec<Series> {
             wild: false,
         }],
         marker,
+        ..Series::default()
     };
     let idle = study.idle.as_ref().and_then(|s| {
         let speed = Finding { si: s.speed_rad_s, plus_minus_si: 0.0 };
@@ -59,6 +60,7 @@ fn line(id: &str, name: &str, (ink, dash): (u8, Dash), study: &LoadStudy, of: im
                 Some((*x, mid - half, mid + half))
             })
             .collect(),
+        ..Series::default()
     })
 }
 
@@ -73,6 +75,7 @@ pub fn torque_chart(study: &LoadStudy) -> Chart {
             ink,
             dash,
             line: sweep.points.iter().map(|p| (p.advance_rad.to_degrees(), share(p.torque_nm))).collect(),
+            ..Series::default()
         });
         let mark = |at: Finding, y: f64| Mark {
             x: at.si.to_degrees(),
@@ -86,6 +89,7 @@ pub fn torque_chart(study: &LoadStudy) -> Chart {
             ink,
             marks: vec![mark],
             marker,
+            ..Series::default()
         };
         series.extend(sweep.best.at().map(|at| marks("best", label::BEST, Marker::Diamond, mark(at, 100.0))));
         series.extend(
