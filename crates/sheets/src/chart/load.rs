@@ -60,7 +60,6 @@ fn line(id: &str, name: &str, (ink, dash): (u8, Dash), study: &LoadStudy, of: im
                 Some((*x, mid - half, mid + half))
             })
             .collect(),
-        ..Series::default()
     })
 }
 
