@@ -134,29 +134,42 @@ impl Gas {
     #[inline(always)]
     pub fn at<V: Lanes>(&self, t: V) -> State<V> {
         let s = V::splat;
-        let split = s(RANGE_MEETS_K);
-        let pick = |low: f64, high: f64| t.if_less(split, s(low), s(high));
-        let (low, high) = (&self.low, &self.high);
-        let a = [
-            pick(low[0], high[0]),
-            pick(low[1], high[1]),
-            pick(low[2], high[2]),
-            pick(low[3], high[3]),
-            pick(low[4], high[4]),
-            pick(low[5], high[5]),
-        ];
-        State {
-            energy: a[5]
-                + t * (a[0]
-                    + t * (a[1] * s(1.0 / 2.0)
-                        + t * (a[2] * s(1.0 / 3.0) + t * (a[3] * s(1.0 / 4.0) + t * a[4] * s(1.0 / 5.0))))),
-            cv: a[0] + t * (a[1] + t * (a[2] + t * (a[3] + t * a[4]))),
+        // The lanes are seldom on both sides.
+        if !s(RANGE_MEETS_K.next_down()).any_less(t) {
+            return series(splat(&self.low), t);
         }
+        if !t.any_less(s(RANGE_MEETS_K)) {
+            return series(splat(&self.high), t);
+        }
+        let (low, high): ([V; 6], [V; 6]) = (splat(&self.low), splat(&self.high));
+        let split = s(RANGE_MEETS_K);
+        macro_rules! pick {
+            ($($k:literal)*) => { [$( t.if_less(split, low[$k], high[$k]) ),*] };
+        }
+        series(pick!(0 1 2 3 4 5), t)
     }
 
     /// Ratio of specific heats at a temperature [K].
     pub fn gamma(&self, t: f64) -> f64 {
         1.0 + self.gas_constant / self.at(t).cv
+    }
+}
+
+#[inline(always)]
+fn splat<V: Lanes>(a: &[f64; 6]) -> [V; 6] {
+    [V::splat(a[0]), V::splat(a[1]), V::splat(a[2]), V::splat(a[3]), V::splat(a[4]), V::splat(a[5])]
+}
+
+/// Energy and specific heat from a₁…a₆.
+#[inline(always)]
+fn series<V: Lanes>(a: [V; 6], t: V) -> State<V> {
+    let s = V::splat;
+    State {
+        energy: a[5]
+            + t * (a[0]
+                + t * (a[1] * s(1.0 / 2.0)
+                    + t * (a[2] * s(1.0 / 3.0) + t * (a[3] * s(1.0 / 4.0) + t * a[4] * s(1.0 / 5.0))))),
+        cv: a[0] + t * (a[1] + t * (a[2] + t * (a[3] + t * a[4]))),
     }
 }
 

@@ -1,6 +1,7 @@
 //! How fast one cylinder's charge burns at one step: the flame of [`crate::flame`] in the state that the kernel has reached.
 
 use super::{
+    body::{LEAST_K, MOST_K},
     engine::{PLACE_RAD, Place, Prepared, Step},
     kernel::{Memory, Point, cyl},
 };
@@ -8,10 +9,12 @@ use crate::{flame::turbulence, lanes::Lanes};
 use std::f64::consts::{PI, TAU};
 
 /// Share burned beyond which the rest is not followed [1] (own choice): its heat is lost in rounding.
-const BURNED_OUT: f64 = 1.0 - 1e-6;
+pub(super) const BURNED_OUT: f64 = 1.0 - 1e-6;
 
 /// Rates of the flame, and the unburned gas that it burns.
 pub(super) struct Burn<V> {
+    /// Temperature of the unburned gas [K].
+    pub t: V,
     /// Of the burned mass fraction [1/rad].
     pub flame: V,
     /// Of the mass fraction that the front has taken in [1/rad].
@@ -52,7 +55,7 @@ pub(super) fn burn<V: Lanes>(
     if !x[cyl::FLAME].any_less(s(BURNED_OUT)) {
         return None;
     }
-    let t_u = x[cyl::T_UNBURNED];
+    let t_u = x[cyl::T_UNBURNED].max(s(LEAST_K)).min(s(MOST_K));
     let b = memory.residual;
     let r = s(p.fresh.gas_constant) + b * s(p.burned.gas_constant - p.fresh.gas_constant);
     let (fresh, burned) = (p.fresh.at(t_u), p.burned.at(t_u));
@@ -82,6 +85,7 @@ pub(super) fn burn<V: Lanes>(
     let share = density * front / mass;
     let per_angle = lit / point.speed;
     Some(Burn {
+        t: t_u,
         flame: per_angle * (share * laminar + (entered - x[cyl::FLAME]) * burn_up),
         entered: per_angle * share * (laminar + extra * developed),
         r_over_cp: r / cp,

@@ -5,7 +5,7 @@ use crate::{
     flame::{FrontArea, LaminarSpeed},
     gas::Gas,
     heat,
-    orifice::Orifice,
+    orifice::{LINEAR, Orifice},
     valve::Valve,
 };
 use std::f64::consts::{PI, TAU};
@@ -81,19 +81,21 @@ pub enum NotAnEngine {
 pub(super) const PLACES: usize = 5760;
 /// Angle between places [rad], by definition.
 pub(super) const PLACE_RAD: f64 = 2.0 * TAU / PLACES as f64;
-/// Places in a time step with all valves closed, and longest with one open.
+/// Places in a time step (own choice): 2° with all valves closed; 0.5° with one open, or where the throttle alone would make the explicit
+/// step unstable.
 const STRIDE_CLOSED: usize = 16;
-const STRIDE_OPEN: usize = 16;
-const STRIDE_LEAST: usize = 2;
-/// Share of equal pressures within which an open valve's flow is made linear [1], at most, before the step is shortened (own choice).
-const LINEAR_WANTED: f64 = 0.02;
-/// Least such share, and greatest [1] (own choice): at kicking speed the shortest step may not reach [`LINEAR_WANTED`].
-const LINEAR_LEAST: f64 = 1e-3;
-const LINEAR_MOST: f64 = 0.5;
-/// Step times decay rate [1] that the explicit step bears with a margin (own choice; its limit is 2.78).
+const STRIDE_OPEN: usize = 4;
+/// The same where a body of gas may be emptied in one step; and the share of it that must be able to leave then [1] (own choice).
+const STRIDE_EMPTYING: usize = 2;
+const EMPTYING: f64 = 0.5;
+/// Choked flow over A ρ √(RT) [1]: for γ = 1.35, the formula of [`Orifice`].
+const CHOKED: f64 = 0.68;
+/// Step times decay rate [1] that the explicit step bears with a margin (own choice; its limit is 2.51).
 const STABLE: f64 = 1.2;
-/// √(RT) of the hottest gas that passes a valve [m/s]: burned, 1200 K with R = 290 J/(kg·K), no source; it only chooses the step.
-const FAST_M_S: f64 = 590.0;
+/// √(RT) of the gas that passes the throttle and of that which passes the exhaust valve [m/s]: 450 K and 1200 K with R = 290 J/(kg·K),
+/// no source; they only choose the step.
+const FAST_M_S: f64 = 360.0;
+const HOT_M_S: f64 = 590.0;
 /// Most cylinders on one plenum.
 pub(super) const MOST_SHARED: usize = 4;
 
@@ -117,8 +119,19 @@ pub(super) struct Step {
     pub from: usize,
     /// Places that it spans, even.
     pub stride: usize,
-    /// Linear share for the valves and the throttle (see [`Orifice::psi`]).
-    pub linear: f64,
+    /// How it is made.
+    pub manner: Manner,
+}
+
+/// How a time step is made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Manner {
+    /// By Kutta's explicit method: nothing but the throttle is open.
+    Explicit,
+    /// Pressures may equalise fast (see `equalise`).
+    Equalising,
+    /// A body may be emptied (see `emptying`).
+    Emptying,
 }
 
 /// An engine with its tables, ready to run.
@@ -229,8 +242,7 @@ impl Prepared {
         })
     }
 
-    /// Time steps of one cycle at crank speeds down to `speed_rad_s`: short where a valve is open and slow turning makes the equalising
-    /// of pressures stiff, and never across an event of any cylinder.
+    /// Time steps of one cycle at crank speeds down to `speed_rad_s`, never across an event of any cylinder.
     pub(super) fn plan(&self, speed_rad_s: f64, throttle_m2: f64) -> Vec<Step> {
         let cylinders = if self.engine.shared { self.ahead.len() } else { 1 };
         let events: Vec<usize> = (0..cylinders)
@@ -238,33 +250,38 @@ impl Prepared {
                 [self.inlet_opens, self.inlet_closes, self.exhaust_opens].map(|e| (e + PLACES - self.ahead[c]) % PLACES)
             })
             .collect();
-        // √(linear share) that a step of one place would need at the worst of the places ahead.
-        let stiffness = |at: usize| {
-            let of = |area: f64, volume: f64| area * std::f64::consts::SQRT_2 * INLET_GAMMA * FAST_M_S / (STABLE * volume);
-            let mut worst = of(throttle_m2, self.engine.runner_m3);
-            for c in 0..cylinders {
-                let place = &self.places[(at + self.ahead[c]) % PLACES];
-                let runner = of(place.inlet_area + throttle_m2, self.engine.runner_m3);
-                worst = worst.max(runner).max(of(place.inlet_area + place.exhaust_area, place.volume));
-            }
-            worst * PLACE_RAD / speed_rad_s
-        };
-        let mut steps = Vec::with_capacity(PLACES / STRIDE_LEAST);
+        // At equal pressures a volume follows the one behind an opening at the rate γ A √(RT)/V · √(2/linear share).
+        let decay = INLET_GAMMA * throttle_m2 * FAST_M_S / self.engine.runner_m3 * (2.0 / LINEAR).sqrt();
+        let stiff = decay * STRIDE_CLOSED as f64 * PLACE_RAD / speed_rad_s > STABLE;
+        let mut steps = Vec::with_capacity(PLACES / STRIDE_OPEN);
         let mut from = 0;
         while from < PLACES {
-            let open = (0..cylinders).any(|c| {
-                let place = &self.places[(from + self.ahead[c]) % PLACES];
-                place.inlet_area + place.exhaust_area > 0.0
-            });
-            let worst = stiffness(from).max(stiffness(from + STRIDE_OPEN));
-            let mut stride = if open { STRIDE_OPEN } else { STRIDE_CLOSED };
-            while stride > STRIDE_LEAST && (worst * stride as f64).powi(2) > LINEAR_WANTED {
-                stride /= 2;
-            }
+            let open = |at: usize| {
+                (0..cylinders).any(|c| {
+                    let place = &self.places[(at + self.ahead[c]) % PLACES];
+                    place.inlet_area + place.exhaust_area > 0.0
+                })
+            };
             let next = events.iter().filter(|e| **e > from).min().copied().unwrap_or(PLACES);
-            stride = stride.min(next - from).min(PLACES - from);
-            let linear = (worst * stride as f64).powi(2).clamp(LINEAR_LEAST, LINEAR_MOST);
-            steps.push(Step { from, stride, linear });
+            let open = open(from) || open(from + STRIDE_OPEN);
+            // Share of a body that may leave through its openings, or that a piston takes, in a step of `STRIDE_OPEN`.
+            let mut share: f64 = 0.0;
+            let mut from_runner = CHOKED * FAST_M_S * throttle_m2 / speed_rad_s;
+            for c in 0..cylinders {
+                let place = &self.places[(from + STRIDE_OPEN / 2 + self.ahead[c]) % PLACES];
+                let inlet = CHOKED * FAST_M_S * place.inlet_area / speed_rad_s;
+                let exhaust = CHOKED * HOT_M_S * place.exhaust_area / speed_rad_s;
+                share = share.max((inlet + exhaust) / place.volume);
+                from_runner += if place.inlet_area > 0.0 { inlet.max(place.volume_rate.abs()) } else { 0.0 };
+            }
+            share = share.max(from_runner / self.engine.runner_m3) * STRIDE_OPEN as f64 * PLACE_RAD;
+            let (manner, longest) = match (open || stiff, share > EMPTYING) {
+                (false, _) => (Manner::Explicit, STRIDE_CLOSED),
+                (true, false) => (Manner::Equalising, STRIDE_OPEN),
+                (true, true) => (Manner::Emptying, STRIDE_EMPTYING),
+            };
+            let stride = longest.min(next - from).min(PLACES - from);
+            steps.push(Step { from, stride, manner });
             from += stride;
         }
         steps

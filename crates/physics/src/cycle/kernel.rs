@@ -4,8 +4,10 @@
 //! and states differ.
 
 use super::{
-    burn::burn,
-    engine::{PLACE_RAD, PLACES, Prepared, Step},
+    body::{Body, LEAST_K, MOST_K},
+    burn::{BURNED_OUT, burn},
+    engine::{Manner, PLACE_RAD, PLACES, Prepared, Step},
+    equalise::{CylinderLinks, Link, Links},
 };
 use crate::{
     flame::{KERNEL_RADIUS_M, dilution_factor},
@@ -18,48 +20,52 @@ use std::f64::consts::{PI, TAU};
 pub(super) mod cyl {
     /// Mass in the cylinder [kg].
     pub const MASS: usize = 0;
-    /// Mean temperature [K].
-    pub const T: usize = 1;
-    /// Burned mass fraction, residual included.
+    /// Its energy, formation included [J].
+    pub const ENERGY: usize = 1;
+    /// Mass of burned gas in it, residual included [kg].
     pub const BURNED: usize = 2;
+    /// Mean temperature [K], carried along so that energy need be solved for it only to first order.
+    pub const T: usize = 3;
     /// Share of the charge burned by this cycle's flame.
-    pub const FLAME: usize = 3;
+    pub const FLAME: usize = 4;
     /// Share of the charge behind the flame front, burned or not.
-    pub const ENTERED: usize = 4;
+    pub const ENTERED: usize = 5;
     /// Temperature of the unburned gas [K].
-    pub const T_UNBURNED: usize = 5;
+    pub const T_UNBURNED: usize = 6;
     /// Temperature of the pocket in the exhaust port [K].
-    pub const T_PORT: usize = 6;
+    pub const T_PORT: usize = 7;
     /// Burned fraction there.
-    pub const BURNED_PORT: usize = 7;
+    pub const BURNED_PORT: usize = 8;
     /// Work done on the piston [J].
-    pub const WORK: usize = 8;
+    pub const WORK: usize = 9;
     /// Heat to the walls [J].
-    pub const HEAT: usize = 9;
+    pub const HEAT: usize = 10;
     /// Enthalpy that has left through the exhaust valve, net [J].
-    pub const ENTHALPY_OUT: usize = 10;
+    pub const ENTHALPY_OUT: usize = 11;
     /// Mass that has left through the exhaust valve, net [kg].
-    pub const MASS_OUT: usize = 11;
+    pub const MASS_OUT: usize = 12;
     /// Count.
-    pub const COUNT: usize = 12;
+    pub const COUNT: usize = 13;
 }
 
 /// Integrated quantities of the runner or plenum.
 pub(super) mod run {
     /// Mass [kg].
     pub const MASS: usize = 0;
-    /// Temperature [K].
-    pub const T: usize = 1;
-    /// Burned mass fraction.
+    /// Energy [J].
+    pub const ENERGY: usize = 1;
+    /// Mass of burned gas [kg].
     pub const BURNED: usize = 2;
+    /// Temperature [K].
+    pub const T: usize = 3;
     /// Mass drawn through the throttle [kg].
-    pub const DRAWN: usize = 3;
+    pub const DRAWN: usize = 4;
     /// Enthalpy drawn through the throttle [J].
-    pub const ENTHALPY_IN: usize = 4;
+    pub const ENTHALPY_IN: usize = 5;
     /// Time integral of pressure over angle [Pa·rad].
-    pub const PRESSURE: usize = 5;
+    pub const PRESSURE: usize = 6;
     /// Count.
-    pub const COUNT: usize = 6;
+    pub const COUNT: usize = 7;
 }
 
 /// What differs between lanes but not within a cycle.
@@ -104,9 +110,9 @@ pub(super) struct State<V, const CYL: usize> {
     pub memory: [Memory<V>; CYL],
 }
 
-type Rates<V, const CYL: usize> = ([[V; cyl::COUNT]; CYL], [V; run::COUNT]);
+pub(super) type Rates<V, const CYL: usize> = ([[V; cyl::COUNT]; CYL], [V; run::COUNT]);
 
-const _: () = assert!(cyl::COUNT == 12 && run::COUNT == 6, "State::advance lists every quantity");
+const _: () = assert!(cyl::COUNT == 13 && run::COUNT == 7, "State::advance and Links::second list every quantity");
 
 impl<V: Lanes, const CYL: usize> State<V, CYL> {
     /// A state to start from: cylinders full of exhaust gas at ambient pressure, the runner of fresh charge at the pressure at which
@@ -118,8 +124,9 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
         let cyl = std::array::from_fn(|c| {
             let mut x = [s(0.0); cyl::COUNT];
             x[cyl::MASS] = s(ambient * p.places[p.ahead[c]].volume / (p.burned.gas_constant * hot_k));
+            x[cyl::ENERGY] = x[cyl::MASS] * s(p.burned.at(hot_k).energy);
             x[cyl::T] = s(hot_k);
-            x[cyl::BURNED] = s(1.0);
+            x[cyl::BURNED] = x[cyl::MASS];
             x[cyl::T_UNBURNED] = s(hot_k);
             x[cyl::T_PORT] = s(hot_k);
             x[cyl::BURNED_PORT] = s(1.0);
@@ -131,11 +138,12 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
             let (mut low, mut high) = (0.05, 1.0);
             for _ in 0..12 {
                 let ratio = 0.5 * (low + high);
-                let fed = point.throttle.lane(i) * p.ambient_rt.sqrt() * p.inlet_flow.psi(ratio, 0.02);
+                let fed = point.throttle.lane(i) * p.ambient_rt.sqrt() * p.inlet_flow.psi(ratio);
                 *(if fed > ratio * swept_m3_s { &mut low } else { &mut high }) = ratio;
             }
             run[run::MASS].set(i, low * ambient * p.engine.runner_m3 / p.ambient_rt);
         }
+        run[run::ENERGY] = run[run::MASS] * s(p.fresh.at(p.engine.ambient_k).energy);
         run[run::T] = s(p.engine.ambient_k);
         let memory = Memory {
             residual: s(0.0),
@@ -183,128 +191,149 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
 
     /// Goes along `rates` by `h` radians.
     #[inline(always)]
-    fn advance(&mut self, rates: &Rates<V, CYL>, h: f64) {
-        let h = V::splat(h);
+    fn advance(&mut self, rates: &Rates<V, CYL>, h: V) {
         // Written out: as a loop over the quantities it would be vectorised the wrong way round, across them instead of the lanes.
         macro_rules! along {
             ($to:expr, $rate:expr, $($k:literal)*) => { $( $to[$k] = $to[$k] + h * $rate[$k]; )* };
         }
         for c in 0..CYL {
-            along!(self.cyl[c], rates.0[c], 0 1 2 3 4 5 6 7 8 9 10 11);
+            along!(self.cyl[c], rates.0[c], 0 1 2 3 4 5 6 7 8 9 10 11 12);
         }
-        along!(self.run, rates.1, 0 1 2 3 4 5);
+        along!(self.run, rates.1, 0 1 2 3 4 5 6);
     }
 
-    /// One time step by Kutta's third-order method: at these step lengths the fourth order costs a third more and gains nothing.
+    /// One time step: linearly implicit in two stages where pressures may equalise fast, else by Kutta's third-order method. At these
+    /// step lengths the fourth order costs a third more and gains nothing.
     #[inline(always)]
     pub fn step(&mut self, p: &Prepared, point: &Point<V>, step: &Step) {
+        let s = V::splat;
         let h = step.stride as f64 * PLACE_RAD;
-        // Stages: where along the step, how far the next one goes with this slope and with the first, the slope's weight in the result.
-        let stages = [(0, 0.5, 0.0, 1.0 / 6.0), (1, 2.0, -1.0, 2.0 / 3.0), (2, 0.0, 0.0, 1.0 / 6.0)];
-        let mut first: Option<Rates<V, CYL>> = None;
-        let start = *self;
+        // Kutta's stages: how far the next one goes with this slope and with the first, the slope's weight in the result.
+        const KUTTA: [(f64, f64, f64); 3] = [(0.5, 0.0, 1.0 / 6.0), (2.0, -1.0, 2.0 / 3.0), (0.0, 0.0, 1.0 / 6.0)];
+        let stages = match step.manner {
+            Manner::Explicit => 3,
+            Manner::Equalising => 2,
+            Manner::Emptying => 1,
+        };
+        let mut first: Option<(Rates<V, CYL>, Links<V, CYL>)> = None;
+        let mut start = *self;
         let mut at = start;
-        for (halves, reach, back, weight) in stages {
-            let rates = at.rates(p, point, step, halves * step.stride / 2);
-            at = start;
-            at.advance(&rates, reach * h);
-            if back != 0.0
-                && let Some(first) = &first
-            {
-                at.advance(first, back * h);
+        // One place where rates are asked for: they are long, and compiled into every such place.
+        for (stage, &(reach, back, weight)) in KUTTA.iter().enumerate().take(stages) {
+            let (mut rates, links) = at.rates(p, point, step, stage * step.stride / (stages - 1).max(1));
+            if stage == 0 {
+                // With the temperatures solved for.
+                start = at;
+                *self = at;
             }
-            self.advance(&rates, weight * h);
-            first.get_or_insert(rates);
+            match step.manner {
+                Manner::Explicit => {
+                    at = start;
+                    at.advance(&rates, s(reach * h));
+                    if back != 0.0
+                        && let Some((first, _)) = &first
+                    {
+                        at.advance(first, s(back * h));
+                    }
+                    self.advance(&rates, s(weight * h));
+                }
+                Manner::Equalising => {
+                    if let Some((first, links)) = &first {
+                        links.second(first, &mut rates, h);
+                        self.advance(&rates, s(h) * links.bearable(&rates, h));
+                    } else {
+                        links.first(&mut rates, h);
+                        at.advance(&rates, s(h) * links.bearable(&rates, h));
+                    }
+                }
+                Manner::Emptying => {
+                    let mut volumes = [0.0; CYL];
+                    for c in 0..CYL {
+                        volumes[c] = p.places[phase(p, c, step.from)].volume;
+                    }
+                    links.emptying(p, &start, &mut rates, &volumes, h);
+                    self.advance(&rates, s(h) * links.bearable(&rates, h));
+                }
+            }
+            first.get_or_insert((rates, links));
         }
         for c in 0..CYL {
             self.events(p, point, c, phase(p, c, step.from + step.stride));
         }
     }
 
-    /// Rates per radian of crank angle, `past` places after the start of a step.
+    /// Rates per radian of crank angle, `past` places after the start of a step, and how the flows answer to pressure. Solves the energies
+    /// for the temperatures.
     #[inline(always)]
-    fn rates(&self, p: &Prepared, point: &Point<V>, step: &Step, past: usize) -> Rates<V, CYL> {
+    fn rates(&mut self, p: &Prepared, point: &Point<V>, step: &Step, past: usize) -> (Rates<V, CYL>, Links<V, CYL>) {
         let s = V::splat;
+        let zero = s(0.0);
         let per_speed = s(1.0) / point.speed;
-        let mut d_run = [s(0.0); run::COUNT];
-
-        // The runner and the throttle.
-        let (m_r, t_r, b_r) = (self.run[run::MASS], self.run[run::T], self.run[run::BURNED]);
-        let (r_fresh, r_burned) = (p.fresh.gas_constant, p.burned.gas_constant);
-        macro_rules! gas_constant {
-            ($b:expr) => {
-                s(r_fresh) + $b * s(r_burned - r_fresh)
+        macro_rules! link {
+            ($flow:ident, $h:expr, $b:expr) => {
+                Link { per_first: $flow.per_first * per_speed, per_second: $flow.per_second * per_speed, h: $h, b: $b }
             };
         }
-        let rt_r = gas_constant!(b_r) * t_r;
-        let p_r = m_r * rt_r * s(1.0 / p.engine.runner_m3);
-        let (fresh_r, burned_r) = (p.fresh.at(t_r), p.burned.at(t_r));
-        let u_r = fresh_r.energy + b_r * (burned_r.energy - fresh_r.energy);
-        let cv_r = fresh_r.cv + b_r * (burned_r.cv - fresh_r.cv);
-        let h_r = u_r + rt_r;
 
-        let zero = s(0.0);
-        let drawn =
-            p.inlet_flow.flow(point.throttle, (s(p.engine.ambient_pa), s(p.ambient_rt)), (p_r, rt_r), step.linear) * per_speed;
-        let h_drawn = drawn.if_less(zero, h_r, s(p.ambient_enthalpy));
-        let b_drawn = drawn.if_less(zero, b_r, zero);
-        let mut run_mass = drawn;
-        let mut run_burned = drawn * (b_drawn - b_r);
-        let mut run_energy = drawn * (h_drawn - u_r);
+        // The runner and the throttle.
+        let r = &mut self.run;
+        let runner = Body::new(p, [r[run::MASS], r[run::ENERGY], r[run::BURNED], r[run::T]], p.engine.runner_m3, 0.0);
+        r[run::T] = runner.t;
+        let ambient = s(p.engine.ambient_pa);
+        let flow = p.inlet_flow.flow(point.throttle, (ambient, s(p.ambient_rt)), (runner.p, runner.rt));
+        let drawn = flow.mass * per_speed;
+        let throttle =
+            link!(flow, drawn.if_less(zero, runner.h, s(p.ambient_enthalpy)), drawn.if_less(zero, runner.b, zero));
+        let (mut run_mass, mut run_energy, mut run_burned) = (drawn, drawn * throttle.h, drawn * throttle.b);
+        let enthalpy_in = run_energy;
 
         // Loops, not closures: a closure would be compiled without the caller's vector instructions.
         let mut d_cyl = [[zero; cyl::COUNT]; CYL];
-        #[allow(clippy::needless_range_loop, reason = "`c` is the cylinder's place in several lists")]
+        let shut = Link { per_first: zero, per_second: zero, h: zero, b: zero };
+        let sealed = CylinderLinks { gas: runner.change, inlet: shut, exhaust: shut, unburned: zero };
+        let mut links = Links { runner: runner.change, throttle, cyl: [sealed; CYL] };
         for c in 0..CYL {
             let place = &p.places[(step.from + past + p.ahead[c]) % PLACES];
-            let x = &self.cyl[c];
+            let x = &mut self.cyl[c];
             let memory = &self.memory[c];
-            let (m, t, b) = (x[cyl::MASS], x[cyl::T], x[cyl::BURNED]);
-            let r = gas_constant!(b);
-            let rt = r * t;
-            let pressure = m * rt * s(1.0 / place.volume);
-            let (fresh, burned) = (p.fresh.at(t), p.burned.at(t));
-            let u = fresh.energy + b * (burned.energy - fresh.energy);
-            let cv = fresh.cv + b * (burned.cv - fresh.cv);
-            let h = u + rt;
+            let accounts = [x[cyl::MASS], x[cyl::ENERGY], x[cyl::BURNED], x[cyl::T]];
+            let gas = Body::new(p, accounts, place.volume, place.volume_rate);
+            x[cyl::T] = gas.t;
+            let (pressure, t) = (gas.p, gas.t);
+            let link = &mut links.cyl[c];
+            link.gas = gas.change;
             let d = &mut d_cyl[c];
 
-            let mut mass = zero;
-            let mut burned_in = zero; // Σ ṁ (b_up − b)
-            let mut energy_in = zero; // Σ ṁ (h_up − u)
+            let (mut mass, mut energy, mut burned) = (zero, zero, zero);
             if place.inlet_area > 0.0 {
-                let flow = p.inlet_flow.flow(s(place.inlet_area), (p_r, rt_r), (pressure, rt), step.linear) * per_speed;
-                let h_up = flow.if_less(zero, h, h_r);
-                let b_up = flow.if_less(zero, b, b_r);
-                mass = mass + flow;
-                burned_in = burned_in + flow * (b_up - b);
-                energy_in = energy_in + flow * (h_up - u);
-                run_mass = run_mass - flow;
-                run_burned = run_burned - flow * (b_up - b_r);
-                run_energy = run_energy - flow * (h_up - u_r);
+                let flow = p.inlet_flow.flow(s(place.inlet_area), (runner.p, runner.rt), (pressure, gas.rt));
+                mass = flow.mass * per_speed;
+                link.inlet = link!(flow, mass.if_less(zero, gas.h, runner.h), mass.if_less(zero, gas.b, runner.b));
+                (energy, burned) = (mass * link.inlet.h, mass * link.inlet.b);
+                (run_mass, run_energy, run_burned) = (run_mass - mass, run_energy - energy, run_burned - burned);
             }
             if place.exhaust_area > 0.0 {
                 let (t_x, b_x) = (x[cyl::T_PORT], x[cyl::BURNED_PORT]);
-                let rt_x = gas_constant!(b_x) * t_x;
-                let flow =
-                    p.exhaust_flow.flow(s(place.exhaust_area), (pressure, rt), (s(p.engine.ambient_pa), rt_x), step.linear)
-                        * per_speed;
+                let rt_x = (s(p.fresh.gas_constant) + b_x * s(p.burned.gas_constant - p.fresh.gas_constant)) * t_x;
+                let flow = p.exhaust_flow.flow(s(place.exhaust_area), (pressure, gas.rt), (ambient, rt_x));
+                let out = flow.mass * per_speed;
                 // Backflow is rare: the pocket's gas is worked out only where some lane draws on it.
-                let (mut h_up, mut b_up) = (h, b);
-                if flow.any_less(zero) {
+                let (mut h_up, mut b_up) = (gas.h, gas.b);
+                if out.any_less(zero) {
                     let (fresh_x, burned_x) = (p.fresh.at(t_x), p.burned.at(t_x));
                     let h_x = fresh_x.energy + b_x * (burned_x.energy - fresh_x.energy) + rt_x;
-                    h_up = flow.if_less(zero, h_x, h);
-                    b_up = flow.if_less(zero, b_x, b);
+                    h_up = out.if_less(zero, h_x, h_up);
+                    b_up = out.if_less(zero, b_x, b_up);
                 }
-                mass = mass - flow;
-                burned_in = burned_in - flow * (b_up - b);
-                energy_in = energy_in - flow * (h_up - u);
-                let mixing = flow.max(zero) * s(1.0 / p.port_mass);
+                link.exhaust = link!(flow, h_up, b_up);
+                let (energy_out, burned_out) = (out * h_up, out * b_up);
+                (mass, energy, burned) = (mass - out, energy - energy_out, burned - burned_out);
+                // The pocket takes on what passes; no more than all of it in one step.
+                let mixing = (out.max(zero) * s(1.0 / p.port_mass)).min(s(1.0 / (step.stride as f64 * PLACE_RAD)));
                 d[cyl::T_PORT] = mixing * (t - t_x);
-                d[cyl::BURNED_PORT] = mixing * (b - b_x);
-                d[cyl::ENTHALPY_OUT] = flow * h_up;
-                d[cyl::MASS_OUT] = flow;
+                d[cyl::BURNED_PORT] = mixing * (gas.b - b_x);
+                d[cyl::ENTHALPY_OUT] = energy_out;
+                d[cyl::MASS_OUT] = out;
             }
 
             let phase = phase(p, c, step.from);
@@ -324,30 +353,36 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
                 d[cyl::FLAME] = burn.flame;
                 d[cyl::ENTERED] = burn.entered;
             }
-            let chemical = (s(1.0) - memory.residual) * d[cyl::FLAME];
-
-            d[cyl::MASS] = mass;
-            d[cyl::BURNED] = burned_in / m + chemical;
+            if burning.is_some() {
+                // What the flame takes was fresh: 1 − residual of it, but no more than the fresh gas left, where burned gas has come back.
+                let left = (s(1.0) - gas.b) / (s(1.0) - x[cyl::FLAME]).max(s(1.0 - BURNED_OUT));
+                burned = burned + left.min(s(1.0) - memory.residual) * d[cyl::FLAME] * x[cyl::MASS];
+            }
             d[cyl::WORK] = pressure * s(place.volume_rate);
             d[cyl::HEAT] = heat_out;
-            d[cyl::T] = ((energy_in - heat_out - d[cyl::WORK]) / m - (burned.energy - fresh.energy) * d[cyl::BURNED]) / cv;
+            energy = energy - heat_out - d[cyl::WORK];
+            d[cyl::MASS] = mass;
+            d[cyl::ENERGY] = energy;
+            d[cyl::BURNED] = burned;
+            d[cyl::T] = gas.change.of_t(mass, energy, burned);
             if let Some(burn) = burning {
-                let log_pressure =
-                    mass / m + s(r_burned - r_fresh) * d[cyl::BURNED] / r + d[cyl::T] / t - s(place.volume_rate / place.volume);
-                let t_u = x[cyl::T_UNBURNED];
+                let t_u = burn.t;
+                link.unburned = burn.r_over_cp * t_u / pressure;
                 // Compression by the burning gas, less the heat that the unburned share of the volume loses.
-                d[cyl::T_UNBURNED] =
-                    burn.r_over_cp * t_u * log_pressure - film * (t_u - s(p.wall_k)) / (burn.density * s(place.volume) * burn.cp);
+                d[cyl::T_UNBURNED] = link.unburned * (gas.change.of_p(mass, energy, burned) + gas.change.by_piston)
+                    - film * (t_u - s(p.wall_k)) / (burn.density * s(place.volume) * burn.cp);
             }
         }
 
+        let mut d_run = [zero; run::COUNT];
         d_run[run::MASS] = run_mass;
-        d_run[run::BURNED] = run_burned / m_r;
-        d_run[run::T] = (run_energy / m_r - (burned_r.energy - fresh_r.energy) * d_run[run::BURNED]) / cv_r;
+        d_run[run::ENERGY] = run_energy;
+        d_run[run::BURNED] = run_burned;
+        d_run[run::T] = runner.change.of_t(run_mass, run_energy, run_burned);
         d_run[run::DRAWN] = drawn;
-        d_run[run::ENTHALPY_IN] = drawn * h_drawn;
-        d_run[run::PRESSURE] = p_r;
-        (d_cyl, d_run)
+        d_run[run::ENTHALPY_IN] = enthalpy_in;
+        d_run[run::PRESSURE] = runner.p;
+        ((d_cyl, d_run), links)
     }
 
     /// What happens at the end of a step: resets, memories, records.
@@ -366,7 +401,8 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
         if phase < p.inlet_closes || phase >= p.inlet_opens {
             return;
         }
-        let r = s(p.fresh.gas_constant) + x[cyl::BURNED] * s(p.burned.gas_constant - p.fresh.gas_constant);
+        let b = x[cyl::BURNED] / x[cyl::MASS];
+        let r = s(p.fresh.gas_constant) + b * s(p.burned.gas_constant - p.fresh.gas_constant);
         let pressure = x[cyl::MASS] * r * x[cyl::T] * s(1.0 / place.volume);
         if phase == p.inlet_closes {
             memory.density_top = x[cyl::MASS] * s(1.0 / p.engine.chamber.clearance_m3);
@@ -383,7 +419,6 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
             // The small addition keeps a spark on a step's edge from being missed by rounding.
             let before = s(angle - 1e-6 * PLACE_RAD).if_less(point.spark, s(1.0), s(0.0));
             let keep = |old: V, new: V| s(0.5).if_less(before, new, old);
-            let b = x[cyl::BURNED];
             // Mole fraction of burned gas from its mass fraction and the gas constants.
             let mole = b * s(p.burned.gas_constant) / r;
             memory.residual = keep(memory.residual, b);
@@ -395,6 +430,8 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
         }
         x[cyl::ENTERED] = x[cyl::ENTERED].min(s(1.0));
         x[cyl::FLAME] = x[cyl::FLAME].min(x[cyl::ENTERED]);
+        x[cyl::BURNED] = x[cyl::BURNED].min(x[cyl::MASS]);
+        x[cyl::T_UNBURNED] = x[cyl::T_UNBURNED].max(s(LEAST_K)).min(s(MOST_K));
         if angle > -0.5 * PI {
             // Not a number compares false, so the first angle at which half has burned stays.
             let passed = s(0.5).if_less(x[cyl::FLAME], s(angle), s(f64::NAN));

@@ -6,8 +6,11 @@
 //! `engine` says what is computed, `kernel` has the balance equations and the time step, `burn` the flame's part of
 //! them, `steady` repeats cycles until they settle, `trace` follows one settled cycle in detail.
 
+mod body;
 mod burn;
+mod emptying;
 mod engine;
+mod equalise;
 mod kernel;
 mod steady;
 mod trace;

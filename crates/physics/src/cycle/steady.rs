@@ -160,9 +160,10 @@ pub(super) fn one_cycle<V: Lanes, const CYL: usize>(
 
 /// Energy [J] and mass [kg] held in cylinders and runner.
 pub(super) fn held<V: Lanes, const CYL: usize>(p: &Prepared, state: &State<V, CYL>, i: usize) -> (f64, f64) {
-    let energy = |m: f64, t: f64, b: f64| {
-        let (fresh, burned) = (p.fresh.at(t).energy, p.burned.at(t).energy);
-        m * (fresh + b * (burned - fresh))
+    // From the temperatures, so that what they miss of the accounts shows.
+    let energy = |m: f64, t: f64, burned: f64| {
+        let (of_fresh, of_burned) = (p.fresh.at(t).energy, p.burned.at(t).energy);
+        m * of_fresh + burned * (of_burned - of_fresh)
     };
     let of = |x: &[V], m: usize, t: usize, b: usize| (energy(x[m].lane(i), x[t].lane(i), x[b].lane(i)), x[m].lane(i));
     let mut sum = of(&state.run, run::MASS, run::T, run::BURNED);

@@ -72,7 +72,7 @@ fn follow(p: &Prepared, at: Operating, state: &mut State<f64, 1>) -> Vec<Sample>
     one_cycle(p, &point(at), &plan, state, |place_index, state| {
         let x = &state.cyl[0];
         let place = &p.places[phase(p, 0, place_index)];
-        let r = p.fresh.gas_constant + x[cyl::BURNED] * (p.burned.gas_constant - p.fresh.gas_constant);
+        let r = p.fresh.gas_constant + x[cyl::BURNED] / x[cyl::MASS] * (p.burned.gas_constant - p.fresh.gas_constant);
         samples.push(Sample {
             angle_rad: -TAU + place_index as f64 * PLACE_RAD,
             volume_m3: place.volume,
