@@ -314,7 +314,9 @@ def rates(a, y, dy, speed, throttle, spark, lit, mem, closed, v, dv, a_in, a_ex,
         dy[4] = lit / speed * entering * (laminar + wrinkled * grown)
 
     dy[0] = mass
-    dy[2] = burned / m + (1.0 - mem[RESIDUAL]) * dy[3]
+    # What the flame takes was fresh, but no more than the fresh gas left where burned gas has come back.
+    left = (1.0 - b) / max(1.0 - y[3], 1e-6)
+    dy[2] = burned / m + min(left, 1.0 - mem[RESIDUAL]) * dy[3]
     dy[8] = p * dv
     dy[15] = heat
     dy[1] = ((energy - heat - p * dv) / m - du * dy[2]) / cv

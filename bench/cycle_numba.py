@@ -1,12 +1,13 @@
-"""The full torque surface by the model of cycle_model.py with Numba: same grid, same time steps, same settling rule as the program.
+"""The full torque surface by the model of cycle_model.py with Numba: same grid, explicit time steps.
 
     .venv/bin/python bench/cycle_numba.py [--values FILE] [--compare FILE]
 
 Prints one line of JSON. `--compare` takes the values of `surface_time --values` and says how far the two lie apart.
 
-All cores by prange over speeds and openings, each column walking through the advances from the last settled state. The time step
-is the program's: 2°, shorter where an open valve would make the explicit step unstable, classical Runge–Kutta. One difference in
-its favour: every point has steps for its own opening, where the program's eight lanes share those of the widest.
+All cores by prange over speeds and openings, each column walking through the advances from the last settled state. The time step is 2°,
+shorter where an open valve would make the explicit step unstable, classical Runge–Kutta. The program's steps are linearly implicit while
+a valve is open; here the orifice is made straight near equal pressures instead, as far as the shortest step demands. In its favour: it
+stops at two small changes in a row, and every point has steps for its own opening.
 """
 
 import json

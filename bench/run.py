@@ -81,7 +81,7 @@ def main():
         "",
         f"The program: {points} points, {100 * ours['unsettled']:.1f} % of them not settled (they alternate from cycle to cycle; their mean is "
         f"given), {ours['cpu_seconds']:.1f} s of processor time in all, tables of the engine included ({ours['tables_seconds']:.2f} s).",
-        f"Numba: the same steps and settling rule, {numba['cycles']} cycles, compiled before ({numba['compile_seconds']:.0f} s more); "
+        f"Numba: explicit steps and a laxer settling rule, {numba['cycles']} cycles, compiled before ({numba['compile_seconds']:.0f} s more); "
         f"{100 * numba['unsettled']:.1f} % not settled.",
         f"SciPy: a numerical reference rather than the same work: {scipy['cycles']} cycles, {scipy['calls']} evaluations (compiled by Numba).",
         "",

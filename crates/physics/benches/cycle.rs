@@ -6,7 +6,7 @@ mod common;
 use common::{motorcycle, rpm};
 use criterion::{Criterion, criterion_group, criterion_main};
 use physics::{
-    cycle::{Operating, Prepared, Warm, settle, settle_eight},
+    cycle::{Operating, Prepared, settle, settle_eight},
     surface::{Grid, Progress, Surface},
 };
 use std::hint::black_box;
@@ -16,9 +16,7 @@ fn cycle(c: &mut Criterion) {
     let at = |mm2: f64| Operating { speed_rad_s: rpm(1000.0), opening_m2: mm2 * 1e-6, advance_rad: 12_f64.to_radians() };
     c.bench_function("one point settled", |b| b.iter(|| settle(&p, black_box(at(6.0)))));
     let eight = std::array::from_fn(|i| at(4.0 + i as f64));
-    c.bench_function("eight points settled side by side", |b| {
-        b.iter(|| settle_eight(&p, black_box(&eight), &mut Warm::default()))
-    });
+    c.bench_function("eight points settled side by side", |b| b.iter(|| settle_eight(&p, black_box(&eight))));
 }
 
 fn surface(c: &mut Criterion) {

@@ -74,11 +74,7 @@ impl Orifice {
         // ṁ = p_up · f(p_down/p_up), whatever f is.
         let up = per_high + ratio * down;
         let size = high * per_high;
-        Flow {
-            mass: p1.if_less(p2, -size, size),
-            per_first: p1.if_less(p2, down, up),
-            per_second: p1.if_less(p2, up, down),
-        }
+        Flow { mass: p1.if_less(p2, -size, size), per_first: p1.if_less(p2, down, up), per_second: p1.if_less(p2, up, down) }
     }
 }
 

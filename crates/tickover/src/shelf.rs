@@ -2,7 +2,7 @@
 
 use jobbook::{Book, BookError, UnixSeconds};
 use physics::{
-    cycle::{Engine, Operating, Prepared, Warm, settle_eight},
+    cycle::{Engine, Operating, Prepared, settle_eight},
     surface::{Grid, Surface},
 };
 use std::{
@@ -81,7 +81,7 @@ pub fn key(engine: &Engine, prepared: &Prepared, grid: &Grid) -> String {
         opening_m2: between(&grid.opening_m2, (3 * i) % 8),
         advance_rad: between(&grid.advance_rad, (5 * i) % 8),
     });
-    let probe = settle_eight(prepared, &points, &mut Warm::default());
+    let probe = settle_eight(prepared, &points);
     let bits = probe.map(|s| format!("{:016x}", s.torque_nm.to_bits())).join(" ");
     format!("surface 1 {bits} {engine:?} {grid:?}")
 }

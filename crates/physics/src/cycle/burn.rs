@@ -27,12 +27,13 @@ pub(super) struct Burn<V> {
     pub density: V,
 }
 
-/// Rates of the flame in one cylinder, or `None` where no lane burns: valves open, before the spark, or burned out.
+/// Rates of the flame in cylinder `c`, or `None` where no lane burns: valves open, before the spark, or burned out.
 #[inline(always)]
 #[allow(clippy::too_many_arguments)]
-pub(super) fn burn<V: Lanes>(
+pub(super) fn burn<V: Lanes, const CYL: usize>(
     p: &Prepared,
-    point: &Point<V>,
+    point: &Point<V, CYL>,
+    c: usize,
     place: &Place,
     x: &[V; cyl::COUNT],
     memory: &Memory<V>,
@@ -48,7 +49,7 @@ pub(super) fn burn<V: Lanes>(
     let start = -TAU + phase as f64 * PLACE_RAD;
     // Share of this step that lies after the spark.
     let width = step.stride as f64 * PLACE_RAD;
-    let lit = ((s(start + width) - point.spark) * s(1.0 / width)).max(s(0.0)).min(s(1.0));
+    let lit = ((s(start + width) - point.spark[c]) * s(1.0 / width)).max(s(0.0)).min(s(1.0));
     if !s(0.0).any_less(lit) {
         return None;
     }
@@ -75,7 +76,7 @@ pub(super) fn burn<V: Lanes>(
     let extra = s(turbulence::GULDER) * (intensity_top * third * laminar * root_re).sqrt();
     let burn_up = laminar * root_re * third * s(1.0 / (size_top * turbulence::STRAINED.sqrt()));
     let now = start + past as f64 * PLACE_RAD;
-    let since = ((s(now) - point.spark) / point.speed).max(s(0.0));
+    let since = ((s(now) - point.spark[c]) / point.speed).max(s(0.0));
     let developed = s(1.0) - (-(since * intensity_top * third * third * s(1.0 / size_top))).exp();
 
     let mass = x[cyl::MASS];

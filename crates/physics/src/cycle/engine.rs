@@ -244,7 +244,7 @@ impl Prepared {
 
     /// Time steps of one cycle at crank speeds down to `speed_rad_s`, never across an event of any cylinder.
     pub(super) fn plan(&self, speed_rad_s: f64, throttle_m2: f64) -> Vec<Step> {
-        let cylinders = if self.engine.shared { self.ahead.len() } else { 1 };
+        let cylinders = self.on_one_inlet();
         let events: Vec<usize> = (0..cylinders)
             .flat_map(|c| {
                 [self.inlet_opens, self.inlet_closes, self.exhaust_opens].map(|e| (e + PLACES - self.ahead[c]) % PLACES)
@@ -285,6 +285,11 @@ impl Prepared {
             from += stride;
         }
         steps
+    }
+
+    /// Cylinders that draw from one volume, and so have to be followed together.
+    pub(super) fn on_one_inlet(&self) -> usize {
+        if self.engine.shared { self.ahead.len().clamp(1, MOST_SHARED) } else { 1 }
     }
 
     /// The engine.

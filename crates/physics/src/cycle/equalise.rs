@@ -88,8 +88,7 @@ impl<V: Lanes, const CYL: usize> Links<V, CYL> {
         // Pressures of the cylinders, p_c = own + share · p_runner, put into that of the runner.
         let x = &rates.1;
         let mut runner = self.runner.of_p(x[run::MASS], x[run::ENERGY], x[run::BURNED]);
-        let mut runner_stiff =
-            one + self.runner.by_flow(self.throttle.h, self.throttle.b) * reach * self.throttle.per_second;
+        let mut runner_stiff = one + self.runner.by_flow(self.throttle.h, self.throttle.b) * reach * self.throttle.per_second;
         let mut own = [s(0.0); CYL];
         let mut share = [s(0.0); CYL];
         for c in 0..CYL {
@@ -98,8 +97,7 @@ impl<V: Lanes, const CYL: usize> Links<V, CYL> {
             let by_inlet = l.gas.by_flow(l.inlet.h, l.inlet.b) * reach;
             let by_exhaust = l.gas.by_flow(l.exhaust.h, l.exhaust.b) * reach;
             let per_stiff = one / (one + by_inlet * l.inlet.per_second + by_exhaust * l.exhaust.per_first);
-            own[c] =
-                (l.gas.of_p(x[cyl::MASS], x[cyl::ENERGY], x[cyl::BURNED]) + s(piston) * l.gas.by_piston) * per_stiff;
+            own[c] = (l.gas.of_p(x[cyl::MASS], x[cyl::ENERGY], x[cyl::BURNED]) + s(piston) * l.gas.by_piston) * per_stiff;
             share[c] = by_inlet * l.inlet.per_first * per_stiff;
             let given = self.runner.by_flow(l.inlet.h, l.inlet.b) * reach;
             runner = runner + given * l.inlet.per_second * own[c];
@@ -120,8 +118,7 @@ impl<V: Lanes, const CYL: usize> Links<V, CYL> {
             let (inlet_energy, inlet_burned) = (inlet * l.inlet.h, inlet * l.inlet.b);
             let (exhaust_energy, exhaust_burned) = (exhaust * l.exhaust.h, exhaust * l.exhaust.b);
             (mass, energy, burned) = (mass - inlet, energy - inlet_energy, burned - inlet_burned);
-            let (gained, warmed, soiled) =
-                (inlet - exhaust, inlet_energy - exhaust_energy, inlet_burned - exhaust_burned);
+            let (gained, warmed, soiled) = (inlet - exhaust, inlet_energy - exhaust_energy, inlet_burned - exhaust_burned);
             let x = &mut rates.0[c];
             x[cyl::MASS] = x[cyl::MASS] + gained;
             x[cyl::ENERGY] = x[cyl::ENERGY] + warmed;

@@ -8,6 +8,7 @@ use super::{
     burn::{BURNED_OUT, burn},
     engine::{Manner, PLACE_RAD, PLACES, Prepared, Step},
     equalise::{CylinderLinks, Link, Links},
+    steady::Operating,
 };
 use crate::{
     flame::{KERNEL_RADIUS_M, dilution_factor},
@@ -70,13 +71,24 @@ pub(super) mod run {
 
 /// What differs between lanes but not within a cycle.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Point<V> {
+pub(super) struct Point<V, const CYL: usize> {
     /// Crank speed [rad/s].
     pub speed: V,
     /// Effective throttle area [m²].
     pub throttle: V,
-    /// Spark, rad after firing top dead centre (minus the advance).
-    pub spark: V,
+    /// Spark of each cylinder, rad after its firing top dead centre (minus the advance).
+    pub spark: [V; CYL],
+}
+
+impl<V: Lanes, const CYL: usize> Point<V, CYL> {
+    /// Puts an operating point into one lane.
+    pub fn set(&mut self, lane: usize, at: &Operating, advance_rad: &[f64]) {
+        self.speed.set(lane, at.speed_rad_s);
+        self.throttle.set(lane, at.opening_m2);
+        for (spark, advance) in self.spark.iter_mut().zip(advance_rad) {
+            spark.set(lane, -advance);
+        }
+    }
 }
 
 /// What one cylinder remembers from the last inlet closing and spark.
@@ -117,7 +129,7 @@ const _: () = assert!(cyl::COUNT == 13 && run::COUNT == 7, "State::advance and L
 impl<V: Lanes, const CYL: usize> State<V, CYL> {
     /// A state to start from: cylinders full of exhaust gas at ambient pressure, the runner of fresh charge at the pressure at which
     /// the throttle would feed the displacement.
-    pub fn start(p: &Prepared, point: &Point<V>) -> Self {
+    pub fn start(p: &Prepared, point: &Point<V, CYL>) -> Self {
         let s = V::splat;
         let hot_k = 1000.0;
         let ambient = p.engine.ambient_pa;
@@ -159,36 +171,6 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
         Self { cyl, run, memory: [memory; CYL] }
     }
 
-    /// Numbers in one lane of a state.
-    pub const SIZE: usize = CYL * (cyl::COUNT + 9) + run::COUNT;
-
-    /// Appends one lane's numbers.
-    pub fn save(&self, lane: usize, to: &mut Vec<f64>) {
-        let mut copy = *self;
-        copy.each(|x| to.push(x.lane(lane)));
-    }
-
-    /// Sets one lane's numbers from what [`State::save`] appended.
-    pub fn load(&mut self, lane: usize, from: &[f64]) {
-        let mut from = from.iter();
-        self.each(|x| {
-            if let Some(saved) = from.next() {
-                x.set(lane, *saved);
-            }
-        });
-    }
-
-    fn each(&mut self, mut f: impl FnMut(&mut V)) {
-        self.cyl.iter_mut().flatten().for_each(&mut f);
-        self.run.iter_mut().for_each(&mut f);
-        for m in &mut self.memory {
-            let Memory { residual, dilution, density_top, pressure, burning, peak, peak_at, half_at, burned_share } = m;
-            [residual, dilution, density_top, pressure, burning, peak, peak_at, half_at, burned_share]
-                .into_iter()
-                .for_each(&mut f);
-        }
-    }
-
     /// Goes along `rates` by `h` radians.
     #[inline(always)]
     fn advance(&mut self, rates: &Rates<V, CYL>, h: V) {
@@ -205,7 +187,7 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
     /// One time step: linearly implicit in two stages where pressures may equalise fast, else by Kutta's third-order method. At these
     /// step lengths the fourth order costs a third more and gains nothing.
     #[inline(always)]
-    pub fn step(&mut self, p: &Prepared, point: &Point<V>, step: &Step) {
+    pub fn step(&mut self, p: &Prepared, point: &Point<V, CYL>, step: &Step) {
         let s = V::splat;
         let h = step.stride as f64 * PLACE_RAD;
         // Kutta's stages: how far the next one goes with this slope and with the first, the slope's weight in the result.
@@ -265,7 +247,7 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
     /// Rates per radian of crank angle, `past` places after the start of a step, and how the flows answer to pressure. Solves the energies
     /// for the temperatures.
     #[inline(always)]
-    fn rates(&mut self, p: &Prepared, point: &Point<V>, step: &Step, past: usize) -> (Rates<V, CYL>, Links<V, CYL>) {
+    fn rates(&mut self, p: &Prepared, point: &Point<V, CYL>, step: &Step, past: usize) -> (Rates<V, CYL>, Links<V, CYL>) {
         let s = V::splat;
         let zero = s(0.0);
         let per_speed = s(1.0) / point.speed;
@@ -282,8 +264,7 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
         let ambient = s(p.engine.ambient_pa);
         let flow = p.inlet_flow.flow(point.throttle, (ambient, s(p.ambient_rt)), (runner.p, runner.rt));
         let drawn = flow.mass * per_speed;
-        let throttle =
-            link!(flow, drawn.if_less(zero, runner.h, s(p.ambient_enthalpy)), drawn.if_less(zero, runner.b, zero));
+        let throttle = link!(flow, drawn.if_less(zero, runner.h, s(p.ambient_enthalpy)), drawn.if_less(zero, runner.b, zero));
         let (mut run_mass, mut run_energy, mut run_burned) = (drawn, drawn * throttle.h, drawn * throttle.b);
         let enthalpy_in = run_energy;
 
@@ -348,7 +329,7 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
             let film = wall_film * s(p.engine.heat_factor * place.wall_area) * per_speed;
             let heat_out = film * (t - s(p.wall_k));
 
-            let burning = burn(p, point, place, x, memory, step, phase, past, pressure);
+            let burning = burn(p, point, c, place, x, memory, step, phase, past, pressure);
             if let Some(burn) = &burning {
                 d[cyl::FLAME] = burn.flame;
                 d[cyl::ENTERED] = burn.entered;
@@ -387,7 +368,7 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
 
     /// What happens at the end of a step: resets, memories, records.
     #[inline(always)]
-    fn events(&mut self, p: &Prepared, point: &Point<V>, c: usize, phase: usize) {
+    fn events(&mut self, p: &Prepared, point: &Point<V, CYL>, c: usize, phase: usize) {
         let s = V::splat;
         let x = &mut self.cyl[c];
         let memory = &mut self.memory[c];
@@ -417,7 +398,7 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
         // Up to the spark the unburned gas is all of the gas, and a kernel stands ready.
         if angle < 0.5 * PI {
             // The small addition keeps a spark on a step's edge from being missed by rounding.
-            let before = s(angle - 1e-6 * PLACE_RAD).if_less(point.spark, s(1.0), s(0.0));
+            let before = s(angle - 1e-6 * PLACE_RAD).if_less(point.spark[c], s(1.0), s(0.0));
             let keep = |old: V, new: V| s(0.5).if_less(before, new, old);
             // Mole fraction of burned gas from its mass fraction and the gas constants.
             let mole = b * s(p.burned.gas_constant) / r;

@@ -13,8 +13,10 @@ mod engine;
 mod equalise;
 mod kernel;
 mod steady;
+mod tell;
 mod trace;
 
 pub use engine::{Engine, NotAnEngine, Prepared};
-pub use steady::{Operating, SETTLED, Settled, Warm, settle, settle_eight, vectors};
-pub use trace::{Sample, Trace, best_advance, first_firing, trace};
+pub use steady::{Operating, Settled, settle, settle_each, settle_eight, settle_walks, vectors};
+pub use tell::SETTLED;
+pub use trace::{Sample, Trace, best_advance, first_firing, trace, trace_each};

@@ -1,8 +1,10 @@
 //! Repeats the cycle until it settles.
 
 use super::{
+    body::Body,
     engine::{MOST_SHARED, Prepared, Step},
     kernel::{Point, State, cyl, run},
+    tell::Tell,
 };
 use crate::lanes::Lanes;
 #[cfg(target_arch = "x86_64")]
@@ -43,46 +45,73 @@ pub struct Settled {
     pub energy_left_over: f64,
     /// Mass that the balance of the last cycle leaves over, as a share of the charge [1].
     pub mass_left_over: f64,
-    /// The torque repeated itself within [`SETTLED`]; otherwise it is the mean of the last cycles.
+    /// The torque repeated itself within [`SETTLED`](super::SETTLED); otherwise it is the mean of the last cycles.
     pub settled: bool,
     /// Cycles that were run.
     pub cycles: usize,
 }
 
-/// What a settled point may still be off by [1] (own choice), as a share of the cycle's work (of the work of 0.5 bar mean pressure if that is more) and of its
-/// charge: half of the 0.2 % wanted. Estimated from the last two changes as a geometric series.
-pub const SETTLED: f64 = 1e-3;
 const LEAST_MEAN_PRESSURE_PA: f64 = 0.5e5;
-/// Cycles after which a point that does not close in steadily counts as not settling: it alternates, as engines near misfire do.
-const ENOUGH_CYCLES: usize = 12;
-/// Most cycles for one that does: a large plenum behind a small opening fills slowly.
-const MOST_CYCLES: usize = 120;
-/// Cycles in the mean that is given then: even, so that a cycle that alternates is averaged fairly.
-const MEAN_OF: usize = 8;
+
+/// Called after every cycle with the number of points that settled in it; `false` stops.
+type Watch<'a> = &'a mut dyn FnMut(usize) -> bool;
+
+/// A point to be run, each cylinder of a plenum with an advance of its own.
+#[derive(Clone, Copy, Debug)]
+struct Spot {
+    at: Operating,
+    advance_rad: [f64; MOST_SHARED],
+}
+
+impl From<Operating> for Spot {
+    fn from(at: Operating) -> Self {
+        Self { at, advance_rad: [at.advance_rad; MOST_SHARED] }
+    }
+}
 
 /// One operating point.
 pub fn settle(p: &Prepared, at: Operating) -> Settled {
-    by_cylinders::<f64, 1>(p, &[at], &mut Vec::new())[0]
+    one(p, at.into())
 }
 
-/// Eight operating points in vector lanes, until all have settled. `warm` carries the state from one call to the next, which then settles
-/// sooner. The result has the same bits whatever the processor's vectors are.
-pub fn settle_eight(p: &Prepared, at: &[Operating; 8], warm: &mut Warm) -> [Settled; 8] {
+/// One operating point of cylinders on a shared plenum, each with its own advance [rad]; where there are fewer advances than cylinders, the
+/// others have that of `at`. The result is the cylinders' mean.
+pub fn settle_each(p: &Prepared, at: Operating, advance_rad: &[f64]) -> Settled {
+    let mut spot = Spot::from(at);
+    spot.advance_rad.iter_mut().zip(advance_rad).for_each(|(to, from)| *to = *from);
+    one(p, spot)
+}
+
+fn one(p: &Prepared, spot: Spot) -> Settled {
+    by_cylinders::<f64, 1>(p, &[vec![spot]], &mut |_| true)[0][0]
+}
+
+/// Eight operating points in vector lanes. The result has the same bits whatever the processor's vectors are.
+pub fn settle_eight(p: &Prepared, at: &[Operating; 8]) -> [Settled; 8] {
+    let settled = settle_walks(p, &at.map(|at| vec![at]), &mut |_| true);
+    std::array::from_fn(|i| settled[i][0])
+}
+
+/// Eight rows of operating points in vector lanes, every row at its own pace from point to point: each point starts from the settled state
+/// of the one before it and so settles sooner. `watch` is called after every cycle with the number of points that were settled in it; when it
+/// returns `false` all stops and the rows are left short. No row may be empty.
+pub fn settle_walks(p: &Prepared, walks: &[Vec<Operating>; 8], watch: Watch) -> Vec<Vec<Settled>> {
+    let walks: Vec<Vec<Spot>> = walks.iter().map(|walk| walk.iter().map(|at| (*at).into()).collect()).collect();
     #[cfg(target_arch = "x86_64")]
     {
         if has_avx512() {
             // SAFETY: the features were just detected.
-            return eight(unsafe { with_avx512(p, at, &mut warm.0) });
+            return unsafe { with_avx512(p, &walks, watch) };
         }
         if std::is_x86_feature_detected!("avx2") {
             // SAFETY: the feature was just detected.
-            return eight(unsafe { with_avx2(p, at, &mut warm.0) });
+            return unsafe { with_avx2(p, &walks, watch) };
         }
     }
-    eight(by_cylinders::<f64, 8>(p, at, &mut warm.0))
+    by_cylinders::<f64, 8>(p, &walks, watch)
 }
 
-/// The vector instructions that [`settle_eight`] uses here.
+/// The vector instructions that [`settle_walks`] uses here.
 pub fn vectors() -> &'static str {
     #[cfg(target_arch = "x86_64")]
     {
@@ -104,34 +133,25 @@ fn has_avx512() -> bool {
         && std::is_x86_feature_detected!("avx512vl")
 }
 
-fn eight(settled: Vec<Settled>) -> [Settled; 8] {
-    std::array::from_fn(|i| settled[i])
-}
-
-/// State kept between neighbouring points: every quantity of every lane, in the order of `State::save`.
-#[derive(Clone, Debug, Default)]
-pub struct Warm(Vec<f64>);
-
 #[cfg(target_arch = "x86_64")]
 #[target_feature(enable = "avx512f,avx512dq,avx512vl")]
-fn with_avx512(p: &Prepared, at: &[Operating; 8], warm: &mut Vec<f64>) -> Vec<Settled> {
-    by_cylinders::<Eight, 1>(p, at, warm)
+fn with_avx512(p: &Prepared, walks: &[Vec<Spot>], watch: Watch) -> Vec<Vec<Settled>> {
+    by_cylinders::<Eight, 1>(p, walks, watch)
 }
 
 #[cfg(target_arch = "x86_64")]
 #[target_feature(enable = "avx2")]
-fn with_avx2(p: &Prepared, at: &[Operating; 8], warm: &mut Vec<f64>) -> Vec<Settled> {
-    by_cylinders::<Four, 2>(p, at, warm)
+fn with_avx2(p: &Prepared, walks: &[Vec<Spot>], watch: Watch) -> Vec<Vec<Settled>> {
+    by_cylinders::<Four, 2>(p, walks, watch)
 }
 
 #[inline(always)]
-fn by_cylinders<V: Lanes, const REGISTERS: usize>(p: &Prepared, at: &[Operating], warm: &mut Vec<f64>) -> Vec<Settled> {
-    let shared = if p.engine.shared { p.engine.fires_at_rad.len().min(MOST_SHARED) } else { 1 };
-    match shared {
-        0 | 1 => repeat::<V, REGISTERS, 1>(p, at, warm),
-        2 => repeat::<V, REGISTERS, 2>(p, at, warm),
-        3 => repeat::<V, REGISTERS, 3>(p, at, warm),
-        _ => repeat::<V, REGISTERS, 4>(p, at, warm),
+fn by_cylinders<V: Lanes, const REGISTERS: usize>(p: &Prepared, walks: &[Vec<Spot>], watch: Watch) -> Vec<Vec<Settled>> {
+    match p.on_one_inlet() {
+        1 => repeat::<V, REGISTERS, 1>(p, walks, watch),
+        2 => repeat::<V, REGISTERS, 2>(p, walks, watch),
+        3 => repeat::<V, REGISTERS, 3>(p, walks, watch),
+        _ => repeat::<V, REGISTERS, 4>(p, walks, watch),
     }
 }
 
@@ -139,7 +159,7 @@ fn by_cylinders<V: Lanes, const REGISTERS: usize>(p: &Prepared, at: &[Operating]
 #[inline(always)]
 pub(super) fn one_cycle<V: Lanes, const CYL: usize>(
     p: &Prepared,
-    point: &Point<V>,
+    point: &Point<V, CYL>,
     plan: &[Step],
     state: &mut State<V, CYL>,
     mut watch: impl FnMut(usize, &State<V, CYL>),
@@ -161,116 +181,70 @@ pub(super) fn one_cycle<V: Lanes, const CYL: usize>(
 /// Energy [J] and mass [kg] held in cylinders and runner.
 pub(super) fn held<V: Lanes, const CYL: usize>(p: &Prepared, state: &State<V, CYL>, i: usize) -> (f64, f64) {
     // From the temperatures, so that what they miss of the accounts shows.
-    let energy = |m: f64, t: f64, burned: f64| {
+    let of = |[m, energy, burned, near]: [V; 4]| {
+        let [m, burned] = [m, burned].map(|x| x.lane(i));
+        let t = Body::new(p, [m, energy.lane(i), burned, near.lane(i)], 1.0, 0.0).t;
         let (of_fresh, of_burned) = (p.fresh.at(t).energy, p.burned.at(t).energy);
-        m * of_fresh + burned * (of_burned - of_fresh)
+        (m * of_fresh + burned * (of_burned - of_fresh), m)
     };
-    let of = |x: &[V], m: usize, t: usize, b: usize| (energy(x[m].lane(i), x[t].lane(i), x[b].lane(i)), x[m].lane(i));
-    let mut sum = of(&state.run, run::MASS, run::T, run::BURNED);
+    let r = &state.run;
+    let mut sum = of([r[run::MASS], r[run::ENERGY], r[run::BURNED], r[run::T]]);
     for x in &state.cyl {
-        let (e, m) = of(x, cyl::MASS, cyl::T, cyl::BURNED);
+        let (e, m) = of([x[cyl::MASS], x[cyl::ENERGY], x[cyl::BURNED], x[cyl::T]]);
         sum = (sum.0 + e, sum.1 + m);
     }
     sum
 }
 
-/// Runs cycles until every lane has settled. The lanes lie `V::COUNT` to a register, `REGISTERS` registers run in step.
+/// Runs cycles until every lane has come to the end of its row. The lanes lie `V::COUNT` to a register, `REGISTERS` registers run in step.
 #[inline(always)]
 fn repeat<V: Lanes, const REGISTERS: usize, const CYL: usize>(
     p: &Prepared,
-    at: &[Operating],
-    warm: &mut Vec<f64>,
-) -> Vec<Settled> {
-    let lanes = REGISTERS * V::COUNT;
-    let least = at.iter().map(|a| a.speed_rad_s).fold(f64::INFINITY, f64::min);
-    let widest = at.iter().map(|a| a.opening_m2).fold(0.0, f64::max);
-    let plan = p.plan(least, widest);
-    let mut points = [Point { speed: V::splat(1.0), throttle: V::splat(0.0), spark: V::splat(0.0) }; REGISTERS];
-    for (lane, at) in at.iter().enumerate() {
-        let (point, i) = (&mut points[lane / V::COUNT], lane % V::COUNT);
-        point.speed.set(i, at.speed_rad_s);
-        point.throttle.set(i, at.opening_m2);
-        point.spark.set(i, -at.advance_rad);
+    walks: &[Vec<Spot>],
+    watch: Watch,
+) -> Vec<Vec<Settled>> {
+    let all = || walks.iter().flatten();
+    let slowest = all().map(|spot| spot.at.speed_rad_s).fold(f64::INFINITY, f64::min);
+    let widest = all().map(|spot| spot.at.opening_m2).fold(0.0, f64::max);
+    let plan = p.plan(slowest, widest);
+    let none = Point { speed: V::splat(1.0), throttle: V::splat(0.0), spark: [V::splat(0.0); CYL] };
+    let mut points = [none; REGISTERS];
+    for (lane, walk) in walks.iter().enumerate() {
+        points[lane / V::COUNT].set(lane % V::COUNT, &walk[0].at, &walk[0].advance_rad);
     }
     let mut states = [State::<V, CYL>::start(p, &points[0]); REGISTERS];
     for (state, point) in states.iter_mut().zip(&points) {
         *state = State::start(p, point);
     }
-    let size = State::<V, CYL>::SIZE;
-    if warm.len() == lanes * size {
-        for lane in 0..lanes {
-            states[lane / V::COUNT].load(lane % V::COUNT, &warm[lane * size..][..size]);
-        }
-    }
     let least_work = LEAST_MEAN_PRESSURE_PA * p.swept;
-    let mut lane_tells = vec![Tell::default(); lanes];
-    let mut before = states;
-    for cycle in 1..=MOST_CYCLES {
-        before = states;
+    let mut tells = vec![Tell::default(); walks.len()];
+    let mut settled: Vec<Vec<Settled>> = walks.iter().map(|walk| Vec::with_capacity(walk.len())).collect();
+    loop {
+        let before = states;
         for (state, point) in states.iter_mut().zip(&points) {
             one_cycle(p, point, &plan, state, |_, _| ());
         }
-        for (lane, tell) in lane_tells.iter_mut().enumerate() {
-            let (state, i) = (&states[lane / V::COUNT], lane % V::COUNT);
-            let work = state.cyl.iter().map(|x| x[cyl::WORK].lane(i)).sum::<f64>() / CYL as f64;
-            tell.hear(work, state.run[run::DRAWN].lane(i) / CYL as f64, least_work);
-        }
-        if lane_tells.iter().all(|tell| tell.settled || (cycle >= ENOUGH_CYCLES && !tell.closing_in())) {
-            break;
-        }
-    }
-    warm.clear();
-    for lane in 0..lanes {
-        states[lane / V::COUNT].save(lane % V::COUNT, warm);
-    }
-    (0..lanes)
-        .map(|lane| {
+        let mut news = 0;
+        for (lane, (walk, tell)) in walks.iter().zip(&mut tells).enumerate() {
+            let Some(spot) = walk.get(settled[lane].len()) else { continue };
             let (register, i) = (lane / V::COUNT, lane % V::COUNT);
-            summary(p, &at[lane], &lane_tells[lane], &before[register], &states[register], i)
-        })
-        .collect()
-}
-
-/// Work and charge of one lane, cycle after cycle.
-#[derive(Clone, Debug, Default)]
-struct Tell {
-    works: Vec<f64>,
-    charges: Vec<f64>,
-    settled: bool,
-}
-
-impl Tell {
-    fn hear(&mut self, work: f64, charge: f64, least_work: f64) {
-        self.works.push(work);
-        self.charges.push(charge);
-        self.settled = near_its_limit(&self.works, least_work) && near_its_limit(&self.charges, 0.0);
+            let state = &states[register];
+            let work = state.cyl.iter().map(|x| x[cyl::WORK].lane(i)).sum::<f64>() / CYL as f64;
+            let residual = state.memory.iter().map(|memory| memory.residual.lane(i)).sum::<f64>() / CYL as f64;
+            tell.hear(work, state.run[run::DRAWN].lane(i) / CYL as f64, residual, least_work);
+            if tell.done {
+                settled[lane].push(summary(p, &spot.at, tell, &before[register], state, i));
+                *tell = Tell::default();
+                news += 1;
+                if let Some(next) = walk.get(settled[lane].len()) {
+                    points[register].set(i, &next.at, &next.advance_rad);
+                }
+            }
+        }
+        if !watch(news) || walks.iter().zip(&settled).all(|(walk, settled)| settled.len() == walk.len()) {
+            return settled;
+        }
     }
-
-    /// The last two changes of work have one sign and shrink.
-    fn closing_in(&self) -> bool {
-        let [.., a, b, c] = self.works.as_slice() else { return true };
-        let (first, second) = (b - a, c - b);
-        first * second > 0.0 && second.abs() < first.abs()
-    }
-
-    /// Work and charge of the settled cycle, or means of the last ones.
-    fn result(&self) -> (f64, f64) {
-        let tail = if self.settled { 1 } else { MEAN_OF.min(self.works.len()) };
-        let mean = |x: &[f64]| x[x.len() - tail..].iter().sum::<f64>() / tail as f64;
-        (mean(&self.works), mean(&self.charges))
-    }
-}
-
-/// Has a sequence come within [`SETTLED`] of its limit, if its changes go on shrinking as they do now?
-fn near_its_limit(x: &[f64], least_scale: f64) -> bool {
-    /// Shrinking slower than this from cycle to cycle [1] is not taken for converging at all (own choice).
-    const SLOWEST: f64 = 0.97;
-    let [.., a, b, c] = *x else { return false };
-    let (before, last) = ((b - a).abs(), (c - b).abs());
-    let scale = SETTLED * c.abs().max(least_scale);
-    let shrinks = if before > 0.0 { last / before } else { 0.0 };
-    // Two changes this small in a row are settled whichever way they go.
-    before.max(last) < 0.3 * scale || (shrinks < SLOWEST && last < 2.0 * scale && last * shrinks < scale * (1.0 - shrinks))
 }
 
 /// What one lane's last cycle, from `before` to `after`, amounts to.
@@ -308,6 +282,6 @@ fn summary<V: Lanes, const CYL: usize>(
         energy_left_over: energy / (scale * heat_of_charge),
         mass_left_over: mass / scale,
         settled: tell.settled,
-        cycles: tell.works.len(),
+        cycles: tell.cycles(),
     }
 }

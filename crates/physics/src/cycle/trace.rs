@@ -1,16 +1,16 @@
 //! One settled cycle step by step, and the advance for best torque.
 
 use super::{
-    engine::{PLACE_RAD, Prepared},
+    engine::{MOST_SHARED, PLACE_RAD, PLACES, Prepared},
     kernel::{Point, State, cyl, phase},
-    steady::{Operating, Settled, Warm, one_cycle, settle, settle_eight},
+    steady::{Operating, Settled, one_cycle, settle, settle_each, settle_eight},
 };
 use std::f64::consts::TAU;
 
-/// One step of a traced cycle, first cylinder.
+/// One step of a traced cycle.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Sample {
-    /// After firing top dead centre [rad], from −2π to 2π.
+    /// After firing top dead centre [rad], above −2π and up to 2π.
     pub angle_rad: f64,
     /// Volume [m³].
     pub volume_m3: f64,
@@ -31,59 +31,93 @@ pub struct Sample {
 pub struct Trace {
     /// Operating point.
     pub at: Operating,
-    /// Summary.
+    /// Summary, the mean over the cylinders of one plenum.
     pub settled: Settled,
     /// Every step.
     pub samples: Vec<Sample>,
 }
 
-/// Runs to the settled state and follows one more cycle. Exact for cylinders with throttles of their own; a shared plenum is traced as
-/// if its first cylinder drew on all of it alone.
+/// Runs to the settled state and follows the first cylinder through one more cycle.
 pub fn trace(p: &Prepared, at: Operating) -> Trace {
-    let settled = settle(p, at);
-    let mut state = State::<f64, 1>::start(p, &point(at));
-    run(p, at, settled.cycles.saturating_sub(1), &mut state);
-    Trace { at, settled, samples: follow(p, at, &mut state) }
+    trace_each(p, at, &[]).swap_remove(0)
 }
 
-/// The first firing after turning without a spark: fresh charge and no residual, as at the first kick.
+/// The same for every cylinder on one inlet, each with its own advance [rad]; where there are fewer advances than cylinders, the others have
+/// that of `at`. Cylinders with throttles of their own know nothing of each other: then there is one trace, with the first advance.
+pub fn trace_each(p: &Prepared, at: Operating, advance_rad: &[f64]) -> Vec<Trace> {
+    let advance = advances(at, advance_rad);
+    let settled = settle_each(p, at, &advance);
+    let trace = |(samples, advance_rad): (_, &f64)| Trace { at: Operating { advance_rad: *advance_rad, ..at }, settled, samples };
+    let samples = follow(p, at, &[(settled.cycles.saturating_sub(1), advance), (1, advance)]);
+    samples.into_iter().zip(&advance).map(trace).collect()
+}
+
+/// The first firing after turning without a spark: fresh charge and no residual, as at the first kick. Of several cylinders on a plenum
+/// the first fires first.
 pub fn first_firing(p: &Prepared, at: Operating) -> Trace {
     let motored = Operating { advance_rad: crate::kickback::NO_SPARK, ..at };
     let settled = settle(p, motored);
-    let mut state = State::<f64, 1>::start(p, &point(at));
-    run(p, motored, settled.cycles, &mut state);
-    Trace { at, settled, samples: follow(p, at, &mut state) }
+    let mut firing = advances(motored, &[]);
+    firing[0] = at.advance_rad;
+    let samples = follow(p, at, &[(settled.cycles, advances(motored, &[])), (1, firing)]);
+    Trace { at, settled, samples: samples.into_iter().next().unwrap_or_default() }
 }
 
-fn point(at: Operating) -> Point<f64> {
-    Point { speed: at.speed_rad_s, throttle: at.opening_m2, spark: -at.advance_rad }
+fn advances(at: Operating, given: &[f64]) -> [f64; MOST_SHARED] {
+    std::array::from_fn(|c| given.get(c).copied().unwrap_or(at.advance_rad))
 }
 
-fn run(p: &Prepared, at: Operating, cycles: usize, state: &mut State<f64, 1>) {
-    let plan = p.plan(at.speed_rad_s, at.opening_m2);
-    for _ in 0..cycles {
-        one_cycle(p, &point(at), &plan, state, |_, _| ());
+/// Runs cycles with the advances given, and gives the samples of the last of them, a row for every cylinder.
+fn follow(p: &Prepared, at: Operating, runs: &[(usize, [f64; MOST_SHARED])]) -> Vec<Vec<Sample>> {
+    match p.on_one_inlet() {
+        1 => follow_all::<1>(p, at, runs),
+        2 => follow_all::<2>(p, at, runs),
+        3 => follow_all::<3>(p, at, runs),
+        _ => follow_all::<4>(p, at, runs),
     }
 }
 
-fn follow(p: &Prepared, at: Operating, state: &mut State<f64, 1>) -> Vec<Sample> {
+fn follow_all<const CYL: usize>(p: &Prepared, at: Operating, runs: &[(usize, [f64; MOST_SHARED])]) -> Vec<Vec<Sample>> {
     let plan = p.plan(at.speed_rad_s, at.opening_m2);
-    let mut samples = Vec::with_capacity(plan.len());
-    one_cycle(p, &point(at), &plan, state, |place_index, state| {
-        let x = &state.cyl[0];
-        let place = &p.places[phase(p, 0, place_index)];
-        let r = p.fresh.gas_constant + x[cyl::BURNED] / x[cyl::MASS] * (p.burned.gas_constant - p.fresh.gas_constant);
-        samples.push(Sample {
-            angle_rad: -TAU + place_index as f64 * PLACE_RAD,
-            volume_m3: place.volume,
-            pressure_pa: x[cyl::MASS] * r * x[cyl::T] / place.volume,
-            temperature_k: x[cyl::T],
-            unburned_k: x[cyl::T_UNBURNED],
-            burned: x[cyl::FLAME],
-            work_j: x[cyl::WORK],
-        });
-    });
+    let mut point = Point::<f64, CYL> { speed: at.speed_rad_s, throttle: at.opening_m2, spark: [0.0; CYL] };
+    let mut state = State::<f64, CYL>::start(p, &point);
+    let mut samples = vec![Vec::with_capacity(plan.len()); CYL];
+    for (count, advance_rad) in runs {
+        point.set(0, &at, advance_rad);
+        for _ in 0..*count {
+            samples.iter_mut().for_each(Vec::clear);
+            one_cycle(p, &point, &plan, &mut state, |at, state| {
+                for (c, samples) in samples.iter_mut().enumerate() {
+                    samples.push(sample(p, phase(p, c, at), &state.cyl[c]));
+                }
+            });
+        }
+    }
+    // Each cylinder's own cycle from its gas-exchange top dead centre on, its work counted from there.
+    for row in &mut samples {
+        let whole = row.last().map_or(0.0, |s| s.work_j);
+        let turn = (0..row.len()).min_by(|a, b| row[*a].angle_rad.total_cmp(&row[*b].angle_rad)).unwrap_or(0);
+        let before = if turn > 0 { row[turn - 1].work_j } else { 0.0 };
+        row.iter_mut().enumerate().for_each(|(k, s)| s.work_j += if k < turn { whole } else { 0.0 } - before);
+        row.rotate_left(turn);
+    }
     samples
+}
+
+fn sample(p: &Prepared, phase: usize, x: &[f64; cyl::COUNT]) -> Sample {
+    let place = &p.places[phase];
+    // The end of a cycle, not the start of the next.
+    let place_index = if phase == 0 { PLACES } else { phase };
+    let r = p.fresh.gas_constant + x[cyl::BURNED] / x[cyl::MASS] * (p.burned.gas_constant - p.fresh.gas_constant);
+    Sample {
+        angle_rad: -TAU + place_index as f64 * PLACE_RAD,
+        volume_m3: place.volume,
+        pressure_pa: x[cyl::MASS] * r * x[cyl::T] / place.volume,
+        temperature_k: x[cyl::T],
+        unburned_k: x[cyl::T_UNBURNED],
+        burned: x[cyl::FLAME],
+        work_j: x[cyl::WORK],
+    }
 }
 
 /// Least and greatest advance searched by [`best_advance`] [rad] (own choice): beyond both nothing burns with profit.
@@ -100,7 +134,7 @@ pub fn best_advance(p: &Prepared, speed_rad_s: f64, opening_m2: f64) -> (f64, Se
     let torques = |low: f64, high: f64| {
         let at: [Operating; 8] =
             std::array::from_fn(|i| Operating { speed_rad_s, opening_m2, advance_rad: low + (high - low) * i as f64 / 7.0 });
-        let settled = settle_eight(p, &at, &mut Warm::default());
+        let settled = settle_eight(p, &at);
         std::array::from_fn::<_, 8, _>(|i| (at[i].advance_rad, settled[i].torque_nm))
     };
     let greatest = |points: [(f64, f64); 8]| points.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).map_or(0.0, |p| p.0);

@@ -1,0 +1,104 @@
+//! When a row of cycles has settled: once each cycle's work and charge are heard, whether they repeat themselves.
+
+/// What a settled point may still be off by [1] (own choice), as a share of the cycle's work (of the work of 0.5 bar mean pressure if that is more) and of its
+/// charge: half of the 0.2 % wanted; and as a part of the whole charge, in its share of burned gas. While an engine misfires the work stays
+/// as it is and only the burned gas tells that it will burn again, a dozen cycles on. Estimated from the last two changes as a geometric
+/// series.
+pub const SETTLED: f64 = 1e-3;
+/// Cycles after which a point that does not close in counts as not settling: it alternates, as engines near misfire do.
+const ENOUGH_CYCLES: usize = 20;
+/// Most cycles for one that does: a large plenum behind a small opening fills slowly.
+const MOST_CYCLES: usize = 120;
+/// Cycles in the mean that is given for one that does not, at least: a whole number of its periods, if it has one of up to
+/// [`LONGEST_PERIOD`] cycles.
+const MEAN_OF: usize = 12;
+const LONGEST_PERIOD: usize = 4;
+/// Shrinking of the changes from cycle to cycle [1] (own choice): faster than the first is never believed, for a slow part may hide behind a
+/// fast one; slower than the second is not taken for closing in.
+const FASTEST: f64 = 0.5;
+const SLOWEST: f64 = 0.98;
+
+/// Work and charge of one lane, cycle after cycle.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Tell {
+    works: Vec<f64>,
+    charges: Vec<f64>,
+    residuals: Vec<f64>,
+    /// Settled within [`SETTLED`].
+    pub settled: bool,
+    /// Nothing more to hear: settled, or found not to settle.
+    pub done: bool,
+    /// Cycles at the end over which the mean is taken.
+    mean_of: usize,
+}
+
+impl Tell {
+    pub fn hear(&mut self, work: f64, charge: f64, residual: f64, least_work: f64) {
+        self.works.push(work);
+        self.charges.push(charge);
+        self.residuals.push(residual);
+        let cycles = self.works.len();
+        self.settled =
+            near_its_limit(&self.works, least_work) && near_its_limit(&self.charges, 0.0) && near_its_limit(&self.residuals, 1.0);
+        self.mean_of = 1;
+        self.done = self.settled || !work.is_finite() || cycles >= MOST_CYCLES;
+        if self.done {
+            if !self.settled {
+                self.mean_of = MEAN_OF.min(cycles);
+            }
+        } else if let Some(period) = (2..=LONGEST_PERIOD).find(|n| {
+            repeats(&self.works, *n, least_work) && repeats(&self.charges, *n, 0.0) && repeats(&self.residuals, *n, 1.0)
+        }) {
+            let last = &self.works[cycles - period..];
+            let (low, high) = last.iter().fold((f64::MAX, f64::MIN), |(low, high), x| (low.min(*x), high.max(*x)));
+            self.settled = high - low < 2.0 * SETTLED * high.abs().max(low.abs()).max(least_work);
+            (self.done, self.mean_of) = (true, period);
+        } else if cycles >= ENOUGH_CYCLES && ![&self.works, &self.charges, &self.residuals].iter().any(|x| closing_in(x)) {
+            (self.done, self.mean_of) = (true, MEAN_OF);
+        }
+    }
+
+    /// Cycles heard.
+    pub fn cycles(&self) -> usize {
+        self.works.len()
+    }
+
+    /// Work and charge of the settled cycle, or means of the last ones.
+    pub fn result(&self) -> (f64, f64) {
+        let mean = |x: &[f64]| x[x.len() - self.mean_of..].iter().sum::<f64>() / self.mean_of as f64;
+        (mean(&self.works), mean(&self.charges))
+    }
+}
+
+/// The last two changes have one sign and shrink.
+fn closing_in(x: &[f64]) -> bool {
+    let [.., a, b, c] = *x else { return true };
+    let (first, second) = (b - a, c - b);
+    first * second > 0.0 && second.abs() < first.abs()
+}
+
+/// Has a sequence come within [`SETTLED`] of its limit, if its changes go on shrinking no slower than they do now?
+fn near_its_limit(x: &[f64], least_scale: f64) -> bool {
+    let [.., b, c, d] = *x else { return false };
+    let changes = [(c - b).abs(), (d - c).abs()];
+    let scale = SETTLED * d.abs().max(least_scale);
+    // Changes a hundred times smaller are no guide to the shrinking, nor is any needed.
+    let floor = 0.01 * scale;
+    let shrinks = (changes[1] / changes[0].max(floor)).max(FASTEST);
+    shrinks < SLOWEST && changes[1] * shrinks < scale * (1.0 - shrinks)
+}
+
+/// Has every one of the last `period` values come back within [`SETTLED`], and the ones before no more closely?
+fn repeats(x: &[f64], period: usize, least_scale: f64) -> bool {
+    if x.len() < 3 * period {
+        return false;
+    }
+    let last = &x[x.len() - period..];
+    let scale = SETTLED * last.iter().fold(0.0_f64, |most, x| most.max(x.abs())).max(least_scale);
+    let change = |back: usize| {
+        (0..period).map(move |k| (x[x.len() - 1 - k - back] - x[x.len() - 1 - k - back - period]).abs()).fold(0.0, f64::max)
+    };
+    let (before, now) = (change(period), change(0));
+    let shrinks = (now / before.max(0.01 * scale)).max(FASTEST);
+    shrinks < SLOWEST && now * shrinks < scale * (1.0 - shrinks)
+}
