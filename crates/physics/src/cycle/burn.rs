@@ -43,7 +43,7 @@ pub(super) fn burn<V: Lanes, const CYL: usize>(
     pressure: V,
 ) -> Option<Burn<V>> {
     let s = V::splat;
-    if phase < p.inlet_closes || phase >= p.inlet_opens {
+    if phase < p.inlet_closes || phase >= p.flame_ends {
         return None;
     }
     let start = -TAU + phase as f64 * PLACE_RAD;

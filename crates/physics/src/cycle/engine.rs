@@ -148,6 +148,8 @@ pub struct Prepared {
     pub(super) places: Vec<Place>,
     /// Places of one cylinder's events, even, counted from gas-exchange top dead centre.
     pub(super) inlet_opens: usize,
+    /// Where the flame is over: the inlet opens, or the cycle ends before it does.
+    pub(super) flame_ends: usize,
     pub(super) inlet_closes: usize,
     pub(super) exhaust_opens: usize,
     /// Places by which each cylinder runs ahead of the first, even.
@@ -219,6 +221,7 @@ impl Prepared {
         let first = engine.fires_at_rad.first().copied().unwrap_or(0.0);
         let ahead = engine.fires_at_rad.iter().map(|a| (PLACES - even(a - first)) % PLACES).collect();
         let swept = chamber.swept_m3();
+        let (inlet_opens, inlet_closes) = (step_of(engine.inlet.opens_rad), step_of(engine.inlet.closes_rad));
         Ok(Self {
             fresh,
             burned,
@@ -227,8 +230,9 @@ impl Prepared {
             inlet_flow: Orifice::new(INLET_GAMMA),
             exhaust_flow: Orifice::new(EXHAUST_GAMMA),
             places,
-            inlet_opens: step_of(engine.inlet.opens_rad),
-            inlet_closes: step_of(engine.inlet.closes_rad),
+            inlet_opens,
+            flame_ends: if inlet_opens < inlet_closes { PLACES } else { inlet_opens },
+            inlet_closes,
             exhaust_opens: step_of(engine.exhaust.opens_rad),
             ahead,
             swept,
@@ -247,7 +251,8 @@ impl Prepared {
         let cylinders = self.on_one_inlet();
         let events: Vec<usize> = (0..cylinders)
             .flat_map(|c| {
-                [self.inlet_opens, self.inlet_closes, self.exhaust_opens].map(|e| (e + PLACES - self.ahead[c]) % PLACES)
+                [self.inlet_opens, self.flame_ends, self.inlet_closes, self.exhaust_opens]
+                    .map(|e| (e + PLACES - self.ahead[c]) % PLACES)
             })
             .collect();
         // At equal pressures a volume follows the one behind an opening at the rate γ A √(RT)/V · √(2/linear share).

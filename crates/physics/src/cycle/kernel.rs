@@ -3,6 +3,7 @@
 //! All lanes share the crank angle, so valve events and volumes are the same for all and only speeds, throttle areas, spark angles
 //! and states differ.
 
+pub(super) use super::accounts::{cyl, run};
 use super::{
     body::{Body, LEAST_K, MOST_K},
     burn::{BURNED_OUT, burn},
@@ -16,58 +17,6 @@ use crate::{
     lanes::Lanes,
 };
 use std::f64::consts::{PI, TAU};
-
-/// Integrated quantities of one cylinder.
-pub(super) mod cyl {
-    /// Mass in the cylinder [kg].
-    pub const MASS: usize = 0;
-    /// Its energy, formation included [J].
-    pub const ENERGY: usize = 1;
-    /// Mass of burned gas in it, residual included [kg].
-    pub const BURNED: usize = 2;
-    /// Mean temperature [K], carried along so that energy need be solved for it only to first order.
-    pub const T: usize = 3;
-    /// Share of the charge burned by this cycle's flame.
-    pub const FLAME: usize = 4;
-    /// Share of the charge behind the flame front, burned or not.
-    pub const ENTERED: usize = 5;
-    /// Temperature of the unburned gas [K].
-    pub const T_UNBURNED: usize = 6;
-    /// Temperature of the pocket in the exhaust port [K].
-    pub const T_PORT: usize = 7;
-    /// Burned fraction there.
-    pub const BURNED_PORT: usize = 8;
-    /// Work done on the piston [J].
-    pub const WORK: usize = 9;
-    /// Heat to the walls [J].
-    pub const HEAT: usize = 10;
-    /// Enthalpy that has left through the exhaust valve, net [J].
-    pub const ENTHALPY_OUT: usize = 11;
-    /// Mass that has left through the exhaust valve, net [kg].
-    pub const MASS_OUT: usize = 12;
-    /// Count.
-    pub const COUNT: usize = 13;
-}
-
-/// Integrated quantities of the runner or plenum.
-pub(super) mod run {
-    /// Mass [kg].
-    pub const MASS: usize = 0;
-    /// Energy [J].
-    pub const ENERGY: usize = 1;
-    /// Mass of burned gas [kg].
-    pub const BURNED: usize = 2;
-    /// Temperature [K].
-    pub const T: usize = 3;
-    /// Mass drawn through the throttle [kg].
-    pub const DRAWN: usize = 4;
-    /// Enthalpy drawn through the throttle [J].
-    pub const ENTHALPY_IN: usize = 5;
-    /// Time integral of pressure over angle [Pa·rad].
-    pub const PRESSURE: usize = 6;
-    /// Count.
-    pub const COUNT: usize = 7;
-}
 
 /// What differs between lanes but not within a cycle.
 #[derive(Clone, Copy, Debug)]
@@ -374,12 +323,12 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
         let memory = &mut self.memory[c];
         let angle = -TAU + phase as f64 * PLACE_RAD;
         let place = &p.places[phase];
-        if phase == p.inlet_opens {
+        if phase == p.flame_ends % PLACES {
             memory.burned_share = x[cyl::FLAME];
             x[cyl::FLAME] = s(0.0);
             x[cyl::ENTERED] = s(0.0);
         }
-        if phase < p.inlet_closes || phase >= p.inlet_opens {
+        if phase < p.inlet_closes || phase >= p.flame_ends {
             return;
         }
         let b = x[cyl::BURNED] / x[cyl::MASS];

@@ -3,9 +3,11 @@
 //! One zone of gas per cylinder with a flame-driven burn, one control volume for the runner (or the shared plenum) behind the
 //! throttle, and a well-mixed pocket in the exhaust port whose gas may flow back. No pressure waves.
 //!
-//! `engine` says what is computed, `kernel` has the balance equations and the time step, `burn` the flame's part of
-//! them, `steady` repeats cycles until they settle, `trace` follows one settled cycle in detail.
+//! `engine` says what is computed and in which steps. `kernel` has the balance equations, of the `accounts`, with each `body` of gas and the
+//! flame's part, `burn`; `equalise` and `emptying` make the steps with open valves. `steady` repeats cycles until `tell` says that they have
+//! settled, `trace` follows one settled cycle in detail.
 
+mod accounts;
 mod body;
 mod burn;
 mod emptying;
