@@ -18,7 +18,7 @@ mod steady;
 mod tell;
 mod trace;
 
-pub use engine::{Engine, NotAnEngine, Prepared};
+pub use engine::{Engine, LEAST_RUNNER, NotAnEngine, Prepared};
 pub use steady::{Operating, Settled, settle, settle_each, settle_eight, settle_walks, vectors};
 pub use tell::SETTLED;
 pub use trace::{Sample, Trace, best_advance, first_firing, trace, trace_each};
