@@ -8,7 +8,7 @@ use super::{
 use crate::machine::{Arrangement, Machine, Strokes, Valves};
 use physics::{
     crank::{Chamber, SliderCrank},
-    cycle::{Engine, Operating, Prepared, Warm, settle, settle_eight, trace},
+    cycle::{Engine, Operating, Prepared, settle, settle_eight, trace},
     friction, kickback, knock,
     surface::{Grid, NoSurface, Progress, Surface},
     valve::Valve,
@@ -217,7 +217,7 @@ impl WorkingCycle for Computed {
             varied => &self.varied.iter().find(|(w, _)| *w == varied)?.1,
         };
         let at = advance_rad.map(|advance_rad| Operating { speed_rad_s, opening_m2, advance_rad });
-        let settled = settle_eight(prepared, &at, &mut Warm::default());
+        let settled = settle_eight(prepared, &at);
         Some(std::array::from_fn(|i| SparkPoint {
             advance_rad: advance_rad[i],
             torque_nm: settled[i].torque_nm * self.cylinders,
