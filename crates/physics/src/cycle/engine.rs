@@ -100,7 +100,7 @@ const STRIDE_OPEN: usize = 4;
 /// The same where a body of gas may be emptied in one step; and the share of it that must be able to leave then [1] (own choice).
 const STRIDE_EMPTYING: usize = 2;
 const EMPTYING: f64 = 0.5;
-/// Choked flow over A ρ √(RT) [1]: for γ = 1.35, the formula of [`Orifice`].
+/// Choked flow over A ρ √(RT) [1]: for γ = 1.35, Heywood (1988), equation C.9 (from memory).
 const CHOKED: f64 = 0.68;
 /// Step times decay rate [1] that the explicit step bears with a margin (own choice; its limit is 2.51).
 const STABLE: f64 = 1.2;

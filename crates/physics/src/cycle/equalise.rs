@@ -17,7 +17,7 @@ use super::{
 use crate::lanes::Lanes;
 use std::f64::consts::FRAC_1_SQRT_2;
 
-/// γ of the method [1].
+/// γ of the method [1], 1 − 1/√2: exact, the smaller root of γ² − 2γ + ½.
 const GAMMA: f64 = 1.0 - FRAC_1_SQRT_2;
 /// Most of its mass, or of its pressure, that a body may lose in one step [1] (own choice). It is reached only where a body is emptied
 /// within one step: a few cubic centimetres behind a wide valve at kicking speed.

@@ -139,7 +139,7 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
     pub fn step(&mut self, p: &Prepared, point: &Point<V, CYL>, step: &Step) {
         let s = V::splat;
         let h = step.stride as f64 * PLACE_RAD;
-        // Kutta's stages: how far the next one goes with this slope and with the first, the slope's weight in the result.
+        // Kutta's stages [1], exact: how far the next one goes with this slope and with the first, the slope's weight in the result.
         const KUTTA: [(f64, f64, f64); 3] = [(0.5, 0.0, 1.0 / 6.0), (2.0, -1.0, 2.0 / 3.0), (0.0, 0.0, 1.0 / 6.0)];
         let stages = match step.manner {
             Manner::Explicit => 3,
@@ -179,8 +179,8 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
                 }
                 Manner::Emptying => {
                     let mut volumes = [0.0; CYL];
-                    for c in 0..CYL {
-                        volumes[c] = p.places[phase(p, c, step.from)].volume;
+                    for (c, volume) in volumes.iter_mut().enumerate() {
+                        *volume = p.places[phase(p, c, step.from)].volume;
                     }
                     links.emptying(p, &start, &mut rates, &volumes, h);
                     self.advance(&rates, s(h) * links.bearable(&rates, h));
@@ -222,6 +222,7 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
         let shut = Link { per_first: zero, per_second: zero, h: zero, b: zero };
         let sealed = CylinderLinks { gas: runner.change, inlet: shut, exhaust: shut, unburned: zero };
         let mut links = Links { runner: runner.change, throttle, cyl: [sealed; CYL] };
+        #[allow(clippy::needless_range_loop, reason = "`c` is the cylinder's place in several lists")]
         for c in 0..CYL {
             let place = &p.places[(step.from + past + p.ahead[c]) % PLACES];
             let x = &mut self.cyl[c];
