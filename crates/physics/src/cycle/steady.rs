@@ -51,6 +51,7 @@ pub struct Settled {
     pub cycles: usize,
 }
 
+/// Mean pressure whose work is the least scale on which a change of work is judged [Pa] (own choice).
 const LEAST_MEAN_PRESSURE_PA: f64 = 0.5e5;
 
 /// Called after every cycle with the number of points that settled in it; `false` stops.
