@@ -1,29 +1,62 @@
-//! The job book: one SQLite file with the machines, every revision of each, and the torque surfaces already computed.
+//! The job book: one SQLite file with the machines, every revision of each, the jobs, and all that was ever noted on them.
 //!
-//! This is the only room that knows SQL. It stores text and bytes that it is handed and does not look inside them;
-//! it has no clock, so every time is given by the caller.
+//! The book is a log. What is noted is an [`Entry`]; an entry is never changed or removed, a correction is a new entry
+//! that takes the place of the old one, and the [`Present`] is what the log comes to. So what was found is never written
+//! over by what was left, and any earlier state can be read.
+//!
+//! This is the only room that knows SQL. It has no clock, so every time is given by the caller, and it says nothing to
+//! people: its errors are types.
 //!
 //! ```
-//! let mut book = jobbook::Book::in_memory()?;
-//! let machine = jobbook::Kept { name: "Corran 360", text: "format = 1", note: "first readings", at: jobbook::UnixSeconds(0) };
-//! book.add("corran-360", &machine)?;
-//! assert_eq!(book.machine("corran-360")?.newest.number, 1);
+//! use jobbook::{Book, Draft, Headline, Kept, Note, Place, Stamp, UnixSeconds};
+//! let mut book = Book::in_memory()?;
+//! let at = UnixSeconds(1_700_000_000);
+//! book.add("corran-360", &Kept { name: "Corran 360", text: "format = 1", note: "first readings", at })?;
+//!
+//! let stamp = Stamp { who: "E.", at };
+//! let complaint = "Hangs at 2500 when warm".to_owned();
+//! let (job, _) = book.open_job("corran-360", stamp, Headline { complaint, ..Headline::default() }, None)?;
+//! let note = Note { words: "air leak looked for, none".to_owned(), about: String::new() };
+//! let written = book.append(Place::Job(job), stamp, &[Draft::new(note)])?;
+//!
+//! assert_eq!(book.job(job)?.number, "2023-0001");
+//! assert_eq!(book.present(Place::Job(job))?.notes().count(), 1);
+//! book.undo(written[0].id, stamp, None)?;
+//! assert_eq!(book.present(Place::Job(job))?.notes().count(), 0);
 //! # Ok::<(), jobbook::BookError>(())
 //! ```
 
+mod append;
+mod backup;
+mod blobs;
+mod body;
 mod book;
+mod check;
 mod devices;
+mod entry;
 mod error;
+mod instants;
+mod jobs;
 mod machines;
+mod present;
 mod schema;
+mod search;
 mod surfaces;
+mod totals;
 
+pub use append::{Appended, LONGEST_TOKEN};
+pub use backup::{CopyStep, Restored};
+pub use blobs::{ContentHash, MOST_BLOB_BYTES};
+pub use body::*;
 pub use book::{Book, Opened};
+pub use check::Tally;
 pub use devices::Device;
+pub use entry::{Draft, Entry, EntryId, JobId, Place, Stamp};
 pub use error::BookError;
+pub use instants::UnixSeconds;
+pub use jobs::{Due, JobRecord, MachineLine};
 pub use machines::{Kept, MachineRecord, Revision};
+pub use present::{Moment, Present, Standing};
 pub use schema::VERSION;
-
-/// Seconds since 1970-01-01 00:00 UTC, as the caller's clock has it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct UnixSeconds(pub i64);
+pub use search::Found;
+pub use totals::{Cost, Totals};

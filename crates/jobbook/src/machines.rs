@@ -1,6 +1,6 @@
 //! Machines and their revisions.
 
-use crate::{Book, BookError, UnixSeconds};
+use crate::{Book, BookError, UnixSeconds, search};
 use rusqlite::{Connection, OptionalExtension, Row, TransactionBehavior, params};
 
 /// Longest slug; it is part of an address and of a file name.
@@ -106,6 +106,7 @@ impl Book {
         write.execute("INSERT INTO machine (slug, name, added_at) VALUES (?1, ?2, ?3)", params![slug, first.name, first.at.0])?;
         let id = write.last_insert_rowid();
         write_revision(&write, id, 1, first)?;
+        search::index_machine(&write, id)?;
         write.commit()?;
         Ok(())
     }
@@ -130,7 +131,9 @@ impl Book {
             return Ok(newest);
         }
         write_revision(&write, id, newest + 1, next)?;
-        write.execute("UPDATE machine SET name = ?2 WHERE id = ?1", params![id, next.name])?;
+        if write.execute("UPDATE machine SET name = ?2 WHERE id = ?1 AND name <> ?2", params![id, next.name])? > 0 {
+            search::index_machine(&write, id)?;
+        }
         write.commit()?;
         Ok(newest + 1)
     }

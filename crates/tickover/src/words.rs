@@ -24,6 +24,36 @@ pub fn book_error(e: &BookError) -> String {
         BookError::EditedMeanwhile { newest, began_at, .. } => format!(
             "Somebody kept other readings meanwhile (revision {newest}; yours began at {began_at}). Yours were not kept. Open the card again and enter them once more."
         ),
+        BookError::UnknownJob { job } => format!("There is no job {job} in this job book."),
+        BookError::UnknownEntry { entry } => format!("There is no entry {} here.", entry.0),
+        BookError::Replaced { now, .. } => format!(
+            "Somebody changed this meanwhile ({}). What you entered was not kept. Look at what is there now, and enter yours again if it is still right.",
+            if now.who.is_empty() { "no name given" } else { &now.who }
+        ),
+        BookError::OtherKind { is, .. } => format!("That entry is a {is}; only another {is} can take its place."),
+        BookError::OneHeadline => "A job has one complaint. It can be changed, but not taken away.".to_owned(),
+        BookError::TokenReused { .. } => {
+            "The device sent something else under a mark that it had used before. It was not kept. Load the page again and enter it once more."
+                .to_owned()
+        }
+        BookError::Unfit { kind, field } => format!("This {kind} cannot be kept: look at its {field}."),
+        BookError::UnknownBlob { .. } => "There is no such file in the job book.".to_owned(),
+        BookError::DamagedBlob { hash } => {
+            format!("A file kept in the job book is damaged ({hash}). Fetch it from a backup.")
+        }
+        BookError::BlobTooBig { bytes, most } => {
+            format!("The file has {} MB; {} MB are the most.", bytes / 1_000_000, most / 1_000_000)
+        }
+        BookError::CopyDiffers { path } => format!(
+            "{} is not what was written to it. The disk cannot be trusted. Use another one.",
+            path.display()
+        ),
+        BookError::NoFile => "This job book is in memory only.".to_owned(),
+        BookError::DiskFull => "The disk is full. This was not kept, all that was kept before is safe. Make room, then enter it again.".to_owned(),
+        BookError::ReadOnly => {
+            "The job book cannot be written to: the file, its folder or the disk is read-only. What was kept before is safe.".to_owned()
+        }
+        BookError::Busy => "Another program is busy with the job book. This was not kept. Try again.".to_owned(),
         BookError::Database(why) => format!("The job book could not be used: {why}."),
     }
 }

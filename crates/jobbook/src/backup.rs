@@ -1,0 +1,233 @@
+//! Copies of the whole book, out and in, while it is in use.
+
+use crate::{Book, BookError, Tally, VERSION, book, check, schema};
+use rusqlite::{
+    Connection, OpenFlags, TransactionBehavior,
+    backup::{Backup, StepResult},
+};
+use std::{
+    ffi::OsStr,
+    fs,
+    path::{Path, PathBuf},
+};
+
+/// Pages copied at a time, 4 MiB: some hundred steps for a big book, so that progress moves and costs nothing.
+const PAGES: std::ffi::c_int = 1024;
+
+/// How far a copy is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CopyStep {
+    /// So many pages of the file are copied.
+    Copying {
+        /// Done so far.
+        done: u32,
+        /// Of so many.
+        of: u32,
+    },
+    /// All are; the copy is read again and compared.
+    Verifying,
+}
+
+/// What a restore did.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Restored {
+    /// The book as it was before.
+    pub before: PathBuf,
+    /// Version of the book that was restored from; it was brought forward.
+    pub from_version: u32,
+    /// What the book has now.
+    pub now: Tally,
+}
+
+impl Book {
+    /// Copies the whole book as it stands at this moment to a new file. See [`Book::back_up_with`].
+    ///
+    /// # Errors
+    /// As [`Book::back_up_with`].
+    pub fn back_up(&self, target: &Path) -> Result<Tally, BookError> {
+        self.back_up_with(target, &mut |_| {})
+    }
+
+    /// Copies the whole book as it stands at this moment to a new file, and tells how far it is. Others may write
+    /// meanwhile; to go on writing yourself, do this on a second [`Book`] on the same file. The copy has its name only
+    /// when it was read again, its structure checked, its blobs hashed and its whole log found the same.
+    ///
+    /// # Errors
+    /// [`BookError::Files`] when `target` exists already or cannot be made, [`BookError::DiskFull`],
+    /// [`BookError::CopyDiffers`], [`BookError::DamagedBlob`], [`BookError::Database`]. No file is left then.
+    pub fn back_up_with(&self, target: &Path, progress: &mut dyn FnMut(CopyStep)) -> Result<Tally, BookError> {
+        copy_out(&self.db, target, progress)
+    }
+
+    /// Makes the book what the book in `file` is, while it stays open here and for others. The file is only read: a
+    /// copy of it is checked and, if it is older, brought forward. The book as it is goes to a backup beside it first,
+    /// and nobody can write between that and the change. The change itself is one transaction.
+    ///
+    /// # Errors
+    /// [`BookError::Newer`], [`BookError::NotABook`], [`BookError::Damaged`], [`BookError::DamagedBlob`] for `file`;
+    /// [`BookError::NoFile`], [`BookError::Busy`], [`BookError::DiskFull`], [`BookError::ReadOnly`], [`BookError::Files`].
+    /// The book is as it was then. [`BookError::CopyDiffers`] if the book is not what it should be afterwards: the disk
+    /// is at fault, and the backup has what was there.
+    pub fn restore_from(&mut self, file: &Path, progress: &mut dyn FnMut(CopyStep)) -> Result<Restored, BookError> {
+        let path = self.path.clone().ok_or(BookError::NoFile)?;
+        let work = with(&path, &format!(".{}.incoming", std::process::id()));
+        let _remove = Remove(&work);
+        let (incoming, from_version) = take_in(file, &work)?;
+        let wanted = check::tally(&incoming, None)?;
+
+        let before = free_name(&path, ".before-restore");
+        let change = Backup::new(&incoming, &mut self.db)?;
+        // The first page takes the lock: from here on nobody else writes, and those who read see the old book.
+        step(&change, 1)?;
+        let old = book::connect(&path)?;
+        copy_out(&old, &before, &mut |_| {})?;
+        drop(old);
+        run(&change, progress)?;
+        drop(change);
+        book::set_up(&self.db)?;
+
+        progress(CopyStep::Verifying);
+        let look = self.db.unchecked_transaction()?;
+        // Others may have added to it by now.
+        let now = check::tally(&look, Some(&wanted))?;
+        if now != wanted || !check::is_sound(&look)? {
+            return Err(BookError::CopyDiffers { path });
+        }
+        Ok(Restored { before, from_version, now })
+    }
+
+    pub(crate) fn back_up_beside(&self, path: &Path, version: u32) -> Result<PathBuf, BookError> {
+        let target = free_name(path, &format!(".version-{version}"));
+        self.back_up(&target)?;
+        Ok(target)
+    }
+}
+
+/// A working copy of a book that was handed in, checked and of today's version; and the version that it had.
+fn take_in(file: &Path, work: &Path) -> Result<(Connection, u32), BookError> {
+    let of_file = |e: BookError| book::damage(e, file);
+    fs::metadata(file).map_err(|why| BookError::of_file(file, why))?;
+    let source = Connection::open_with_flags(file, OpenFlags::SQLITE_OPEN_READ_ONLY).map_err(|e| of_file(e.into()))?;
+    let found = book::version(&source, file).map_err(of_file)?;
+    match found {
+        0 => return Err(BookError::NotABook { path: file.to_owned() }),
+        newer if newer > VERSION => return Err(BookError::Newer { found, known: VERSION }),
+        _ => {}
+    }
+    let _ = fs::remove_file(work);
+    let mut copy = Connection::open(work)?;
+    copy.pragma_update(None, "synchronous", "OFF")?;
+    run(&Backup::new(&source, &mut copy)?, &mut |_| {}).map_err(of_file)?;
+    copy.pragma_update(None, "journal_mode", "DELETE")?;
+    copy.pragma_update(None, "trusted_schema", false)?;
+    if !check::is_sound(&copy)? {
+        return Err(BookError::Damaged { path: file.to_owned() });
+    }
+    if found < VERSION {
+        let forward = copy.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        schema::bring_forward(&forward, found, VERSION)?;
+        forward.commit()?;
+    }
+    if !schema::is_ours(&copy)? {
+        return Err(BookError::NotABook { path: file.to_owned() });
+    }
+    check::blobs_are_sound(&copy)?;
+    Ok((copy, found))
+}
+
+/// Copies what `from` sees at this moment to a new file, and verifies it.
+fn copy_out(from: &Connection, target: &Path, progress: &mut dyn FnMut(CopyStep)) -> Result<Tally, BookError> {
+    let files = |why| BookError::of_file(target, why);
+    if target.exists() {
+        return Err(files(std::io::ErrorKind::AlreadyExists.into()));
+    }
+    let partial = with(target, &format!(".{}.partial", std::process::id()));
+    let _remove = Remove(&partial);
+    fs::File::create(&partial).map_err(|why| BookError::of_file(&partial, why))?;
+
+    // One reading transaction for copy and tally: both see the same moment, and a copy that is read from one moment
+    // need not begin anew whenever somebody else writes.
+    let look = from.unchecked_transaction()?;
+    let wanted = check::tally(&look, None)?;
+    let mut copy = Connection::open(&partial)?;
+    // It is made sure of once, at the end.
+    copy.pragma_update(None, "synchronous", "OFF")?;
+    run(&Backup::new(from, &mut copy)?, progress)?;
+    drop(look);
+    // A copy of a write-ahead book would leave two companion files beside it when it is looked at.
+    copy.pragma_update(None, "journal_mode", "DELETE")?;
+    copy.close().map_err(|(_, e)| e)?;
+    fs::OpenOptions::new().write(true).open(&partial).and_then(|f| f.sync_all()).map_err(files)?;
+
+    progress(CopyStep::Verifying);
+    let copy = Connection::open_with_flags(&partial, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
+    let differs = || BookError::CopyDiffers { path: target.to_owned() };
+    if !check::is_sound(&copy)? || check::tally(&copy, None)? != wanted {
+        return Err(differs());
+    }
+    check::blobs_are_sound(&copy)?;
+    drop(copy);
+
+    // Taken by name first, so that no other file is ever written over.
+    fs::File::create_new(target).map_err(files)?;
+    fs::rename(&partial, target).map_err(files)?;
+    sync_folder(target).map_err(files)?;
+    Ok(wanted)
+}
+
+fn run(backup: &Backup, progress: &mut dyn FnMut(CopyStep)) -> Result<(), BookError> {
+    loop {
+        let done = step(backup, PAGES)?;
+        let now = backup.progress();
+        let count = |pages: std::ffi::c_int| u32::try_from(pages).unwrap_or(0);
+        progress(CopyStep::Copying { done: count(now.pagecount - now.remaining), of: count(now.pagecount) });
+        if done {
+            return Ok(());
+        }
+    }
+}
+
+/// Copies some pages; whether all are.
+fn step(backup: &Backup, pages: std::ffi::c_int) -> Result<bool, BookError> {
+    match backup.step(pages)? {
+        StepResult::Done => Ok(true),
+        StepResult::More => Ok(false),
+        // The connection's own waiting is over by now.
+        _ => Err(BookError::Busy),
+    }
+}
+
+/// The name of a file is safe on the disk only when its folder is.
+fn sync_folder(file: &Path) -> std::io::Result<()> {
+    #[cfg(unix)]
+    {
+        let folder = file.parent().filter(|f| !f.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        fs::File::open(folder)?.sync_all()?;
+    }
+    #[cfg(not(unix))]
+    let _ = file;
+    Ok(())
+}
+
+fn with(path: &Path, ending: impl AsRef<OsStr>) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(ending);
+    PathBuf::from(name)
+}
+
+/// `book.sqlite` and an ending, with a number if there is such a file.
+fn free_name(path: &Path, ending: &str) -> PathBuf {
+    let name = |n: u32| if n == 0 { format!("{ending}.backup") } else { format!("{ending}-{n}.backup") };
+    (0..).map(|n| with(path, name(n))).find(|candidate| !candidate.exists()).expect("the numbers do not run out")
+}
+
+/// A working file, gone at the end whatever happens.
+struct Remove<'a>(&'a Path);
+
+impl Drop for Remove<'_> {
+    fn drop(&mut self) {
+        for ending in ["", "-journal", "-wal", "-shm"] {
+            let _ = fs::remove_file(with(self.0, ending));
+        }
+    }
+}

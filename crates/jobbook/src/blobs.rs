@@ -1,0 +1,105 @@
+//! Pictures, recordings and papers: bytes under the hash of what they are.
+
+use crate::{Book, BookError, UnixSeconds};
+use rusqlite::{OptionalExtension, params};
+use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
+use std::fmt;
+
+/// Biggest blob [bytes]. A telephone's picture is 5 MB, an hour of a two-channel recording at 2 kHz some 30 MB.
+pub const MOST_BLOB_BYTES: usize = 64 << 20;
+
+/// SHA-256 (NIST FIPS 180-4) of some bytes, 64 figures of `0-9a-f`.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
+pub struct ContentHash(String);
+
+impl ContentHash {
+    /// Of these bytes.
+    pub fn of(bytes: &[u8]) -> Self {
+        ContentHash(hex(&Sha256::digest(bytes)))
+    }
+
+    /// Reads one; `None` if the text is no hash.
+    pub fn parse(text: &str) -> Option<Self> {
+        let figures = text.bytes().all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b));
+        (text.len() == 64 && figures).then(|| ContentHash(text.to_owned()))
+    }
+
+    /// As text.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl fmt::Display for ContentHash {
+    fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl TryFrom<String> for ContentHash {
+    type Error = &'static str;
+    fn try_from(text: String) -> Result<Self, Self::Error> {
+        ContentHash::parse(&text).ok_or("no SHA-256")
+    }
+}
+
+impl From<ContentHash> for String {
+    fn from(hash: ContentHash) -> String {
+        hash.0
+    }
+}
+
+pub(crate) fn hex(bytes: &[u8]) -> String {
+    use fmt::Write;
+    bytes.iter().fold(String::new(), |mut text, byte| {
+        let _ = write!(text, "{byte:02x}");
+        text
+    })
+}
+
+impl Book {
+    /// Keeps bytes and gives their hash. The same bytes are kept once.
+    ///
+    /// # Errors
+    /// [`BookError::BlobTooBig`], [`BookError::DiskFull`], [`BookError::ReadOnly`], [`BookError::Busy`].
+    pub fn keep_blob(&mut self, bytes: &[u8], at: UnixSeconds) -> Result<ContentHash, BookError> {
+        if bytes.len() > MOST_BLOB_BYTES {
+            return Err(BookError::BlobTooBig { bytes: bytes.len(), most: MOST_BLOB_BYTES });
+        }
+        let hash = ContentHash::of(bytes);
+        self.db.execute(
+            "INSERT INTO blob (hash, bytes, kept_at) SELECT ?1, ?2, ?3 WHERE NOT EXISTS (SELECT 1 FROM blob WHERE hash = ?1)",
+            params![hash.as_str(), bytes, at.0],
+        )?;
+        Ok(hash)
+    }
+
+    /// The bytes of that hash, hashed again.
+    ///
+    /// # Errors
+    /// [`BookError::UnknownBlob`], [`BookError::DamagedBlob`], [`BookError::Database`].
+    pub fn blob(&self, hash: &ContentHash) -> Result<Vec<u8>, BookError> {
+        let mut query = self.db.prepare_cached("SELECT bytes FROM blob WHERE hash = ?1")?;
+        let bytes: Option<Vec<u8>> = query.query_row([hash.as_str()], |row| row.get(0)).optional()?;
+        let bytes = bytes.ok_or_else(|| BookError::UnknownBlob { hash: hash.clone() })?;
+        if ContentHash::of(&bytes) == *hash { Ok(bytes) } else { Err(BookError::DamagedBlob { hash: hash.clone() }) }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// NIST FIPS 180-2, appendix B.1: the hash of "abc".
+    #[test]
+    fn a_known_hash() {
+        let hash = ContentHash::of(b"abc");
+        assert_eq!(hash.as_str(), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+        assert_eq!(ContentHash::parse(hash.as_str()), Some(hash.clone()));
+        for bad in ["", "ba", &hash.as_str().to_uppercase(), &format!("{}x", &hash.as_str()[1..])] {
+            assert_eq!(ContentHash::parse(bad), None, "{bad}");
+        }
+    }
+}
