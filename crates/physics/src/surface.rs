@@ -4,7 +4,7 @@
 //! microseconds.
 //!
 //! Cylinders on a shared plenum all have the point's advance here, for the axes are three; a curve that splits them is entered with their
-//! mean. For a twin with 2° more and 2° less than the mean that moves the torque by up to 0.3 % (crates/physics/tests/cycle.rs;
+//! mean. For a twin with 2° more and 2° less than the mean that moves the torque by up to 0.2 % (crates/physics/tests/cycle.rs;
 //! [`crate::cycle::settle_each`] gives each cylinder its own).
 
 use crate::cycle::{Operating, Prepared, Settled, settle_walks};

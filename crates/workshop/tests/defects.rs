@@ -121,6 +121,10 @@ fn readings_that_contradict_each_other() {
         let right = |d: &Defect| matches!(&d.kind, DefectKind::Inconsistent(i) if check(i)) && d.path == *path;
         assert!(found.iter().any(right), "{to}: {found:#?}");
     }
+    let text = spoiled("59.6 mm", "150 mm").replacen("118 mm", "300 mm", 1);
+    let text = text.replacen("61 ± 4 cm³", "2 cm³", 1);
+    let found = defects(&text);
+    assert!(found.iter().any(|d| matches!(d.kind, DefectKind::Inconsistent(Inconsistency::InletTooSmall { .. }))), "{found:#?}");
     // The shortest rod that the limits let through turns on this stroke, so a long stroke is needed to stop it.
     let text = spoiled("59.6 mm", "85 mm").replacen("118 mm", "41 mm", 1);
     assert!(matches!(only(&text).0, DefectKind::Inconsistent(Inconsistency::RodTooShort { .. })));

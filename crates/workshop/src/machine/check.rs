@@ -9,6 +9,7 @@ use super::{
     walk::Walk,
 };
 use crate::study::warning::Warning;
+use physics::cycle::LEAST_RUNNER;
 use quantity::{CrankAngle, Unit};
 
 /// Later than this no trailing edge fires a running engine (common practice, no source): 30° after top dead centre.
@@ -63,6 +64,11 @@ fn engine(engine: &Engine, walk: &mut Walk<'_>) {
         let throttle_m = inlet.throttle_bore.si;
         if inlet.arrangement == Arrangement::Own && throttle_m > engine.bore.si {
             walk.inconsistent("engine.inlet.throttle_bore", Odd::ThrottleExceedsBore { throttle_m, bore_m: engine.bore.si });
+        }
+        let swept_m3 = 0.25 * PI * engine.bore.si.powi(2) * engine.stroke.si;
+        let least_m3 = LEAST_RUNNER * swept_m3;
+        if inlet.volume.si < least_m3 {
+            walk.inconsistent("engine.inlet.volume", Odd::InletTooSmall { volume_m3: inlet.volume.si, least_m3 });
         }
     }
 }

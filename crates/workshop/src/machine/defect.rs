@@ -174,6 +174,13 @@ pub enum Inconsistency {
         /// Bore [m].
         bore_m: f64,
     },
+    /// The inlet behind the throttle is too small beside the cylinder for its gas to be followed.
+    InletTooSmall {
+        /// Volume [m³].
+        volume_m3: f64,
+        /// Least [m³].
+        least_m3: f64,
+    },
     /// The rod is too short to let the crank turn.
     RodTooShort {
         /// Rod [m].

@@ -187,6 +187,11 @@ fn inconsistency(what: &Inconsistency, path: &str) -> String {
         Inconsistency::ThrottleExceedsBore { throttle_m, bore_m } => {
             format!("a throttle of {} is larger than the bore of {}.", mm(*throttle_m), mm(*bore_m))
         }
+        Inconsistency::InletTooSmall { volume_m3, least_m3 } => format!(
+            "{} cm³ between throttle and valve are too little to be computed beside this cylinder; at least {} cm³ are needed. Measure port and stub again, with a syringe.",
+            number(volume_m3 * 1e6, 1),
+            number(least_m3 * 1e6, 1)
+        ),
         Inconsistency::RodTooShort { rod_m, least_m } => {
             format!("a rod of {} does not let this crank turn; it needs more than {} between centres.", mm(*rod_m), mm(*least_m))
         }
