@@ -71,8 +71,8 @@ impl Present {
     }
 
     /// The last word on whose machine it is.
-    pub fn custody(&self) -> Option<&Custody> {
-        self.standing.iter().rev().find_map(|s| if let Body::Custody(c) = &s.entry.body { Some(c) } else { None })
+    pub fn custody(&self) -> Option<(&Standing, &Custody)> {
+        self.standing.iter().rev().find_map(|s| if let Body::Custody(c) = &s.entry.body { Some((s, c)) } else { None })
     }
 }
 

@@ -2,6 +2,7 @@
 //!
 //! No prose: findings and warnings are typed, and `sheets` has the words.
 
+pub mod job;
 pub mod machine;
 pub mod sampling;
 pub mod study;

@@ -4,8 +4,10 @@ use super::{
     Bench, Room, Trouble, around,
     asked::Asked,
     fields::{self, Part},
+    jobs,
     view::{
         card::{Card, State as CardState},
+        jobs as job_lists,
         list::{self, Line},
         measure::{Typed, Wrong},
         sheet, words,
@@ -33,9 +35,13 @@ impl Bench {
 
 /// The first page.
 pub(super) async fn list(State(bench): Room, uri: Uri, headers: HeaderMap) -> Result<Response, Trouble> {
-    let machines = bench.book().machines()?;
+    let (machines, waiting) = {
+        let book = bench.book();
+        (book.machines()?, jobs::waiting(&book)?)
+    };
     let lines: Vec<Line> = machines.iter().map(|m| line(&bench, m)).collect();
-    Ok(Html(sheet::page(around(&uri, &headers), words::BOOK, &list::render(&lines))).into_response())
+    Ok(Html(sheet::page(around(&uri, &headers), words::BOOK, &list::render(&lines, &job_lists::waiting(&waiting))))
+        .into_response())
 }
 
 fn line(bench: &Arc<Bench>, record: &MachineRecord) -> Line {

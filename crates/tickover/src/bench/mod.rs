@@ -8,6 +8,7 @@ mod edit;
 mod fields;
 mod guard;
 mod hand_over;
+mod jobs;
 pub mod pair;
 mod recent;
 mod view;
@@ -130,6 +131,16 @@ fn router(bench: Arc<Bench>) -> Router {
         .route("/machine/{slug}/sheet.pdf", get(hand_over::sheet))
         .route("/machine/{slug}/study.json", get(hand_over::json))
         .route("/machine/{slug}/machine.toml", get(hand_over::file_text))
+        .route("/find", get(jobs::find))
+        .route("/machine/{slug}/jobs", get(jobs::history).post(jobs::open))
+        .route("/machine/{slug}/whose", post(jobs::custody))
+        .route("/job/{number}", get(jobs::job))
+        .route("/job/{number}/headline", post(jobs::headline))
+        .route("/job/{number}/reading", post(jobs::reading))
+        .route("/job/{number}/note", post(jobs::note))
+        .route("/job/{number}/reminder", post(jobs::reminder))
+        .route("/job/{number}/done", post(jobs::done))
+        .route("/job/{number}/undo", post(jobs::undo))
         .route("/devices", get(pair::devices))
         .route("/devices/invite", post(pair::invite))
         .route("/devices/{id}/forget", post(pair::forget))
@@ -158,10 +169,17 @@ struct Trouble {
 impl From<BookError> for Trouble {
     fn from(e: BookError) -> Self {
         let (status, title) = match &e {
-            BookError::UnknownMachine { .. } | BookError::UnknownRevision { .. } => {
-                (StatusCode::NOT_FOUND, view::words::NOT_IN_BOOK)
+            BookError::UnknownMachine { .. }
+            | BookError::UnknownRevision { .. }
+            | BookError::UnknownJob { .. }
+            | BookError::UnknownEntry { .. }
+            | BookError::UnknownBlob { .. } => (StatusCode::NOT_FOUND, view::words::NOT_IN_BOOK),
+            BookError::EditedMeanwhile { .. } | BookError::Replaced { .. } | BookError::TokenReused { .. } => {
+                (StatusCode::CONFLICT, view::words::EDITED_MEANWHILE)
             }
-            BookError::EditedMeanwhile { .. } => (StatusCode::CONFLICT, view::words::EDITED_MEANWHILE),
+            BookError::Unfit { .. } | BookError::OtherKind { .. } | BookError::OneHeadline => {
+                (StatusCode::UNPROCESSABLE_ENTITY, view::words::NOT_KEPT)
+            }
             _ => (StatusCode::INTERNAL_SERVER_ERROR, view::words::BOOK_TROUBLE),
         };
         Trouble { status, title, words: crate::words::book_error(&e) }

@@ -78,6 +78,11 @@ impl Pairing {
     }
 }
 
+/// A mark that no other form has: what is sent twice is kept once.
+pub(super) fn token() -> String {
+    hex(&random::<16>())
+}
+
 /// Bytes of the system's own random source.
 fn random<const N: usize>() -> [u8; N] {
     let mut bytes = [0; N];

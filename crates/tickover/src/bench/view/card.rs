@@ -58,6 +58,7 @@ impl Card<'_> {
                 div.title {
                     h1 { (self.record.name) }
                     (self.verdict())
+                    p { a href={ "/machine/" (slug) "/jobs" } { (words::HISTORY) } }
                 }
                 nav.jump aria-label="Folds" {
                     @for (id, name) in FOLDS { a href={ "#" (id) } { (name) } }

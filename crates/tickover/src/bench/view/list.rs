@@ -14,10 +14,11 @@ pub struct Line {
     pub waiting: bool,
 }
 
-/// The list.
-pub fn render(lines: &[Line]) -> Markup {
+/// The list, under the jobs that wait.
+pub fn render(lines: &[Line], waiting: &Markup) -> Markup {
     html! {
         div.title { h1 { "Job book" } p { "Each card goes from the complaint to the sheet to work from." } }
+        (waiting)
         ul.machines #machines data-waiting[lines.iter().any(|l| l.waiting)] {
             @for line in lines {
                 li {

@@ -4,6 +4,8 @@ pub mod alter;
 pub mod card;
 pub mod file;
 pub mod hand_over;
+pub mod job;
+pub mod jobs;
 pub mod judge;
 pub mod list;
 pub mod measure;

@@ -1,5 +1,9 @@
 //! Labels and short sentences of the page itself. What is found about a machine is put into words by `sheets`.
 
+mod job;
+
+pub use job::*;
+
 /// Title of the first page.
 pub const BOOK: &str = "Job book";
 /// Heading where an answer is not there yet.
@@ -226,6 +230,27 @@ pub fn at(time: jobbook::UnixSeconds) -> String {
     format!("{year:04}-{month:02}-{day:02} {:02}:{:02} UTC", seconds / 3600, seconds / 60 % 60)
 }
 
+/// A day in UTC, as ISO 8601 writes it.
+pub fn on(time: jobbook::UnixSeconds) -> String {
+    at(time).chars().take(10).collect()
+}
+
+/// The beginning of a day in UTC, from ISO 8601.
+pub fn day(text: &str) -> Option<jobbook::UnixSeconds> {
+    let mut parts = text.trim().splitn(3, '-');
+    let mut next = || parts.next()?.parse::<i64>().ok();
+    let (year, month, in_month) = (next()?, next()?, next()?);
+    if !(1970..=9999).contains(&year) || !(1..=12).contains(&month) || !(1..=31).contains(&in_month) {
+        return None;
+    }
+    // Counted from a 1 March, as in `civil`.
+    let (y, m) = if month > 2 { (year, month - 3) } else { (year - 1, month + 9) };
+    let days = 365 * y + y.div_euclid(4) - y.div_euclid(100) + y.div_euclid(400) + (153 * m + 2) / 5 + in_month - 1 - 719_468;
+    let time = jobbook::UnixSeconds(days * 86_400);
+    // The 31st of a month with 30 days comes out as another day.
+    (on(time) == format!("{year:04}-{month:02}-{in_month:02}")).then_some(time)
+}
+
 /// Year, month and day of a count of days since 1970-01-01, proleptic Gregorian. The calendar repeats every 400
 /// years, which have 146 097 days; counted from a 1 March, the leap day is the last of its year.
 fn civil(days: i64) -> (i64, u32, u32) {
@@ -243,6 +268,19 @@ fn civil(days: i64) -> (i64, u32, u32) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn days_turn_into_themselves_and_no_other() {
+        // `date -u -d DAY +%s` of GNU coreutils 9.
+        for (text, seconds) in
+            [("1970-01-01", 0), ("2000-02-29", 951_782_400), ("2100-03-01", 4_107_542_400), ("2027-03-31", 1_806_451_200)]
+        {
+            assert_eq!(day(text), Some(jobbook::UnixSeconds(seconds)), "{text}");
+        }
+        for text in ["", "2027-02-29", "2027-04-31", "2027-13-01", "31.03.2027", "2027-1", "-1-01-01"] {
+            assert_eq!(day(text), None, "{text}");
+        }
+    }
 
     #[test]
     fn dates_as_the_system_calendar_has_them() {

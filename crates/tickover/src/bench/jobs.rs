@@ -1,0 +1,390 @@
+//! Jobs: opened with the owner's words, filled with readings and notes as the work goes on, handed over. Everything is an entry in the
+//! book's log, so nothing here changes or removes what was written.
+
+use super::{
+    Bench, Room, Trouble, around,
+    asked::Asked,
+    guard::cookie,
+    now, pair,
+    view::{job as view, jobs as lists, sheet, words},
+};
+use axum::{
+    extract::{Form, Path, Query, State},
+    http::{HeaderMap, StatusCode, Uri, header},
+    response::{Html, IntoResponse, Redirect, Response},
+};
+use jobbook::{
+    Book, BookError, Condition, Custody, Draft, EntryId, Headline, Instrument, JobRecord, JobState, Note, Origin, Place, Reading,
+    Reminder, Stage, Stamp, UnixSeconds,
+};
+use quantity::Dimension;
+use serde::Deserialize;
+use std::sync::Arc;
+use workshop::job::named;
+
+/// Cookie with the name that this device writes under.
+const WHO: &str = "who";
+/// Longest name of a writer [letters].
+const LONGEST_WHO: usize = 40;
+/// Jobs on one page of a list.
+const PAGE: u32 = 40;
+/// Machines and jobs that a search shows.
+const FOUND: u32 = 30;
+
+/// The name that this device writes under, as its cookie has it.
+fn who(headers: &HeaderMap) -> String {
+    let decoded =
+        cookie(headers, WHO).and_then(|text| serde_urlencoded::from_str::<Vec<(String, String)>>(&format!("w={text}")).ok());
+    decoded.and_then(|pairs| pairs.into_iter().next()).map(|(_, name)| name).unwrap_or_default()
+}
+
+/// Back to a page, and the name remembered for next time.
+fn back(to: &str, who: &str) -> Response {
+    let name: String = who.trim().chars().take(LONGEST_WHO).collect();
+    let pair = serde_urlencoded::to_string([(WHO, name)]).unwrap_or_default();
+    let cookie = format!("{pair}; Path=/; Max-Age=31536000; HttpOnly; SameSite=Strict");
+    ([(header::SET_COOKIE, cookie)], Redirect::to(to)).into_response()
+}
+
+fn stamp(who: &str) -> Stamp<'_> {
+    Stamp { who: who.trim(), at: now() }
+}
+
+/// What waits in the book: jobs that are open or waiting, and what is due.
+pub(super) fn waiting(book: &Book) -> Result<lists::Waiting, BookError> {
+    Ok(lists::Waiting {
+        open: book.jobs(Some(JobState::Open), None, PAGE)?,
+        waiting: book.jobs(Some(JobState::Waiting), None, PAGE)?,
+        due: book.reminders_due(now())?,
+    })
+}
+
+#[derive(Deserialize)]
+pub(super) struct Wanted {
+    #[serde(default)]
+    q: String,
+}
+
+/// Machines and jobs with all the words typed.
+pub(super) async fn find(
+    State(bench): Room,
+    Query(wanted): Query<Wanted>,
+    uri: Uri,
+    headers: HeaderMap,
+) -> Result<Response, Trouble> {
+    let found = bench.book().search(&wanted.q, FOUND)?;
+    let page = lists::found(&wanted.q, &found, FOUND);
+    Ok(Html(sheet::page(around(&uri, &headers), words::FIND, &page)).into_response())
+}
+
+/// All jobs of one machine, and a form for the next.
+pub(super) async fn history(asked: Asked, headers: HeaderMap) -> Result<Response, Trouble> {
+    let (record, jobs, present) = {
+        let book = asked.bench.book();
+        (book.machine(&asked.slug)?, book.jobs_of(&asked.slug)?, book.present(Place::Machine(&asked.slug))?)
+    };
+    let page = lists::history(&record, &jobs, present.custody(), &who(&headers), &pair::token());
+    Ok(Html(sheet::page(asked.around(), &record.name, &page)).into_response())
+}
+
+#[derive(Deserialize)]
+pub(super) struct NewJob {
+    complaint: String,
+    #[serde(default)]
+    odometer: String,
+    #[serde(default)]
+    may_cut: String,
+    who: String,
+    token: String,
+}
+
+/// Opens a job.
+pub(super) async fn open(asked: Asked, Form(form): Form<NewJob>) -> Result<Response, Trouble> {
+    let mut book = asked.bench.book();
+    let revision = book.machine(&asked.slug)?.newest.number;
+    let headline = Headline {
+        complaint: form.complaint.trim().to_owned(),
+        odometer: form.odometer.trim().to_owned(),
+        may_cut: form.may_cut.trim().to_owned(),
+        file_as_found: Some(revision),
+        ..Headline::default()
+    };
+    if headline.complaint.is_empty() {
+        return Err(refused(words::NO_COMPLAINT.to_owned()));
+    }
+    let (job, _) = book.open_job(&asked.slug, stamp(&form.who), headline, Some(&form.token))?;
+    let number = book.job(job)?.number;
+    Ok(back(&format!("/job/{number}"), &form.who))
+}
+
+#[derive(Deserialize)]
+pub(super) struct Keeper {
+    #[serde(default)]
+    owner: String,
+    #[serde(default)]
+    contact: String,
+    #[serde(default)]
+    plate: String,
+    #[serde(default)]
+    frame: String,
+    replaces: Option<String>,
+    who: String,
+}
+
+/// Notes whose machine it is.
+pub(super) async fn custody(asked: Asked, Form(form): Form<Keeper>) -> Result<Response, Trouble> {
+    let draft = Draft::new(Custody { owner: form.owner, contact: form.contact, plate: form.plate, frame: form.frame });
+    let draft = Draft { replaces: entry_id(form.replaces.as_deref())?, ..draft };
+    asked.bench.book().append(Place::Machine(&asked.slug), stamp(&form.who), &[draft])?;
+    Ok(back(&format!("/machine/{}/jobs", asked.slug), &form.who))
+}
+
+fn entry_id(text: Option<&str>) -> Result<Option<EntryId>, Trouble> {
+    match text {
+        None | Some("") => Ok(None),
+        Some(number) => number.parse().map(|n| Some(EntryId(n))).map_err(|_| refused(words::NO_SUCH_ENTRY.to_owned())),
+    }
+}
+
+fn refused(words: String) -> Trouble {
+    Trouble { status: StatusCode::UNPROCESSABLE_ENTITY, title: words::NOT_KEPT, words }
+}
+
+/// A job's card.
+pub(super) async fn job(
+    State(bench): Room,
+    Path(number): Path<String>,
+    uri: Uri,
+    headers: HeaderMap,
+) -> Result<Response, Trouble> {
+    show(&bench, &number, around(&uri, &headers), &who(&headers), &view::Typed::default())
+}
+
+fn show(bench: &Arc<Bench>, number: &str, around: sheet::Around, who: &str, typed: &view::Typed) -> Result<Response, Trouble> {
+    let (record, log, instruments) = {
+        let book = bench.book();
+        let record = book.job_by_number(number)?;
+        (record.clone(), book.log(Place::Job(record.id))?, book.instruments()?)
+    };
+    let job = view::Job { record: &record, log: &log, instruments: &instruments, who, token: &pair::token(), typed };
+    let page = Html(sheet::page(around, &format!("{} {}", record.number, record.machine_name), &job.render()));
+    let status = if typed.wrong.is_empty() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
+    Ok((status, page).into_response())
+}
+
+fn record(bench: &Arc<Bench>, number: &str) -> Result<JobRecord, Trouble> {
+    Ok(bench.book().job_by_number(number)?)
+}
+
+#[derive(Deserialize)]
+pub(super) struct Taken {
+    stage: Stage,
+    what: String,
+    #[serde(default)]
+    place: String,
+    value: String,
+    #[serde(default)]
+    instrument: String,
+    #[serde(default)]
+    temperature: String,
+    #[serde(default)]
+    speed: String,
+    #[serde(default)]
+    condition: String,
+    replaces: Option<String>,
+    who: String,
+    token: String,
+}
+
+/// Keeps a reading, and what its instrument shows for next time.
+pub(super) async fn reading(
+    State(bench): Room,
+    Path(number): Path<String>,
+    uri: Uri,
+    headers: HeaderMap,
+    Form(form): Form<Taken>,
+) -> Result<Response, Trouble> {
+    let job = record(&bench, &number)?;
+    let quantity = named(&form.what).ok_or_else(|| refused(words::no_such_quantity(&form.what)))?;
+    let mut wrong = Vec::new();
+    let mut parse = |field: &'static str, text: &str, dimension| match quantity::Reading::parse(text, dimension) {
+        Ok(reading) => Some(reading),
+        Err(error) => {
+            wrong.push((field, sheets::words::reading_error(&error)));
+            None
+        }
+    };
+    let value = parse("value", &form.value, quantity.dimension);
+    let mut beside = |field, text: &str, dimension| if text.trim().is_empty() { None } else { parse(field, text, dimension) };
+    let temperature = beside("temperature", &form.temperature, Dimension::Temperature);
+    let speed = beside("speed", &form.speed, Dimension::Speed);
+    let Some(value) = value.filter(|_| wrong.is_empty()) else {
+        let path = format!("/job/{number}");
+        let typed = view::Typed {
+            stage: Some(form.stage),
+            what: form.what,
+            place: form.place,
+            value: form.value,
+            instrument: form.instrument,
+            temperature: form.temperature,
+            speed: form.speed,
+            condition: form.condition,
+            wrong,
+        };
+        return show(&bench, &number, sheet::Around { path: &path, ..around(&uri, &headers) }, &form.who, &typed);
+    };
+    let instrument = form.instrument.trim().to_owned();
+    let reading = Reading {
+        stage: form.stage,
+        what: quantity.key.to_owned(),
+        words: quantity.label.to_owned(),
+        place: form.place.trim().to_owned(),
+        typed: form.value.trim().to_owned(),
+        value_si: value.si,
+        plus_minus_si: value.plus_minus_si,
+        unit: value.unit.symbol().to_owned(),
+        instrument: instrument.clone(),
+        temperature_k: temperature.map(|t| t.si),
+        crank_rad_s: speed.map(|s| s.si),
+        condition: condition(&form.condition),
+        origin: Origin::Measured,
+        taken_at: now(),
+    };
+    let draft = Draft { replaces: entry_id(form.replaces.as_deref())?, ..Draft::new(reading).token(form.token) };
+    let mut book = bench.book();
+    let stamp = stamp(&form.who);
+    let kept = book.append(Place::Job(job.id), stamp, &[draft])?;
+    if !instrument.is_empty() && !kept[0].again {
+        let plus_minus = form.value.split_once('±').map_or(String::new(), |(_, after)| after.trim().to_owned());
+        let known =
+            Instrument { name: instrument, unit: value.unit.symbol().to_owned(), plus_minus, what: quantity.key.to_owned() };
+        if !book.instruments()?.contains(&known) {
+            book.append(Place::Workshop, stamp, &[Draft::new(known)])?;
+        }
+    }
+    Ok(back(&format!("/job/{number}#measure"), &form.who))
+}
+
+/// A condition by its name in the form; anything else is the mechanic's own word.
+fn condition(name: &str) -> Option<Condition> {
+    match name.trim() {
+        "" => None,
+        "loaded" => Some(Condition::Loaded),
+        "open" => Some(Condition::Open),
+        "kicking" => Some(Condition::Kicking),
+        "running" => Some(Condition::Running),
+        "still" => Some(Condition::Still),
+        other => Some(Condition::Other(other.to_owned())),
+    }
+}
+
+#[derive(Deserialize)]
+pub(super) struct Noted {
+    words: String,
+    who: String,
+    token: String,
+}
+
+/// Keeps a note.
+pub(super) async fn note(State(bench): Room, Path(number): Path<String>, Form(form): Form<Noted>) -> Result<Response, Trouble> {
+    let job = record(&bench, &number)?;
+    let words = form.words.trim().replace("\r\n", "\n");
+    if words.is_empty() {
+        return Err(refused(words::NO_WORDS.to_owned()));
+    }
+    let draft = Draft::new(Note { words, about: String::new() }).token(form.token);
+    bench.book().append(Place::Job(job.id), stamp(&form.who), &[draft])?;
+    Ok(back(&format!("/job/{number}#measure"), &form.who))
+}
+
+#[derive(Deserialize)]
+pub(super) struct Stands {
+    complaint: String,
+    #[serde(default)]
+    odometer: String,
+    #[serde(default)]
+    may_cut: String,
+    state: JobState,
+    replaces: String,
+    who: String,
+}
+
+/// Changes what the job is and how it stands. What it was stays in the log.
+pub(super) async fn headline(
+    State(bench): Room,
+    Path(number): Path<String>,
+    Form(form): Form<Stands>,
+) -> Result<Response, Trouble> {
+    let job = record(&bench, &number)?;
+    let headline = Headline {
+        complaint: form.complaint.trim().replace("\r\n", "\n"),
+        odometer: form.odometer.trim().to_owned(),
+        may_cut: form.may_cut.trim().to_owned(),
+        state: form.state,
+        ..job.headline.clone()
+    };
+    if headline.complaint.is_empty() {
+        return Err(refused(words::NO_COMPLAINT.to_owned()));
+    }
+    let draft = Draft { replaces: entry_id(Some(&form.replaces))?, ..Draft::new(headline) };
+    bench.book().append(Place::Job(job.id), stamp(&form.who), &[draft])?;
+    Ok(back(&format!("/job/{number}"), &form.who))
+}
+
+#[derive(Deserialize)]
+pub(super) struct Later {
+    what: String,
+    due: String,
+    who: String,
+    token: String,
+}
+
+/// Keeps a reminder.
+pub(super) async fn reminder(
+    State(bench): Room,
+    Path(number): Path<String>,
+    Form(form): Form<Later>,
+) -> Result<Response, Trouble> {
+    let job = record(&bench, &number)?;
+    let due = words::day(&form.due).ok_or_else(|| refused(words::no_such_day(&form.due)))?;
+    if form.what.trim().is_empty() {
+        return Err(refused(words::NO_WORDS.to_owned()));
+    }
+    let draft = Draft::new(Reminder { what: form.what.trim().to_owned(), due, done: None }).token(form.token);
+    bench.book().append(Place::Job(job.id), stamp(&form.who), &[draft])?;
+    Ok(back(&format!("/job/{number}#hand-over"), &form.who))
+}
+
+#[derive(Deserialize)]
+pub(super) struct Which {
+    entry: i64,
+    who: String,
+}
+
+/// Marks a reminder as done.
+pub(super) async fn done(State(bench): Room, Path(number): Path<String>, Form(form): Form<Which>) -> Result<Response, Trouble> {
+    let job = record(&bench, &number)?;
+    let mut book = bench.book();
+    let jobbook::Body::Reminder(reminder) = book.entry(EntryId(form.entry))?.body else {
+        return Err(refused(words::NO_SUCH_ENTRY.to_owned()));
+    };
+    let draft = Draft::new(Reminder { done: Some(now()), ..reminder }).replacing(EntryId(form.entry));
+    book.append(Place::Job(job.id), stamp(&form.who), &[draft])?;
+    Ok(back(&format!("/job/{number}#hand-over"), &form.who))
+}
+
+/// Undoes what an entry did: what stood before it stands again.
+pub(super) async fn undo(State(bench): Room, Path(number): Path<String>, Form(form): Form<Which>) -> Result<Response, Trouble> {
+    let job = record(&bench, &number)?;
+    let mut book = bench.book();
+    if book.entry(EntryId(form.entry))?.job != Some(job.id) {
+        return Err(refused(words::NO_SUCH_ENTRY.to_owned()));
+    }
+    book.undo(EntryId(form.entry), stamp(&form.who), None)?;
+    Ok(back(&format!("/job/{number}#log"), &form.who))
+}
+
+/// So many days from now.
+pub(super) fn in_days(days: i64) -> UnixSeconds {
+    UnixSeconds(now().0 + days * 86_400)
+}

@@ -1,0 +1,234 @@
+//! Labels and short sentences of the jobs.
+
+use super::on;
+
+/// Button and title.
+pub const FIND: &str = "Find";
+/// Label.
+pub const FIND_WHAT: &str = "Machine, owner, plate, complaint, part or job number";
+/// Heading.
+pub const DUE: &str = "Due now";
+/// Heading.
+pub const OPEN_JOBS: &str = "On the bench";
+/// Heading.
+pub const WAITING_JOBS: &str = "Waiting";
+/// Heading.
+pub const MACHINES: &str = "Machines";
+/// Heading.
+pub const JOBS: &str = "Jobs";
+/// An empty list.
+pub const NONE_FOUND: &str = "None.";
+/// Link.
+pub const TO_THE_MACHINE: &str = "Readings, curve, idle and cut";
+/// Link.
+pub const HISTORY: &str = "All jobs of this machine";
+/// Heading.
+pub const NEW_JOB: &str = "A new job";
+/// Label.
+pub const COMPLAINT_WORDS: &str = "The complaint, in the owner’s own words";
+/// Label.
+pub const ODOMETER: &str = "Odometer";
+/// Label.
+pub const MAY_CUT: &str = "What the owner allows to be changed for good";
+/// Label.
+pub const WHO: &str = "Written by";
+/// Button.
+pub const OPEN_JOB: &str = "Open the job";
+/// Heading.
+pub const WHOSE: &str = "Whose it is";
+/// Label.
+pub const OWNER: &str = "Owner";
+/// Label.
+pub const CONTACT: &str = "How to reach the owner";
+/// Label.
+pub const PLATE: &str = "Number plate";
+/// Label.
+pub const FRAME: &str = "Frame number";
+/// Button.
+pub const KEEP: &str = "Keep";
+/// Label.
+pub const HOW_IT_STANDS: &str = "How it stands";
+/// Heading.
+pub const READINGS: &str = "Readings";
+/// Heading.
+pub const NOTES: &str = "Notes";
+/// Heading.
+pub const NOTE: &str = "A note";
+/// Label.
+pub const WORDS: &str = "In words";
+/// Heading.
+pub const TAKE_A_READING: &str = "A reading";
+/// Label.
+pub const WHEN_IN_THE_JOB: &str = "When in the job";
+/// Label and head of a column.
+pub const WHAT: &str = "What is measured";
+/// Label.
+pub const VALUE: &str = "Value with ± and unit";
+/// Label.
+pub const PLACE: &str = "Where: cylinder, winding, side";
+/// Label.
+pub const INSTRUMENT: &str = "Measured with";
+/// Label.
+pub const TEMPERATURE: &str = "Its temperature, such as 20 °C";
+/// Label.
+pub const SPEED: &str = "Engine speed, such as 3000 rpm";
+/// Label.
+pub const CONDITION: &str = "In what condition";
+/// Button.
+pub const KEEP_READING: &str = "Keep this reading";
+/// Heading.
+pub const REMINDERS: &str = "To look at later";
+/// Label.
+pub const REMIND_OF: &str = "What to look at";
+/// Label.
+pub const FROM_WHEN: &str = "From when on";
+/// Button.
+pub const DONE: &str = "Done";
+/// Heading.
+pub const LOG: &str = "All that was written";
+/// An entry that another one took the place of.
+pub const REPLACED: &str = "no longer stands";
+/// Button.
+pub const UNDO: &str = "Undo";
+/// A job without a complaint.
+pub const NO_COMPLAINT: &str = "A job begins with the owner’s complaint. Write down what was said, in the owner’s words.";
+/// A note or reminder without words.
+pub const NO_WORDS: &str = "Nothing was written.";
+/// An entry that is not there.
+pub const NO_SUCH_ENTRY: &str = "There is no such entry in this job.";
+/// What is usually looked at later (common practice, no source).
+pub const USUAL_REMINDERS: [&str; 4] =
+    ["magnet glue", "rotor nut torque after the first heat", "pickup gap", "strobe check, both cylinders"];
+/// Conditions: key and name.
+pub const CONDITIONS: [(&str, &str); 6] = [
+    ("", "not noted"),
+    ("loaded", "loaded"),
+    ("open", "disconnected"),
+    ("kicking", "kicking"),
+    ("running", "running"),
+    ("still", "engine stopped"),
+];
+
+/// A stage of a job.
+pub fn stage(stage: jobbook::Stage) -> &'static str {
+    match stage {
+        jobbook::Stage::AsFound => "as found",
+        jobbook::Stage::During => "during the work",
+        jobbook::Stage::AsLeft => "as left",
+    }
+}
+
+/// How a job stands.
+pub fn state(state: jobbook::JobState) -> &'static str {
+    match state {
+        jobbook::JobState::Open => "on the bench",
+        jobbook::JobState::Waiting => "waiting",
+        jobbook::JobState::HandedOver => "handed over",
+    }
+}
+
+/// The same in a form.
+pub fn state_key(state: jobbook::JobState) -> &'static str {
+    match state {
+        jobbook::JobState::Open => "open",
+        jobbook::JobState::Waiting => "waiting",
+        jobbook::JobState::HandedOver => "handed_over",
+    }
+}
+
+/// When a job was opened.
+pub fn opened(at: jobbook::UnixSeconds) -> String {
+    format!("opened {}", on(at))
+}
+
+/// When a reminder was done.
+pub fn done_on(at: jobbook::UnixSeconds) -> String {
+    format!("done {}", on(at))
+}
+
+/// How many jobs.
+pub fn jobs(n: u32) -> String {
+    match n {
+        0 => "no jobs yet".to_owned(),
+        1 => "one job".to_owned(),
+        n => format!("{n} jobs"),
+    }
+}
+
+/// How many entries.
+pub fn entries(n: usize) -> String {
+    if n == 1 { "one entry".to_owned() } else { format!("{n} entries") }
+}
+
+/// State of the measuring fold of a job.
+pub fn noted(readings: usize, notes: usize) -> String {
+    let readings = if readings == 1 { "one reading".to_owned() } else { format!("{readings} readings") };
+    match notes {
+        0 => readings,
+        1 => format!("{readings}, one note"),
+        n => format!("{readings}, {n} notes"),
+    }
+}
+
+/// A list that was cut.
+pub fn only_the_first(n: u32) -> String {
+    format!("These are the last {n}. More words find fewer.")
+}
+
+/// An example.
+pub fn such_as(example: &str) -> String {
+    format!("such as {example}")
+}
+
+/// A quantity that is not on the list.
+pub fn no_such_quantity(key: &str) -> String {
+    format!("“{key}” is not on the list of what can be measured.")
+}
+
+/// A day that cannot be read.
+pub fn no_such_day(text: &str) -> String {
+    format!("“{text}” is no day. Write it as 2027-03-31.")
+}
+
+/// What stands beside a reading: instrument, temperature, speed, condition.
+pub fn beside(r: &jobbook::Reading) -> String {
+    let mut parts = Vec::new();
+    if !r.instrument.is_empty() {
+        parts.push(r.instrument.clone());
+    }
+    if let Some(k) = r.temperature_k {
+        parts.push(format!("{} °C", sheets::words::number(k - 273.15, 0)));
+    }
+    if let Some(w) = r.crank_rad_s {
+        parts.push(sheets::words::rpm(w));
+    }
+    match &r.condition {
+        Some(jobbook::Condition::Loaded) => parts.push("loaded".to_owned()),
+        Some(jobbook::Condition::Open) => parts.push("disconnected".to_owned()),
+        Some(jobbook::Condition::Kicking) => parts.push("kicking".to_owned()),
+        Some(jobbook::Condition::Running) => parts.push("running".to_owned()),
+        Some(jobbook::Condition::Still) => parts.push("engine stopped".to_owned()),
+        Some(jobbook::Condition::Other(words)) => parts.push(words.clone()),
+        None => {}
+    }
+    parts.join(", ")
+}
+
+/// An entry of the log in a line.
+pub fn entry(body: &jobbook::Body) -> String {
+    use jobbook::Body;
+    match body {
+        Body::Headline(h) => format!("Job, {}: {}", state(h.state), h.complaint),
+        Body::Reading(r) => {
+            let place = if r.place.is_empty() { String::new() } else { format!(", {}", r.place) };
+            format!("Reading {}: {}{place}: {}", stage(r.stage), r.words, r.typed)
+        }
+        Body::Note(n) => format!("Note: {}", n.words),
+        Body::Reminder(r) => match r.done {
+            None => format!("To look at from {}: {}", on(r.due), r.what),
+            Some(done) => format!("Looked at on {}: {}", on(done), r.what),
+        },
+        Body::Withdrawn(_) => "Taken back".to_owned(),
+        other => format!("Entry “{}”", other.kind_name()),
+    }
+}

@@ -1,0 +1,173 @@
+//! Jobs on the page, asked without a browser.
+
+mod common;
+
+use common::{Answer, FORM, ask, form};
+use jobbook::Book;
+use std::net::{SocketAddr, TcpListener};
+use tickover::bench::{self, Bench};
+
+fn fresh() -> SocketAddr {
+    let mut book = Book::in_memory().unwrap();
+    bench::add_demos(&mut book).unwrap();
+    let listener = TcpListener::bind(("127.0.0.1", 0)).unwrap();
+    let at = listener.local_addr().unwrap();
+    std::thread::spawn(move || {
+        let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().unwrap();
+        runtime.block_on(bench::serve(listener, Bench::new(book, Vec::new()), std::future::pending())).unwrap();
+    });
+    at
+}
+
+fn get(at: SocketAddr, path: &str) -> String {
+    let answer = ask(at, "GET", path, "", b"");
+    assert_eq!(answer.status, 200, "{path}: {}", answer.text());
+    answer.text()
+}
+
+fn post(at: SocketAddr, path: &str, pairs: &[(&str, &str)]) -> Answer {
+    ask(at, "POST", path, FORM, form(pairs).as_bytes())
+}
+
+/// A job on the Corran with this complaint; its address.
+fn opened(at: SocketAddr, complaint: &str) -> String {
+    let token = format!("token of {complaint}");
+    let answer = post(at, "/machine/corran-360/jobs", &[("complaint", complaint), ("who", "E."), ("token", &token)]);
+    assert_eq!(answer.status, 303, "{}", answer.text());
+    answer.header("location").unwrap().to_owned()
+}
+
+fn reading<'a>(stage: &'a str, value: &'a str, token: &'a str) -> Vec<(&'a str, &'a str)> {
+    vec![
+        ("stage", stage),
+        ("what", "pickup.gap"),
+        ("value", value),
+        ("place", "left"),
+        ("instrument", "feeler"),
+        ("who", "E."),
+        ("token", token),
+    ]
+}
+
+/// Value of the hidden field `replaces` in the form that begins with this action.
+fn replaces(page: &str, action: &str) -> String {
+    let (_, form) = page.split_once(&format!("action=\"{action}\"")).expect("the form");
+    let (_, value) = form.split_once("name=\"replaces\" value=\"").expect("it says what it replaces");
+    value.split('"').next().unwrap().to_owned()
+}
+
+#[test]
+fn a_job_goes_from_complaint_to_hand_over_and_nothing_is_lost() {
+    let at = fresh();
+    let job = opened(at, "Hangs at 2500 <b>when warm</b>");
+    assert!(get(at, "/").contains(&job), "on the first page");
+    let card = get(at, &job);
+    assert!(card.contains("Hangs at 2500 &lt;b&gt;when warm&lt;/b&gt;") && !card.contains("<b>when"), "text is shown as text");
+
+    for (stage, value, token) in [("as_found", "0,85 ± 0.05 mm", "1"), ("as_left", "0.55 ± 0.05 mm", "2")] {
+        assert_eq!(post(at, &format!("{job}/reading"), &reading(stage, value, token)).status, 303);
+    }
+    let card = get(at, &job);
+    assert!(card.contains("0,85 ± 0.05 mm") && card.contains("0.55 ± 0.05 mm"), "as found stands beside as left");
+    assert!(card.contains("<option value=\"feeler\">mm 0.05 mm</option>"), "the instrument is remembered");
+
+    // A wrong reading is explained where it was typed, and not kept.
+    let wrong = post(at, &format!("{job}/reading"), &reading("as_left", "0.55", "3"));
+    assert_eq!(wrong.status, 422);
+    assert!(wrong.text().contains("id=\"value-error\"") && wrong.text().contains("value=\"0.55\""));
+    assert_eq!(
+        post(
+            at,
+            &format!("{job}/reading"),
+            &[("stage", "as_left"), ("what", "nothing"), ("value", "1 mm"), ("who", ""), ("token", "4")]
+        )
+        .status,
+        422
+    );
+
+    // Sent twice, kept once.
+    let again = post(at, &format!("{job}/reading"), &reading("as_left", "0.55 ± 0.05 mm", "2"));
+    assert_eq!(again.status, 303);
+    assert_eq!(get(at, &job).matches("0.55 ± 0.05 mm").count(), card.matches("0.55 ± 0.05 mm").count());
+
+    assert_eq!(
+        post(at, &format!("{job}/note"), &[("words", "mist on the stub: no change"), ("who", "E."), ("token", "5")]).status,
+        303
+    );
+    let due = [("what", "magnet glue"), ("due", "2020-02-29"), ("who", "E."), ("token", "6")];
+    assert_eq!(post(at, &format!("{job}/reminder"), &due).status, 303);
+    assert_eq!(
+        post(at, &format!("{job}/reminder"), &[("what", "x"), ("due", "2021-02-29"), ("who", ""), ("token", "7")]).status,
+        422
+    );
+    assert!(get(at, "/").contains("2020-02-29: magnet glue"), "what is due stands on the first page");
+
+    let card = get(at, &job);
+    let stand = [
+        ("complaint", "Hangs at 2500"),
+        ("state", "handed_over"),
+        ("replaces", &replaces(&card, &format!("{job}/headline"))),
+        ("who", "E."),
+    ];
+    assert_eq!(post(at, &format!("{job}/headline"), &stand).status, 303);
+    let card = get(at, &job);
+    assert!(card.contains("handed over") && card.contains("when warm"), "what it was stays in the log");
+    assert!(get(at, "/machine/corran-360/jobs").contains("Hangs at 2500"));
+}
+
+#[test]
+fn the_second_of_two_devices_is_shown_the_conflict() {
+    let at = fresh();
+    let job = opened(at, "No spark");
+    let was = replaces(&get(at, &job), &format!("{job}/headline"));
+    let stand = |complaint| {
+        post(at, &format!("{job}/headline"), &[("complaint", complaint), ("state", "open"), ("replaces", &was), ("who", "A.")])
+    };
+    assert_eq!(stand("No spark when hot").status, 303);
+    let second = stand("No spark at all");
+    assert_eq!(second.status, 409);
+    assert!(second.text().contains("A."), "who was first: {}", second.text());
+    assert!(get(at, &job).contains("No spark when hot"));
+}
+
+#[test]
+fn what_was_written_is_undone_and_redone() {
+    let at = fresh();
+    let job = opened(at, "Kicks back");
+    post(at, &format!("{job}/reading"), &reading("as_found", "0.90 ± 0.05 mm", "a"));
+    let undo = |page: &str| {
+        let (_, form) = page.split_once(&format!("action=\"{job}/undo\"")).expect("a button to undo");
+        let (_, value) = form.split_once("name=\"entry\" value=\"").unwrap();
+        post(at, &format!("{job}/undo"), &[("entry", value.split('"').next().unwrap()), ("who", "E.")])
+    };
+    assert_eq!(undo(&get(at, &job)).status, 303);
+    let card = get(at, &job);
+    assert!(
+        card.contains("0 readings") && card.contains("Taken back") && card.contains("0.90 ± 0.05 mm"),
+        "gone from the table, not from the log"
+    );
+    assert_eq!(undo(&card).status, 303);
+    assert!(get(at, &job).contains("one reading"));
+    // Another job's entry is not this one's to undo.
+    let other = opened(at, "Other");
+    assert_eq!(post(at, &format!("{other}/undo"), &[("entry", "2"), ("who", "")]).status, 422);
+}
+
+#[test]
+fn everything_is_found_by_the_beginnings_of_words() {
+    let at = fresh();
+    let job = opened(at, "Misfires under load");
+    let whose = [("owner", "Widow O’Brien"), ("plate", "ÄB 12"), ("contact", ""), ("frame", ""), ("who", "")];
+    assert_eq!(post(at, "/machine/corran-360/whose", &whose).status, 303);
+    for typed in ["misf", "LOAD+corr", "brien", "ab+12", &job[5..]] {
+        assert!(get(at, &format!("/find?q={typed}")).contains(&job), "{typed}");
+    }
+    for typed in ["", "%22", "NEAR(", "*", "zz%00q", "tarn+misf"] {
+        assert!(!get(at, &format!("/find?q={typed}")).contains(&job), "{typed}");
+    }
+    assert_eq!(ask(at, "GET", "/job/2020-9999", "", b"").status, 404);
+    // Who it is may be changed, and the second of two who change it is told.
+    let was = replaces(&get(at, "/machine/corran-360/jobs"), "/machine/corran-360/whose");
+    let with = |owner| post(at, "/machine/corran-360/whose", &[("owner", owner), ("replaces", &was), ("who", "")]).status;
+    assert_eq!((with("A"), with("B")), (303, 409));
+}
