@@ -82,6 +82,24 @@ pub enum Command {
         #[command(flatten)]
         before: Before,
     },
+    /// Copy the whole job book to a file, also while the page is open, and read the copy again to prove it.
+    Backup {
+        /// Where to; an existing file is left alone.
+        #[arg(value_name = "FILE", value_hint = ValueHint::FilePath)]
+        file: PathBuf,
+        /// The job book [default: the bench page's].
+        #[arg(long, value_name = "PATH", value_hint = ValueHint::FilePath)]
+        book: Option<PathBuf>,
+    },
+    /// Make the job book what a backup is. The book as it was is kept beside it first.
+    Restore {
+        /// The backup.
+        #[arg(value_name = "FILE", value_hint = ValueHint::FilePath)]
+        file: PathBuf,
+        /// The job book [default: the bench page's].
+        #[arg(long, value_name = "PATH", value_hint = ValueHint::FilePath)]
+        book: Option<PathBuf>,
+    },
     /// Print the JSON Schema of the machine file.
     Schema,
     /// Print a completion script for a shell.

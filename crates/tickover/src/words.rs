@@ -1,6 +1,6 @@
 //! Sentences of the command line and the server about files and the job book, which `sheets` does not know.
 
-use jobbook::BookError;
+use jobbook::{BookError, Restored, Tally};
 use std::path::Path;
 
 /// What is wrong with the book, and what to do.
@@ -71,6 +71,35 @@ pub fn not_kept(book: &Path, why: &str) -> String {
 /// No book to keep it in.
 pub fn nowhere_to_keep(why: &str) -> String {
     format!("Nothing computed is found or kept: {why}")
+}
+
+/// While a copy is read again.
+pub const VERIFYING: &str = "reading the copy again";
+
+/// What a backup has.
+pub fn backed_up(file: &Path, tally: &Tally) -> String {
+    format!("{}: {}. It was read again and is the same as the book.", file.display(), has(tally))
+}
+
+/// What a restore did.
+pub fn restored(book: &Path, restored: &Restored) -> String {
+    format!("{} has {} now. The book as it was is {}", book.display(), has(&restored.now), restored.before.display())
+}
+
+fn has(tally: &Tally) -> String {
+    let many = |n: u64, one: &str, more: &str| if n == 1 { format!("one {one}") } else { format!("{n} {more}") };
+    format!(
+        "{}, {}, {}, {}",
+        many(tally.machines, "machine", "machines"),
+        many(tally.jobs, "job", "jobs"),
+        many(tally.entries, "entry", "entries"),
+        many(tally.blobs, "attachment", "attachments")
+    )
+}
+
+/// There is no book to copy.
+pub fn no_book(path: &Path) -> String {
+    format!("There is no job book {}. Name one with --book.", path.display())
 }
 
 /// Under the address.

@@ -171,3 +171,39 @@ fn everything_is_found_by_the_beginnings_of_words() {
     let with = |owner| post(at, "/machine/corran-360/whose", &[("owner", owner), ("replaces", &was), ("who", "")]).status;
     assert_eq!((with("A"), with("B")), (303, 409));
 }
+
+/// Runs the program and gives whether it was content, and what it said.
+fn run(args: &[&str], files: [&std::path::Path; 2]) -> (bool, String) {
+    let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_tickover"));
+    let out = command.args(args).arg(files[0]).arg("--book").arg(files[1]).output().unwrap();
+    (out.status.success(), String::from_utf8_lossy(&[out.stdout, out.stderr].concat()).into_owned())
+}
+
+#[test]
+fn a_book_is_backed_up_and_restored_while_it_is_in_use() {
+    let folder = tempfile::tempdir().unwrap();
+    let (path, copy) = (folder.path().join("b.sqlite"), folder.path().join("copy"));
+    assert!(!run(&["backup"], [&copy, &path]).0, "no book, no backup");
+    let (mut book, _) = Book::open(&path).unwrap();
+    bench::add_demos(&mut book).unwrap();
+    let (saved, said) = run(&["backup"], [&copy, &path]);
+    assert!(saved && said.contains("3 machines"), "{said}");
+    let (saved, said) = run(&["backup"], [&copy, &path]);
+    assert!(!saved, "an existing file is left alone: {said}");
+
+    let at = jobbook::UnixSeconds(1_800_000_000);
+    let stamp = jobbook::Stamp { who: "E.", at };
+    let headline = jobbook::Headline { complaint: "No spark".to_owned(), ..jobbook::Headline::default() };
+    book.open_job("tarn-500", stamp, headline, None).unwrap();
+    let (restored, said) = run(&["restore"], [&copy, &path]);
+    assert!(restored, "{said}");
+    // The book that stayed open sees what was restored; what was there before is beside it.
+    assert!(book.jobs_of("tarn-500").unwrap().is_empty());
+    let before = said.rsplit(' ').next().unwrap().trim();
+    assert_eq!(Book::open(std::path::Path::new(before)).unwrap().0.jobs_of("tarn-500").unwrap().len(), 1);
+
+    let foreign = folder.path().join("foreign");
+    std::fs::write(&foreign, "not a book").unwrap();
+    assert!(!run(&["restore"], [&foreign, &path]).0);
+    assert_eq!(book.machines().unwrap().len(), 3);
+}

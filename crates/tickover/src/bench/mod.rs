@@ -131,6 +131,7 @@ fn router(bench: Arc<Bench>) -> Router {
         .route("/machine/{slug}/sheet.pdf", get(hand_over::sheet))
         .route("/machine/{slug}/study.json", get(hand_over::json))
         .route("/machine/{slug}/machine.toml", get(hand_over::file_text))
+        .route("/backup", post(backup))
         .route("/find", get(jobs::find))
         .route("/machine/{slug}/jobs", get(jobs::history).post(jobs::open))
         .route("/machine/{slug}/whose", post(jobs::custody))
@@ -191,6 +192,23 @@ impl IntoResponse for Trouble {
         let around = Around { path: "/", light: Light::Device };
         (self.status, Html(view::sheet::notice(around, self.title, &self.words))).into_response()
     }
+}
+
+/// A backup beside the book, made on a second connection, so that others go on meanwhile.
+async fn backup(State(bench): Room, uri: Uri, headers: HeaderMap) -> Result<Response, Trouble> {
+    let path = bench.book().path().map(std::path::Path::to_owned).ok_or(BookError::NoFile)?;
+    let (target, tally) = tokio::task::spawn_blocking(move || {
+        let mut name = path.as_os_str().to_owned();
+        name.push(format!(".{}.backup", view::words::at(now()).replace([':', ' '], "-")));
+        let target = std::path::PathBuf::from(name);
+        let (book, _) = Book::open(&path)?;
+        let tally = book.back_up(&target)?;
+        Ok::<_, BookError>((target, tally))
+    })
+    .await
+    .map_err(|_| BookError::Busy)??;
+    let words = crate::words::backed_up(&target, &tally);
+    Ok(Html(view::sheet::notice(around(&uri, &headers), view::words::BACKED_UP, &words)).into_response())
 }
 
 async fn nothing_here() -> Response {

@@ -1,5 +1,6 @@
 //! What each command does.
 
+mod book;
 mod file;
 mod serve;
 mod study;
@@ -26,6 +27,8 @@ pub fn run(cli: Cli) -> Result<(), Stop> {
         Some(Command::Trim(asked)) => study::trim(&asked),
         Some(Command::Study(asked)) => study::study(&asked),
         Some(Command::Sheet { input, output, before }) => study::sheet(&input, output.as_deref(), &before),
+        Some(Command::Backup { file, book }) => book::backup(&file, book.as_deref()),
+        Some(Command::Restore { file, book }) => book::restore(&file, book.as_deref()),
         Some(Command::Schema) => Ok(say(&format!("{:#}", machine::schema()))?),
         Some(Command::Completions { shell }) => {
             // Made in memory first: the library panics on a closed pipe.

@@ -253,7 +253,7 @@ fn table(readings: &[(&Standing, &Reading)]) -> Markup {
     let stages = [Stage::AsFound, Stage::During, Stage::AsLeft];
     html! {
         @if !rows.is_empty() {
-            div.scroll tabindex="0" role="region" aria-label=(words::READINGS) {
+            div.scroll.readings tabindex="0" role="region" aria-label=(words::READINGS) {
                 table {
                     thead { tr { th scope="col" { (words::WHAT) } @for stage in stages { th scope="col" { (words::stage(stage)) } } } }
                     tbody {
@@ -263,7 +263,7 @@ fn table(readings: &[(&Standing, &Reading)]) -> Markup {
                                 @for stage in stages {
                                     td {
                                         @for (_, r) in readings.iter().filter(|(_, r)| r.what == what && r.place == place && r.stage == stage) {
-                                            div { (r.typed) @let beside = words::beside(r); @if !beside.is_empty() { " " span.soft { (beside) } } }
+                                            div { (r.typed) @let beside = words::beside(r); @if !beside.is_empty() { div.soft { (beside) } } }
                                         }
                                     }
                                 }

@@ -27,6 +27,11 @@ pub fn render(lines: &[Line], waiting: &Markup) -> Markup {
                 }
             }
         }
-        div.title { a.button.plain href="/new" { (super::words::NEW_MACHINE) } }
+        div.title {
+            div.row {
+                a.button.plain href="/new" { (super::words::NEW_MACHINE) }
+                form method="post" action="/backup" { button.plain { (super::words::BACK_UP) } }
+            }
+        }
     }
 }

@@ -2,6 +2,10 @@
 
 use super::on;
 
+/// Button.
+pub const BACK_UP: &str = "Back the book up";
+/// Title.
+pub const BACKED_UP: &str = "Backed up";
 /// Button and title.
 pub const FIND: &str = "Find";
 /// Label.
