@@ -256,6 +256,40 @@ fn labels_names_and_contrast() {
 
 #[test]
 #[ignore = "needs Chromium and chromedriver"]
+fn a_reading_typed_while_the_server_is_away_is_sent_later_and_once() {
+    let mut page = Page::serve();
+    let job = job_with_a_reading(&page);
+    let browser = Browser::start(Light::Day);
+    browser.size(360, 800);
+    browser.open(&format!("{}{job}", page.address));
+    page.kill();
+    let take = |value: &str| {
+        browser.run(&format!(
+            "const v = document.getElementById('value'); document.getElementById('what').value = 'plug.gap'; v.value = '{value}'; v.form.requestSubmit()"
+        ));
+    };
+    take("0,71 ± 0.05 mm");
+    browser.until("kept here", "return !document.getElementById('later').hidden");
+    take("0.72");
+    browser.until("both kept here", "return document.querySelectorAll('#later li').length === 2");
+    assert!(browser.run("return document.getElementById('value').value").as_str().unwrap().is_empty(), "ready for the next one");
+
+    page.start_again();
+    browser.until("the good one arrived", "return document.querySelector('.readings')?.textContent.includes('0,71')");
+    browser.until("the bad one is shown with the reason", "return document.querySelector('#later li button') !== null");
+    let waits = browser.run("return document.getElementById('later').textContent");
+    assert!(waits.as_str().unwrap().contains("0.72") && !waits.as_str().unwrap().contains("0,71"), "{waits}");
+    // Loaded again and again, it is there once.
+    for _ in 0..3 {
+        browser.open(&format!("{}{job}", page.address));
+    }
+    assert_eq!(browser.run("return document.querySelector('.readings').textContent.split('0,71').length - 1"), 1);
+    browser.run("document.querySelector('#later li button').click()");
+    assert_eq!(browser.run("return document.getElementById('later').hidden"), true);
+}
+
+#[test]
+#[ignore = "needs Chromium and chromedriver"]
 fn no_rule_of_wcag_is_broken() {
     /// Success criteria of WCAG 2.0 to 2.2, levels A and AA, as axe-core names them, and its rules of good practice.
     const RULES: &str = "['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']";

@@ -12,6 +12,7 @@ use sheets::{
 const STYLE: &str = include_str!("../../assets/bench.css");
 const SCRIPT: &str = include_str!("../../assets/bench.js");
 const READOUT: &str = include_str!("../../assets/readout.js");
+const LATER: &str = include_str!("../../assets/later.js");
 const MARK: &str = include_str!("../../assets/mark.svg");
 
 /// The fonts never change under one version; everything else is small and asked for again.
@@ -35,6 +36,7 @@ pub async fn asset(path: axum::http::Uri) -> Response {
         "/bench.css" => typed("text/css; charset=utf-8", style().into()),
         "/bench.js" => typed("text/javascript; charset=utf-8", SCRIPT.into()),
         "/readout.js" => typed("text/javascript; charset=utf-8", READOUT.into()),
+        "/later.js" => typed("text/javascript; charset=utf-8", LATER.into()),
         "/mark.svg" => typed("image/svg+xml", MARK.into()),
         "/inter-regular.otf" => font(font::REGULAR),
         "/inter-bold.otf" => font(font::BOLD),

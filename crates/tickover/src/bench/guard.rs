@@ -55,7 +55,8 @@ pub fn home(port: u16) -> String {
 }
 
 /// What a device may have that was not let in: the page where it types its code, and what that page is made of.
-const DOORSTEP: [&str; 6] = ["/pair", "/bench.css", "/bench.js", "/mark.svg", "/inter-regular.otf", "/inter-bold.otf"];
+const DOORSTEP: [&str; 8] =
+    ["/pair", "/bench.css", "/bench.js", "/readout.js", "/later.js", "/mark.svg", "/inter-regular.otf", "/inter-bold.otf"];
 
 type Refusal = (StatusCode, &'static str);
 

@@ -151,6 +151,7 @@ fn router(bench: Arc<Bench>) -> Router {
         .route("/bench.css", get(assets::asset))
         .route("/bench.js", get(assets::asset))
         .route("/readout.js", get(assets::asset))
+        .route("/later.js", get(assets::asset))
         .route("/mark.svg", get(assets::asset))
         .route("/inter-regular.otf", get(assets::asset))
         .route("/inter-bold.otf", get(assets::asset))

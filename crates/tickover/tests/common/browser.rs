@@ -16,28 +16,46 @@ pub struct Page {
     pub address: String,
     /// Held open: a program that cannot print ends.
     _told: BufReader<ChildStdout>,
-    _book: tempfile::TempDir,
+    book: tempfile::TempDir,
 }
 
 impl Page {
     /// Starts the program that `TICKOVER` names (`./check` gives the release build, on which times are judged), else the one built here.
     pub fn serve() -> Self {
-        let program = std::env::var_os("TICKOVER").unwrap_or_else(|| env!("CARGO_BIN_EXE_tickover").into());
         let folder = tempfile::tempdir().unwrap();
-        let book = folder.path().join("browser.book");
-        let mut program = Command::new(program)
-            .args(["--no-browser", "--port", "0", "--book"])
-            .arg(&book)
-            .stdout(Stdio::piped())
-            .spawn()
-            .expect("the program starts");
-        let mut first = String::new();
-        let mut told = BufReader::new(program.stdout.take().unwrap());
-        told.read_line(&mut first).unwrap();
-        let address = first.trim().to_owned();
-        assert!(address.starts_with("http://127.0.0.1:"), "{first}");
-        Self { program, address, _told: told, _book: folder }
+        let (program, told, address) = start(folder.path(), 0);
+        Self { program, address, _told: told, book: folder }
     }
+
+    /// Ends the program as a power cut would.
+    pub fn kill(&mut self) {
+        self.program.kill().unwrap();
+        self.program.wait().unwrap();
+    }
+
+    /// Starts it again, at the same address on the same book.
+    pub fn start_again(&mut self) {
+        let port = self.address.trim_end_matches('/').rsplit(':').next().unwrap().parse().unwrap();
+        let (program, told, address) = start(self.book.path(), port);
+        assert_eq!(address, self.address);
+        (self.program, self._told) = (program, told);
+    }
+}
+
+fn start(folder: &std::path::Path, port: u16) -> (Child, BufReader<ChildStdout>, String) {
+    let program = std::env::var_os("TICKOVER").unwrap_or_else(|| env!("CARGO_BIN_EXE_tickover").into());
+    let mut program = Command::new(program)
+        .args(["--no-browser", "--port", &port.to_string(), "--book"])
+        .arg(folder.join("browser.book"))
+        .stdout(Stdio::piped())
+        .spawn()
+        .expect("the program starts");
+    let mut first = String::new();
+    let mut told = BufReader::new(program.stdout.take().unwrap());
+    told.read_line(&mut first).unwrap();
+    let address = first.trim().to_owned();
+    assert!(address.starts_with("http://127.0.0.1:"), "{first}");
+    (program, told, address)
 }
 
 impl Drop for Page {

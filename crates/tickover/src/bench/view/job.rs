@@ -68,6 +68,16 @@ impl Job<'_> {
         html! { form method="post" action={ "/job/" (self.record.number) "/" (to) } { (inside) } }
     }
 
+    /// A form whose content waits on the device while the server does not answer.
+    fn later(&self, to: &str, inside: &Markup) -> Markup {
+        html! {
+            form method="post" action={ "/job/" (self.record.number) "/" (to) } data-later {
+                input type="hidden" name="token" value={ (self.token) "-" (to) };
+                (inside)
+            }
+        }
+    }
+
     fn complaint(&self, present: &Present) -> Markup {
         let headline = &self.record.headline;
         let now = present.standing.iter().find(|s| s.entry.body.kind() == Some(Kind::Headline));
@@ -110,8 +120,7 @@ impl Job<'_> {
                 h3 { (words::TAKE_A_READING) }
                 (self.reading())
                 h3 { (words::NOTE) }
-                (self.post("note", &html! {
-                    input type="hidden" name="token" value={ (self.token) "-note" };
+                (self.later("note", &html! {
                     (area("words", words::WORDS, "", true))
                     (field_as("note-who", "who", words::WHO, self.who, ""))
                     button { (words::KEEP) }
@@ -135,8 +144,7 @@ impl Job<'_> {
                 }
             }
         };
-        self.post("reading", &html! {
-            input type="hidden" name="token" value={ (self.token) "-reading" };
+        self.later("reading", &html! {
             div.fields {
                 div.field {
                     label for="stage" { (words::WHEN_IN_THE_JOB) }
@@ -193,8 +201,7 @@ impl Job<'_> {
                         } }
                     }
                 }
-                (self.post("reminder", &html! {
-                    input type="hidden" name="token" value={ (self.token) "-reminder" };
+                (self.later("reminder", &html! {
                     div.field {
                         label for="later" { (words::REMIND_OF) }
                         input #later name="what" required list="usual" autocomplete="off";

@@ -66,6 +66,7 @@ pub fn page(around: Around, title: &str, inside: &Markup) -> String {
                 link rel="stylesheet" href="/bench.css";
                 script type="module" src="/bench.js" {}
                 script type="module" src="/readout.js" {}
+                script type="module" src="/later.js" {}
             }
             body {
                 a.skip href="#sheet" { "To the sheet" }
@@ -73,6 +74,8 @@ pub fn page(around: Around, title: &str, inside: &Markup) -> String {
                     nav.places aria-label="Book" { a href="/" { (words::BOOK) } a href="/devices" { (words::DEVICES) } }
                     (light_switch(around))
                 }
+                section.later #later hidden aria-live="polite" aria-label=(words::LATER)
+                    data-kept=(words::KEPT_HERE) data-refused=(words::REFUSED_LATER) data-drop=(words::DROP) {}
                 main.sheet #sheet { (inside) }
             }
         }

@@ -2,6 +2,15 @@
 
 use super::on;
 
+/// Name of the place for what waits on the device.
+pub const LATER: &str = "Waiting on this device";
+/// Over it.
+pub const KEPT_HERE: &str = "Tickover does not answer now. This is kept on this device and sent when it does:";
+/// Over what was refused when it arrived.
+pub const REFUSED_LATER: &str =
+    "This was kept on this device and could not be taken into the book. Enter it again, then drop it here:";
+/// Button.
+pub const DROP: &str = "Drop";
 /// Button.
 pub const BACK_UP: &str = "Back the book up";
 /// Title.
