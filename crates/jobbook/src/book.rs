@@ -1,7 +1,7 @@
 //! Opening a book: is it one, is it of a known version, and does it need bringing forward.
 
 use crate::{BookError, VERSION, check, schema};
-use rusqlite::{Connection, OpenFlags, TransactionBehavior};
+use rusqlite::{Connection, ErrorCode, OpenFlags, TransactionBehavior};
 use std::{
     fs,
     io::Read,
@@ -196,6 +196,10 @@ pub(crate) fn set_up(db: &Connection) -> rusqlite::Result<()> {
 pub(crate) fn damage(e: BookError, path: &Path) -> BookError {
     match &e {
         BookError::Database(inner) if check::is_damage(inner) => BookError::Damaged { path: path.to_owned() },
+        // The file is there, but its companions cannot be made beside it.
+        BookError::Database(inner) if inner.sqlite_error_code() == Some(ErrorCode::CannotOpen) && path.is_file() => {
+            BookError::ReadOnly
+        }
         _ => e,
     }
 }
