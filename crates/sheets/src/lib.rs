@@ -5,10 +5,12 @@
 //! - [`rotor`]: the trigger rotor, drawn true. [`template`]: its rim at true size.
 //! - [`qr`]: an address as a code to point a phone at.
 //! - [`words`]: every sentence for people. [`report`]: studies as text for a terminal.
-//! - [`sheet`]: the printed sheet to work from.
+//! - [`sheet`]: the printed sheet to work from. [`job`]: the printed papers of a job.
 
 pub mod chart;
+mod flow;
 pub mod font;
+pub mod job;
 pub mod qr;
 pub mod report;
 pub mod rotor;

@@ -18,6 +18,14 @@ fn modules(content: &str) -> Result<Vec<Vec<bool>>, QrError> {
         .collect())
 }
 
+/// Modules along a side of the code, clear margin included; the side over it is the width of one.
+///
+/// # Errors
+/// As [`draw`].
+pub fn modules_across(content: &str) -> Result<usize, QrError> {
+    modules(content).map(|rows| rows.len())
+}
+
 /// The code as a square drawing `side` mm wide, dark on light by day and by night, because readers expect that.
 ///
 /// # Errors

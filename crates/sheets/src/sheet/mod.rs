@@ -1,13 +1,11 @@
 //! The printed sheet to work from: findings, cautions before their step, pictures, the cutting list, the rim template.
 
-mod flow;
-
 use crate::chart::{CurveExtras, Size, curve_chart, rest_chart, torque_chart};
+use crate::flow::{self, Flow, Sign};
 use crate::font::Weight;
 use crate::scene::{Ink, Scene, pdf};
 use crate::words::{self, mm, percent, sheet as text};
 use crate::{rotor, template};
-use flow::{Flow, Sign};
 use physics::law::Law;
 use quantity::CrankAngle;
 use workshop::machine::Machine;
@@ -55,10 +53,7 @@ pub fn pages(machine: &Machine, study: &Study, options: &SheetOptions) -> Vec<Sc
         }
     }
     record(&mut flow);
-    let mut pages = flow.finish();
-    pages.extend(template_pages);
-    flow::foot(&mut pages, &machine.name);
-    pages
+    flow.finish(&machine.name, template_pages)
 }
 
 fn head(flow: &mut Flow, machine: &Machine, options: &SheetOptions) {

@@ -48,3 +48,29 @@ pub const fn cautions_for_run() -> &'static [Caution] {
         },
     ]
 }
+
+/// Before sparks are tried and anything is measured on a machine that came in with a fault.
+pub const fn cautions_for_test() -> &'static [Caution] {
+    &[Caution {
+        danger: "Petrol vapour: a spark near an open plug hole or a leaking carburettor sets it alight.",
+        protects: "No spark test there. Extinguisher at hand, nothing sprayed on a hot engine.",
+    }]
+}
+
+/// For the owner who rides away.
+pub const fn cautions_for_owner() -> &'static [Caution] {
+    &[
+        Caution {
+            danger: "A kick back through the pedal can break bones.",
+            protects: "Boots, the whole leg, no stiff knee. If it kicks back, do not try again: call us.",
+        },
+        Caution {
+            danger: "The ignition gives dangerous shocks; exhaust gas kills.",
+            protects: "Touch no plug lead while the engine runs; people with a pacemaker stay away. Never run it in a closed room, not even for a minute.",
+        },
+        Caution {
+            danger: "A changed ignition may matter to inspector and insurer.",
+            protects: "Ask them where you live. This page does not say that the machine is fit for the road.",
+        },
+    ]
+}

@@ -5,6 +5,7 @@
 pub mod caution;
 mod complaint;
 mod defect;
+pub mod job;
 pub mod label;
 pub mod load;
 mod reading;
@@ -14,7 +15,7 @@ mod study;
 mod trim;
 mod warning;
 
-pub use caution::{Caution, cautions_for_cut, cautions_for_run};
+pub use caution::{Caution, cautions_for_cut, cautions_for_owner, cautions_for_run, cautions_for_test};
 pub use complaint::complaint;
 pub use defect::{defect, defect_sentence, range};
 pub use load::{before_tdc, kick, kick_back, knock_room, objection, sweep, sweep_place};

@@ -1,5 +1,6 @@
 //! Headings and standing text of the printed sheet and the rim template.
 
+use std::collections::BTreeSet;
 use workshop::machine::{SeenFrom, Turns};
 
 /// Heading of the sheet.
@@ -115,3 +116,13 @@ pub fn page(n: usize, of: usize) -> String {
 
 /// A figure that is missing.
 pub const NOT_COMPUTED: &str = "not computed";
+
+/// What the stand-in on a page stands for. The first few characters are named by their numbers in Unicode.
+pub fn stand_in(missing: &BTreeSet<char>) -> String {
+    const NAMED: usize = 6;
+    let named: Vec<String> = missing.iter().take(NAMED).map(|c| format!("U+{:04X}", u32::from(*c))).collect();
+    let more = missing.len().saturating_sub(NAMED);
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    let which = if missing.len() == 1 { "a character" } else { "characters" };
+    format!("{} stands for {which} that the typeface of this sheet lacks: {}{more}.", crate::font::STAND_IN, named.join(" "))
+}
