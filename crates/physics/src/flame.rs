@@ -96,12 +96,19 @@ const MOST_HEIGHT: f64 = 8.0;
 impl FrontArea {
     /// For a plug at `offset` bore radii from the axis, 0 ≤ offset < 1.
     pub fn new(offset: f64) -> Self {
-        let table = (0..=HEIGHTS)
-            .map(|k| {
-                let height = LEAST_HEIGHT * (MOST_HEIGHT / LEAST_HEIGHT).powf(k as f64 / HEIGHTS as f64);
-                area_over_share(offset, height)
-            })
-            .collect();
+        let height = |k: usize| LEAST_HEIGHT * (MOST_HEIGHT / LEAST_HEIGHT).powf(k as f64 / HEIGHTS as f64);
+        let mut table = vec![[0.0; SHARES + 1]; HEIGHTS + 1];
+        // Threads of its own rather than the pool's: whoever waits for this table in the pool might be given the very work that makes it.
+        let share = table.len().div_ceil(std::thread::available_parallelism().map_or(1, usize::from));
+        std::thread::scope(|threads| {
+            for (n, rows) in table.chunks_mut(share).enumerate() {
+                threads.spawn(move || {
+                    for (k, row) in rows.iter_mut().enumerate() {
+                        *row = area_over_share(offset, height(n * share + k));
+                    }
+                });
+            }
+        });
         Self { table }
     }
 

@@ -8,12 +8,17 @@ use crate::{
     orifice::{LINEAR, Orifice},
     valve::Valve,
 };
-use std::f64::consts::{PI, TAU};
+use std::{
+    f64::consts::{PI, TAU},
+    sync::LazyLock,
+};
 
 /// Wall temperature of an air-cooled engine, head, piston and barrel together [K]: 400–500 K usual, no source.
 const WALL_K: f64 = 450.0;
 /// Plug beside the axis of a two-valve head, as a share of the bore's radius [1]: usual, no source.
 const PLUG_OFFSET: f64 = 0.4;
+/// The front's area is the same table for every engine: its lengths are in bore radii.
+static FRONT: LazyLock<FrontArea> = LazyLock::new(|| FrontArea::new(PLUG_OFFSET));
 /// Ratio of specific heats of the inlet and throttle flows [1]: fresh mixture with petrol vapour near 350 K, computed with the polynomials of [`crate::gas`] (NASA TM-4513).
 const INLET_GAMMA: f64 = 1.35;
 /// The same of the exhaust flow [1]: burned gas near 1000 K, computed in the same way (NASA TM-4513).
@@ -153,7 +158,7 @@ pub struct Prepared {
     pub(super) fresh: Gas,
     pub(super) burned: Gas,
     pub(super) laminar: LaminarSpeed,
-    pub(super) front: FrontArea,
+    pub(super) front: &'static FrontArea,
     pub(super) inlet_flow: Orifice,
     pub(super) exhaust_flow: Orifice,
     /// Every eighth of a degree from gas-exchange top dead centre (−2π) on.
@@ -241,7 +246,7 @@ impl Prepared {
             fresh,
             burned,
             laminar: LaminarSpeed::new(engine.equivalence_ratio),
-            front: FrontArea::new(PLUG_OFFSET),
+            front: &FRONT,
             inlet_flow: Orifice::new(INLET_GAMMA),
             exhaust_flow: Orifice::new(EXHAUST_GAMMA),
             places,
