@@ -113,6 +113,14 @@ fn a_job_goes_from_complaint_to_hand_over_and_nothing_is_lost() {
     let card = get(at, &job);
     assert!(card.contains("handed over") && card.contains("when warm"), "what it was stays in the log");
     assert!(get(at, "/machine/corran-360/jobs").contains("Hangs at 2500"));
+    assert!(card.contains(&format!("{job}/paper/hand-over.pdf")));
+    for paper in ["job-sheet", "readings", "hand-over", "shop-record", "label"] {
+        let answer = ask(at, "GET", &format!("{job}/paper/{paper}.pdf"), "", b"");
+        assert!(answer.status == 200 && answer.body.starts_with(b"%PDF-"), "{paper}");
+    }
+    for file in ["hand-over", "..%2fsecret.pdf", "nothing.pdf"] {
+        assert_eq!(ask(at, "GET", &format!("{job}/paper/{file}"), "", b"").status, 404, "{file}");
+    }
 }
 
 #[test]

@@ -10,6 +10,7 @@ mod guard;
 mod hand_over;
 mod jobs;
 pub mod pair;
+mod papers;
 mod recent;
 mod view;
 mod works;
@@ -142,6 +143,7 @@ fn router(bench: Arc<Bench>) -> Router {
         .route("/job/{number}/reminder", post(jobs::reminder))
         .route("/job/{number}/done", post(jobs::done))
         .route("/job/{number}/undo", post(jobs::undo))
+        .route("/job/{number}/paper/{file}", get(papers::paper))
         .route("/devices", get(pair::devices))
         .route("/devices/invite", post(pair::invite))
         .route("/devices/{id}/forget", post(pair::forget))

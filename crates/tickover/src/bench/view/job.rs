@@ -185,6 +185,13 @@ impl Job<'_> {
             false,
             "",
             &html! {
+                h3 { (words::PAPERS) }
+                div.row {
+                    @for paper in sheets::job::Paper::ALL {
+                        a.button.plain href={ "/job/" (self.record.number) "/paper/" (paper.key()) ".pdf" } { (paper.name()) }
+                    }
+                    a.button.plain href={ "/job/" (self.record.number) "/paper/label.pdf" } { (words::LABEL) }
+                }
                 h3 { (words::REMINDERS) }
                 ul.said {
                     @for (standing, reminder) in &reminders {

@@ -11,6 +11,10 @@ pub const REFUSED_LATER: &str =
     "This was kept on this device and could not be taken into the book. Enter it again, then drop it here:";
 /// Button.
 pub const DROP: &str = "Drop";
+/// Heading.
+pub const PAPERS: &str = "To print";
+/// Button.
+pub const LABEL: &str = "Label";
 /// Button.
 pub const BACK_UP: &str = "Back the book up";
 /// Title.
@@ -210,21 +214,45 @@ pub fn beside(r: &jobbook::Reading) -> String {
         parts.push(r.instrument.clone());
     }
     if let Some(k) = r.temperature_k {
-        parts.push(format!("{} °C", sheets::words::number(k - 273.15, 0)));
+        parts.push(celsius(k));
     }
     if let Some(w) = r.crank_rad_s {
         parts.push(sheets::words::rpm(w));
     }
-    match &r.condition {
-        Some(jobbook::Condition::Loaded) => parts.push("loaded".to_owned()),
-        Some(jobbook::Condition::Open) => parts.push("disconnected".to_owned()),
-        Some(jobbook::Condition::Kicking) => parts.push("kicking".to_owned()),
-        Some(jobbook::Condition::Running) => parts.push("running".to_owned()),
-        Some(jobbook::Condition::Still) => parts.push("engine stopped".to_owned()),
-        Some(jobbook::Condition::Other(words)) => parts.push(words.clone()),
-        None => {}
-    }
+    parts.extend(r.condition.as_ref().map(condition));
     parts.join(", ")
+}
+
+/// A temperature.
+pub fn celsius(kelvin: f64) -> String {
+    format!("{} °C", sheets::words::number(kelvin - 273.15, 0))
+}
+
+/// In what condition something was measured.
+pub fn condition(condition: &jobbook::Condition) -> String {
+    use jobbook::Condition;
+    match condition {
+        Condition::Loaded => "loaded",
+        Condition::Open => "disconnected",
+        Condition::Kicking => "kicking",
+        Condition::Running => "running",
+        Condition::Still => "engine stopped",
+        Condition::Other(words) => words,
+    }
+    .to_owned()
+}
+
+/// What kind of entry it is.
+pub fn kind(body: &jobbook::Body) -> &str {
+    use jobbook::Body;
+    match body {
+        Body::Headline(_) => "job",
+        Body::Reading(_) => "reading",
+        Body::Note(_) => "note",
+        Body::Reminder(_) => "reminder",
+        Body::Withdrawn(_) => "taking back",
+        other => other.kind_name(),
+    }
 }
 
 /// An entry of the log in a line.

@@ -1,0 +1,159 @@
+//! The papers of a job: its log as it is to be printed.
+
+use super::{Bench, Room, Trouble, guard::Ends, now, view::words};
+use axum::{
+    Extension,
+    extract::{Path, State},
+    http::{StatusCode, header},
+    response::{IntoResponse, Response},
+};
+use jobbook::{Body, Entry, JobRecord, JobState, Kind, Place, Present, Price, Reading, Stage, Standing};
+use sheets::job::{self, JobPaper, Label, LabelSize, Money, Paper};
+
+/// A paper as PDF.
+pub(super) async fn paper(
+    State(bench): Room,
+    Extension(ends): Extension<Ends>,
+    Path((number, file)): Path<(String, String)>,
+) -> Result<Response, Trouble> {
+    let broken = |e: &dyn std::fmt::Debug| Trouble {
+        status: StatusCode::INTERNAL_SERVER_ERROR,
+        title: words::BOOK_TROUBLE,
+        words: format!("{e:?}"),
+    };
+    let bytes = match file.strip_suffix(".pdf") {
+        Some("label") => {
+            let record = bench.book().job_by_number(&number)?;
+            job::label_pdf(&label(&bench, &ends, &record), LabelSize::default()).map_err(|e| broken(&e))?
+        }
+        Some(key) if Paper::of(key).is_some() => {
+            let paper = Paper::of(key).unwrap_or(Paper::JobSheet);
+            let job = gathered(&bench, &number)?;
+            // Long jobs have many pages: not on a thread that answers others.
+            let made = tokio::task::spawn_blocking(move || job::pdf(paper, &job)).await;
+            made.map_err(|e| broken(&e))?.map_err(|e| broken(&e))?
+        }
+        _ => return Ok(super::nothing_here().await),
+    };
+    let name = format!("inline; filename=\"{number}-{file}\"");
+    Ok(([(header::CONTENT_TYPE, "application/pdf".to_owned()), (header::CONTENT_DISPOSITION, name)], bytes).into_response())
+}
+
+fn label(bench: &Bench, ends: &Ends, record: &JobRecord) -> Label {
+    Label {
+        number: record.number.clone(),
+        machine: record.machine_name.clone(),
+        date: words::on(record.opened_at),
+        // Whoever scans it may hold a phone: in the workshop's network if that is served.
+        address: format!("http://{}/job/{}", bench.lan.first().unwrap_or(&ends.local), record.number),
+    }
+}
+
+/// A job as it stands, for paper.
+fn gathered(bench: &Bench, number: &str) -> Result<JobPaper, Trouble> {
+    let (record, log, machine) = {
+        let book = bench.book();
+        let record = book.job_by_number(number)?;
+        let log = book.log(Place::Job(record.id))?;
+        let machine = book.present(Place::Machine(&record.machine))?;
+        (record, log, machine)
+    };
+    let present = Present::of(log.iter().cloned());
+    let headline = &record.headline;
+    let totals = present.totals();
+    let handed_over = log.iter().rev().find(|e| matches!(&e.body, Body::Headline(h) if h.state == JobState::HandedOver));
+    Ok(JobPaper {
+        machine: record.machine_name.clone(),
+        number: record.number.clone(),
+        opened: words::on(record.opened_at),
+        handed_over: handed_over.filter(|_| headline.state == JobState::HandedOver).map_or_else(String::new, |e| words::on(e.at)),
+        printed: words::on(now()),
+        complaint: headline.complaint.clone(),
+        odometer: headline.odometer.clone(),
+        may_spend: headline.spend.as_ref().map(money),
+        may_cut: headline.may_cut.clone(),
+        custody: machine.custody().map_or_else(job::Custody::default, |(_, c)| job::Custody {
+            owner: c.owner.clone(),
+            contact: c.contact.clone(),
+            plate: c.plate.clone(),
+            frame: c.frame.clone(),
+        }),
+        readings: rows(&present),
+        totals: totals.cost.iter().map(|(currency, c)| Money { minor: c.parts + c.work, currency: currency.clone() }).collect(),
+        unpriced: totals.unpriced,
+        reminders: present
+            .reminders()
+            .map(|(_, r)| job::Reminder {
+                what: r.what.clone(),
+                due: words::on(r.due),
+                done: r.done.map_or_else(String::new, words::on),
+            })
+            .collect(),
+        notes: present
+            .notes()
+            .map(|(s, n)| job::Note {
+                words: n.words.clone(),
+                about: n.about.clone(),
+                who: s.entry.who.clone(),
+                when: words::at(s.entry.at),
+            })
+            .collect(),
+        corrections: corrections(&log),
+        ..JobPaper::default()
+    })
+}
+
+fn money(price: &Price) -> Money {
+    Money { minor: price.minor, currency: price.currency.clone() }
+}
+
+/// Readings by quantity and place, in the order in which they were first taken.
+fn rows(present: &Present) -> Vec<job::ReadingRow> {
+    let mut rows: Vec<(&str, job::ReadingRow)> = Vec::new();
+    for (standing, r) in present.readings() {
+        let at = rows.iter().position(|(what, row)| *what == r.what && row.place == r.place).unwrap_or_else(|| {
+            let row = job::ReadingRow { quantity: r.words.clone(), place: r.place.clone(), ..job::ReadingRow::default() };
+            rows.push((&r.what, row));
+            rows.len() - 1
+        });
+        let row = &mut rows[at].1;
+        let stage = match r.stage {
+            Stage::AsFound => &mut row.found,
+            Stage::During => &mut row.during,
+            Stage::AsLeft => &mut row.left,
+        };
+        stage.push(taken(standing, r));
+    }
+    rows.into_iter().map(|(_, row)| row).collect()
+}
+
+fn taken(standing: &Standing, r: &Reading) -> job::Taken {
+    job::Taken {
+        value: r.typed.clone(),
+        instrument: r.instrument.clone(),
+        temperature: r.temperature_k.map_or_else(String::new, words::celsius),
+        speed: r.crank_rad_s.map_or_else(String::new, sheets::words::rpm),
+        condition: r.condition.as_ref().map_or_else(String::new, words::condition),
+        who: standing.entry.who.clone(),
+        when: words::at(r.taken_at),
+    }
+}
+
+/// What took the place of what.
+fn corrections(log: &[Entry]) -> Vec<job::Correction> {
+    let before = |entry: &Entry| entry.replaces.and_then(|id| log.iter().find(|e| e.id == id));
+    log.iter()
+        .filter_map(|now| before(now).map(|was| (was, now)))
+        .map(|(was, now)| {
+            let back = now.body.kind() == Some(Kind::Withdrawn);
+            job::Correction {
+                what: words::kind(&was.body).to_owned(),
+                was: words::entry(&was.body),
+                now: if back { String::new() } else { words::entry(&now.body) },
+                who: now.who.clone(),
+                when: words::at(now.at),
+                why: if let Body::Withdrawn(w) = &now.body { w.why.clone() } else { String::new() },
+            }
+        })
+        .collect()
+}
