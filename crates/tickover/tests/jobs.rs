@@ -139,6 +139,43 @@ fn the_second_of_two_devices_is_shown_the_conflict() {
 }
 
 #[test]
+fn what_cannot_be_undone_waits_for_the_owner() {
+    let at = fresh();
+    let job = opened(at, "Hangs");
+    let plan = [
+        ("words", "trailing end of the segment"),
+        ("length", "5,5 ± 0.2 mm"),
+        ("irreversible", "yes"),
+        ("who", "E."),
+        ("token", "p"),
+    ];
+    assert_eq!(post(at, &format!("{job}/alteration"), &plan).status, 303);
+    let card = get(at, &job);
+    let (before, form) = card.split_once(&format!("action=\"{job}/consent\"")).expect("it asks for leave");
+    assert!(before.contains("class=\"caution\""), "the caution stands before the step");
+    let (_, entry) = form.split_once("name=\"entry\" value=\"").unwrap();
+    let entry = entry.split('"').next().unwrap();
+    let step =
+        |entry: &str, progress| post(at, &format!("{job}/step"), &[("entry", entry), ("progress", progress), ("who", "E.")]);
+    assert_eq!(step(entry, "done").status, 422, "not without leave");
+    let leave = |by, how, token| {
+        post(at, &format!("{job}/consent"), &[("entry", entry), ("by", by), ("how", how), ("who", "E."), ("token", token)]).status
+    };
+    assert_eq!((leave("", "signed", "1"), leave("Owner", "", "2"), leave("Owner", "signed", "3")), (422, 422, 303));
+    assert_eq!(step(entry, "done").status, 303);
+    let card = get(at, &job);
+    assert!(
+        card.contains("<strong>Done</strong>") && card.contains("Leave given by Owner, signed"),
+        "leave stays with what was done"
+    );
+    assert_eq!(step(entry, "given_up").status, 409, "somebody was faster");
+    // Other work waits for leave of its own.
+    let other = [("words", "lighten the rotor"), ("irreversible", "yes"), ("who", "E."), ("token", "q")];
+    assert_eq!(post(at, &format!("{job}/alteration"), &other).status, 303);
+    assert!(get(at, &job).contains("leave is missing for 1"));
+}
+
+#[test]
 fn what_was_written_is_undone_and_redone() {
     let at = fresh();
     let job = opened(at, "Kicks back");

@@ -39,14 +39,14 @@ fn who(headers: &HeaderMap) -> String {
 }
 
 /// Back to a page, and the name remembered for next time.
-fn back(to: &str, who: &str) -> Response {
+pub(super) fn back(to: &str, who: &str) -> Response {
     let name: String = who.trim().chars().take(LONGEST_WHO).collect();
     let pair = serde_urlencoded::to_string([(WHO, name)]).unwrap_or_default();
     let cookie = format!("{pair}; Path=/; Max-Age=31536000; HttpOnly; SameSite=Strict");
     ([(header::SET_COOKIE, cookie)], Redirect::to(to)).into_response()
 }
 
-fn stamp(who: &str) -> Stamp<'_> {
+pub(super) fn stamp(who: &str) -> Stamp<'_> {
     Stamp { who: who.trim(), at: now() }
 }
 
@@ -146,7 +146,7 @@ fn entry_id(text: Option<&str>) -> Result<Option<EntryId>, Trouble> {
     }
 }
 
-fn refused(words: String) -> Trouble {
+pub(super) fn refused(words: String) -> Trouble {
     Trouble { status: StatusCode::UNPROCESSABLE_ENTITY, title: words::NOT_KEPT, words }
 }
 
@@ -172,7 +172,7 @@ fn show(bench: &Arc<Bench>, number: &str, around: sheet::Around, who: &str, type
     Ok((status, page).into_response())
 }
 
-fn record(bench: &Arc<Bench>, number: &str) -> Result<JobRecord, Trouble> {
+pub(super) fn record(bench: &Arc<Bench>, number: &str) -> Result<JobRecord, Trouble> {
     Ok(bench.book().job_by_number(number)?)
 }
 

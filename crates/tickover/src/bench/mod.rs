@@ -1,5 +1,6 @@
 //! The bench page: a web server for this computer alone.
 
+mod alterations;
 mod asked;
 mod assets;
 mod cards;
@@ -143,6 +144,9 @@ fn router(bench: Arc<Bench>) -> Router {
         .route("/job/{number}/reminder", post(jobs::reminder))
         .route("/job/{number}/done", post(jobs::done))
         .route("/job/{number}/undo", post(jobs::undo))
+        .route("/job/{number}/alteration", post(alterations::plan))
+        .route("/job/{number}/consent", post(alterations::consent))
+        .route("/job/{number}/step", post(alterations::step))
         .route("/job/{number}/paper/{file}", get(papers::paper))
         .route("/devices", get(pair::devices))
         .route("/devices/invite", post(pair::invite))

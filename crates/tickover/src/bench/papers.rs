@@ -1,13 +1,13 @@
 //! The papers of a job: its log as it is to be printed.
 
-use super::{Bench, Room, Trouble, guard::Ends, now, view::words};
+use super::{Bench, Room, Trouble, alterations::leave, guard::Ends, now, view::words};
 use axum::{
     Extension,
     extract::{Path, State},
     http::{StatusCode, header},
     response::{IntoResponse, Response},
 };
-use jobbook::{Body, Entry, JobRecord, JobState, Kind, Place, Present, Price, Reading, Stage, Standing};
+use jobbook::{Body, Entry, JobRecord, JobState, Kind, Place, Present, Price, Progress, Reading, Stage, Standing};
 use sheets::job::{self, JobPaper, Label, LabelSize, Money, Paper};
 
 /// A paper as PDF.
@@ -79,6 +79,33 @@ fn gathered(bench: &Bench, number: &str) -> Result<JobPaper, Trouble> {
             frame: c.frame.clone(),
         }),
         readings: rows(&present),
+        alterations: present
+            .alterations()
+            .map(|(s, a)| job::Alteration {
+                words: a.words.clone(),
+                progress: match a.progress {
+                    Progress::Planned => job::Progress::Planned,
+                    Progress::Done => job::Progress::Done,
+                    Progress::GivenUp => job::Progress::GivenUp,
+                },
+                planned: a.length_m.map_or_else(String::new, sheets::words::mm),
+                irreversible: a.irreversible,
+                consented: leave(&log, &present, s.entry.id).is_some(),
+                who: s.entry.who.clone(),
+                when: words::on(s.entry.at),
+                ..job::Alteration::default()
+            })
+            .collect(),
+        consents: present
+            .consents()
+            .map(|(_, c)| job::Consent {
+                work: log.iter().find(|e| e.id == c.alteration).map_or_else(String::new, |e| words::entry(&e.body)),
+                risk: c.risk.clone(),
+                by: c.by.clone(),
+                how: c.how.clone(),
+                when: words::on(c.given_at),
+            })
+            .collect(),
         totals: totals.cost.iter().map(|(currency, c)| Money { minor: c.parts + c.work, currency: currency.clone() }).collect(),
         unpriced: totals.unpriced,
         reminders: present

@@ -13,8 +13,8 @@ pub(super) fn field_as(id: &str, name: &str, label: &str, value: &str, example: 
     html! { div.field { label for=(id) { (label) } input id=(id) name=(name) value=(value) placeholder=(example) autocomplete="off"; } }
 }
 
-pub(super) fn area(name: &str, label: &str, value: &str, required: bool) -> Markup {
-    html! { div.field { label for=(name) { (label) } textarea id=(name) name=(name) rows="3" required[required] { (value) } } }
+pub(super) fn area(id: &str, name: &str, label: &str, value: &str, required: bool) -> Markup {
+    html! { div.field { label for=(id) { (label) } textarea id=(id) name=(name) rows="3" required[required] { (value) } } }
 }
 
 /// What was typed into the form for a reading and refused.
@@ -59,17 +59,18 @@ impl Job<'_> {
             }
             (self.complaint(&present))
             (self.measure(&present))
+            (self.alter(&present))
             (self.hand_over(&present))
             (self.written())
         }
     }
 
-    fn post(&self, to: &str, inside: &Markup) -> Markup {
+    pub(super) fn post(&self, to: &str, inside: &Markup) -> Markup {
         html! { form method="post" action={ "/job/" (self.record.number) "/" (to) } { (inside) } }
     }
 
     /// A form whose content waits on the device while the server does not answer.
-    fn later(&self, to: &str, inside: &Markup) -> Markup {
+    pub(super) fn later(&self, to: &str, inside: &Markup) -> Markup {
         html! {
             form method="post" action={ "/job/" (self.record.number) "/" (to) } data-later {
                 input type="hidden" name="token" value={ (self.token) "-" (to) };
@@ -88,7 +89,7 @@ impl Job<'_> {
             &html! {
                 (self.post("headline", &html! {
                     @if let Some(now) = now { input type="hidden" name="replaces" value=(now.entry.id.0); }
-                    (area("complaint", words::COMPLAINT_WORDS, &headline.complaint, true))
+                    (area("complaint", "complaint", words::COMPLAINT_WORDS, &headline.complaint, true))
                     (field("odometer", words::ODOMETER, &headline.odometer, ""))
                     (field("may_cut", words::MAY_CUT, &headline.may_cut, ""))
                     div.field {
@@ -121,7 +122,7 @@ impl Job<'_> {
                 (self.reading())
                 h3 { (words::NOTE) }
                 (self.later("note", &html! {
-                    (area("words", words::WORDS, "", true))
+                    (area("words", "words", words::WORDS, "", true))
                     (field_as("note-who", "who", words::WHO, self.who, ""))
                     button { (words::KEEP) }
                 }))

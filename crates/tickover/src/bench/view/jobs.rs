@@ -108,7 +108,7 @@ pub fn history(
             h2 { (words::NEW_JOB) }
             form method="post" action={ "/machine/" (record.slug) "/jobs" } {
                 input type="hidden" name="token" value=(token);
-                (area("complaint", words::COMPLAINT_WORDS, "", true))
+                (area("complaint", "complaint", words::COMPLAINT_WORDS, "", true))
                 (field("odometer", words::ODOMETER, "", ""))
                 (field("may_cut", words::MAY_CUT, "", ""))
                 (field("who", words::WHO, who, ""))

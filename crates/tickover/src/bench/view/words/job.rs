@@ -12,6 +12,26 @@ pub const REFUSED_LATER: &str =
 /// Button.
 pub const DROP: &str = "Drop";
 /// Heading.
+pub const PLAN_WORK: &str = "Plan work on the machine";
+/// Label.
+pub const HOW_MUCH: &str = "How much, if it is a length";
+/// Label.
+pub const CANNOT_BE_UNDONE: &str = "It cannot be undone";
+/// Label.
+pub const LEAVE_BY: &str = "Leave given by";
+/// Label.
+pub const LEAVE_HOW: &str = "How it was given";
+/// Example.
+pub const LEAVE_EXAMPLE: &str = "signed on the job sheet";
+/// Button.
+pub const NOTE_LEAVE: &str = "Note the owner’s leave";
+/// Button.
+pub const GIVE_UP: &str = "Not to be done";
+/// A consent without a name or a way.
+pub const CONSENT_OF_WHOM: &str = "Say who gave leave, and how: signed, by telephone, by letter.";
+/// Work that cannot be undone and has no consent.
+pub const CONSENT_FIRST: &str = "This cannot be undone. Note the owner’s leave first.";
+/// Heading.
 pub const PAPERS: &str = "To print";
 /// Button.
 pub const LABEL: &str = "Label";
@@ -207,6 +227,29 @@ pub fn no_such_day(text: &str) -> String {
     format!("“{text}” is no day. Write it as 2027-03-31.")
 }
 
+/// How far work is.
+pub fn progress(progress: jobbook::Progress) -> &'static str {
+    match progress {
+        jobbook::Progress::Planned => "Planned",
+        jobbook::Progress::Done => "Done",
+        jobbook::Progress::GivenUp => "Not to be done",
+    }
+}
+
+/// A consent that was given.
+pub fn leave_given(consent: &jobbook::Consent) -> String {
+    format!("Leave given by {}, {}, {}.", consent.by, consent.how, on(consent.given_at))
+}
+
+/// State of the fold with the alterations.
+pub fn alterations(all: usize, waiting: usize) -> String {
+    match (all, waiting) {
+        (0, _) => String::new(),
+        (_, 0) => format!("{all} noted"),
+        (_, n) => format!("{all} noted, the owner’s leave is missing for {n}"),
+    }
+}
+
 /// What stands beside a reading: instrument, temperature, speed, condition.
 pub fn beside(r: &jobbook::Reading) -> String {
     let mut parts = Vec::new();
@@ -250,6 +293,8 @@ pub fn kind(body: &jobbook::Body) -> &str {
         Body::Reading(_) => "reading",
         Body::Note(_) => "note",
         Body::Reminder(_) => "reminder",
+        Body::Alteration(_) => "work",
+        Body::Consent(_) => "leave",
         Body::Withdrawn(_) => "taking back",
         other => other.kind_name(),
     }
@@ -269,6 +314,8 @@ pub fn entry(body: &jobbook::Body) -> String {
             None => format!("To look at from {}: {}", on(r.due), r.what),
             Some(done) => format!("Looked at on {}: {}", on(done), r.what),
         },
+        Body::Alteration(a) => format!("{}: {}", progress(a.progress), a.words),
+        Body::Consent(c) => leave_given(c),
         Body::Withdrawn(_) => "Taken back".to_owned(),
         other => format!("Entry “{}”", other.kind_name()),
     }

@@ -1,0 +1,76 @@
+//! The fold of a job with the work that changes the machine.
+
+use super::{
+    job::{Job, area, field_as},
+    words,
+};
+use crate::bench::alterations::leave;
+use jobbook::{Alteration, Present, Progress, Standing};
+use maud::{Markup, html};
+use sheets::words as say;
+
+impl Job<'_> {
+    /// The plan, with the caution before what cannot be undone, and a form for more.
+    pub(super) fn alter(&self, present: &Present) -> Markup {
+        let all: Vec<(&Standing, &Alteration)> = present.alterations().collect();
+        let wants = |(s, a): &&(&Standing, &Alteration)| {
+            a.irreversible && a.progress == Progress::Planned && leave(self.log, present, s.entry.id).is_none()
+        };
+        let waiting = all.iter().filter(wants).count();
+        super::card::fold(
+            3,
+            waiting > 0,
+            &words::alterations(all.len(), waiting),
+            &html! {
+                @for (standing, alteration) in &all { (self.alteration(present, standing, alteration)) }
+                h3 { (words::PLAN_WORK) }
+                (self.later("alteration", &html! {
+                    (area("alteration-words", "words", words::WORDS, "", true))
+                    (field_as("length", "length", words::HOW_MUCH, "", "5.5 ± 0.2 mm"))
+                    div.field.tick {
+                        input #irreversible type="checkbox" name="irreversible" value="yes";
+                        label for="irreversible" { (words::CANNOT_BE_UNDONE) }
+                    }
+                    (field_as("alteration-who", "who", words::WHO, self.who, ""))
+                    button { (words::KEEP) }
+                }))
+            },
+        )
+    }
+
+    fn alteration(&self, present: &Present, standing: &Standing, alteration: &Alteration) -> Markup {
+        let id = standing.entry.id;
+        let open = alteration.progress == Progress::Planned;
+        let leave = leave(self.log, present, id);
+        let hidden = html! { input type="hidden" name="entry" value=(id.0); input type="hidden" name="who" value=(self.who); };
+        html! {
+            section.alteration {
+                p.lines { strong { (words::progress(alteration.progress)) } ": " (alteration.words)
+                    @if let Some(length) = alteration.length_m { ", " (say::mm(length)) } }
+                @if alteration.irreversible && open {
+                    @for c in say::cautions_for_cut() { div.caution { h3 { (c.danger) } p { (c.protects) } } }
+                    p { (say::cannot_undo()) }
+                }
+                @match leave {
+                    Some(consent) => { p.soft { (words::leave_given(consent)) } }
+                    None if alteration.irreversible && open => { (self.later("consent", &html! {
+                        input type="hidden" name="entry" value=(id.0);
+                        (field_as(&format!("by-{}", id.0), "by", words::LEAVE_BY, "", ""))
+                        (field_as(&format!("how-{}", id.0), "how", words::LEAVE_HOW, "", words::LEAVE_EXAMPLE))
+                        input type="hidden" name="who" value=(self.who);
+                        button { (words::NOTE_LEAVE) }
+                    })) }
+                    None => {}
+                }
+                @if open {
+                    div.row {
+                        @if !alteration.irreversible || leave.is_some() {
+                            (self.post("step", &html! { (hidden) input type="hidden" name="progress" value="done"; button.plain { (words::DONE) } }))
+                        }
+                        (self.post("step", &html! { (hidden) input type="hidden" name="progress" value="given_up"; button.plain { (words::GIVE_UP) } }))
+                    }
+                }
+            }
+        }
+    }
+}
