@@ -16,7 +16,7 @@ const WORDS: [&str; 12] =
 fn reading(n: usize) -> Draft {
     let value_si = 0.5e-3 + (n % 40) as f64 * 1e-5;
     Draft::new(Reading {
-        stage: if n % 2 == 0 { Stage::AsFound } else { Stage::AsLeft },
+        stage: if n.is_multiple_of(2) { Stage::AsFound } else { Stage::AsLeft },
         what: "pickup.gap".to_owned(),
         words: "Pickup gap".to_owned(),
         place: ["left", "right"][n % 2].to_owned(),

@@ -138,7 +138,6 @@ function equip() {
       reader.hidden = false;
       const out = reader.closest("div.chart").querySelector(".readout");
       out.hidden = false;
-      out.textContent = "Point at the chart to read values off it, or use the arrow keys.";
     }
     if (stands.has(reader)) show(reader, stands.get(reader));
     else lay(reader);

@@ -10,6 +10,10 @@ use tickover::bench::{self, Bench};
 fn fresh() -> SocketAddr {
     let mut book = Book::in_memory().unwrap();
     bench::add_demos(&mut book).unwrap();
+    serve(book)
+}
+
+fn serve(book: Book) -> SocketAddr {
     let listener = TcpListener::bind(("127.0.0.1", 0)).unwrap();
     let at = listener.local_addr().unwrap();
     std::thread::spawn(move || {
@@ -251,4 +255,27 @@ fn a_book_is_backed_up_and_restored_while_it_is_in_use() {
     std::fs::write(&foreign, "not a book").unwrap();
     assert!(!run(&["restore"], [&foreign, &path]).0);
     assert_eq!(book.machines().unwrap().len(), 3);
+}
+
+#[test]
+fn a_long_list_has_pages_and_begins_no_work_of_its_own() {
+    let mut book = Book::in_memory().unwrap();
+    let (_, text) = workshop::machine::EXAMPLES[0];
+    for n in 0..45 {
+        let kept = jobbook::Kept { name: &format!("Machine {n:02}"), text, note: "", at: jobbook::UnixSeconds(0) };
+        book.add(&format!("machine-{n}"), &kept).unwrap();
+    }
+    let at = serve(book);
+    let mut seen = 0;
+    let mut next = Some("/".to_owned());
+    while let Some(path) = next {
+        let page = get(at, &path);
+        assert!(!page.contains("data-waiting"), "{path}: work was begun");
+        seen += page.matches("<h2><a href=\"/machine/machine-").count();
+        next = page.split_once("More machines</a>").map(|(before, _)| {
+            let (_, href) = before.rsplit_once("href=\"").unwrap();
+            href.split('"').next().unwrap().to_owned()
+        });
+    }
+    assert_eq!(seen, 45);
 }

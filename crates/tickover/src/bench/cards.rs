@@ -33,27 +33,54 @@ impl Bench {
     }
 }
 
-/// The first page.
-pub(super) async fn list(State(bench): Room, uri: Uri, headers: HeaderMap) -> Result<Response, Trouble> {
-    let (machines, waiting) = {
-        let book = bench.book();
-        (book.machines()?, jobs::waiting(&book)?)
-    };
-    let lines: Vec<Line> = machines.iter().map(|m| line(&bench, m)).collect();
-    Ok(Html(sheet::page(around(&uri, &headers), words::BOOK, &list::render(&lines, &job_lists::waiting(&waiting))))
-        .into_response())
+/// Machines on one page of the list. A book with no more has all their verdicts worked out; of a longer one only those whose cards are opened.
+const LISTED: u32 = 20;
+
+#[derive(Deserialize)]
+pub(super) struct ListQuery {
+    #[serde(default)]
+    from: u32,
 }
 
-fn line(bench: &Arc<Bench>, record: &MachineRecord) -> Line {
+/// The first page.
+pub(super) async fn list(
+    State(bench): Room,
+    Query(query): Query<ListQuery>,
+    uri: Uri,
+    headers: HeaderMap,
+) -> Result<Response, Trouble> {
+    let (records, more, waiting) = {
+        let book = bench.book();
+        let lines = book.machine_lines(query.from, LISTED + 1)?;
+        let shown = lines.iter().take(LISTED as usize);
+        let records: Vec<MachineRecord> = shown.map(|l| book.machine(&l.slug)).collect::<Result<_, _>>()?;
+        (records, lines.len() > LISTED as usize, jobs::waiting(&book)?)
+    };
+    let few = query.from == 0 && !more;
+    let lines: Vec<Line> = records.iter().map(|m| line(&bench, m, few)).collect();
+    let pages = list::Pages {
+        before: (query.from > 0).then(|| query.from.saturating_sub(LISTED)),
+        after: more.then(|| query.from.saturating_add(LISTED)),
+    };
+    let page = list::render(&lines, &pages, &job_lists::waiting(&waiting));
+    Ok(Html(sheet::page(around(&uri, &headers), words::BOOK, &page)).into_response())
+}
+
+fn line(bench: &Arc<Bench>, record: &MachineRecord, begin: bool) -> Line {
     let line = |verdict: String, waiting| Line { slug: record.slug.clone(), name: record.name.clone(), verdict, waiting };
-    match &*bench.read(&record.newest.text) {
-        Err(defects) => line(words::defects_first(defects.len()), false),
-        Ok(read) => match bench.work(&record.slug, read, &record.newest.text).outcome() {
-            None => line(words::WORKING.to_owned(), true),
-            Some(Outcome::Found(answer)) => line(answer.verdict(), false),
-            Some(Outcome::Stopped) => line(words::STOPPED.to_owned(), false),
-            Some(Outcome::Broken) => line(words::BROKEN.to_owned(), false),
-        },
+    let text = &record.newest.text;
+    let read = bench.read(text);
+    let work = match &*read {
+        Err(defects) => return line(words::defects_first(defects.len()), false),
+        Ok(read) if begin => Some(bench.work(&record.slug, read, text)),
+        Ok(_) => bench.works.look(&record.slug, text),
+    };
+    let Some(work) = work else { return line(words::NOT_WORKED_OUT.to_owned(), false) };
+    match work.outcome() {
+        None => line(words::WORKING.to_owned(), true),
+        Some(Outcome::Found(answer)) => line(answer.verdict(), false),
+        Some(Outcome::Stopped) => line(words::STOPPED.to_owned(), false),
+        Some(Outcome::Broken) => line(words::BROKEN.to_owned(), false),
     }
 }
 

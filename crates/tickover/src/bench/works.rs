@@ -108,6 +108,12 @@ impl<P: Stoppable, T: Send + Sync + 'static> Works<P, T> {
         work
     }
 
+    /// The work of `owner` for `key` if somebody wanted it before; nothing is begun.
+    pub fn look(&self, owner: &str, key: &str) -> Option<Arc<Work<P, T>>> {
+        let all = self.all.lock().unwrap_or_else(PoisonError::into_inner);
+        all.iter().find(|e| e.owner == owner && e.key == key).map(|e| e.work.clone())
+    }
+
     /// Forgets stopped or broken work, so that it is begun anew when it is wanted again.
     pub fn forget_unfinished(&self, owner: &str) {
         let mut all = self.all.lock().unwrap_or_else(PoisonError::into_inner);

@@ -135,7 +135,7 @@ pub fn both(chart: &Chart, place: &str) -> Markup {
                 // Only the script can read values off; without it the place for that stays hidden.
                 div.reader hidden role="slider" tabindex="0" aria-label=(words::read_off(&chart.title)) aria-valuenow="0" { span.at {} }
             }
-            p.readout hidden {}
+            p.readout hidden { (words::READ_OFF) }
         }
     }
 }

@@ -14,8 +14,16 @@ pub struct Line {
     pub waiting: bool,
 }
 
+/// Where the list goes on.
+pub struct Pages {
+    /// First machine of the page before.
+    pub before: Option<u32>,
+    /// First machine of the page after.
+    pub after: Option<u32>,
+}
+
 /// The list, under the jobs that wait.
-pub fn render(lines: &[Line], waiting: &Markup) -> Markup {
+pub fn render(lines: &[Line], pages: &Pages, waiting: &Markup) -> Markup {
     html! {
         div.title { h1 { "Job book" } p { "Each card goes from the complaint to the sheet to work from." } }
         (waiting)
@@ -28,6 +36,10 @@ pub fn render(lines: &[Line], waiting: &Markup) -> Markup {
             }
         }
         div.title {
+            nav.row aria-label="Pages" {
+                @if let Some(from) = pages.before { a.button.plain href={ "/?from=" (from) } { (super::words::BEFORE) } }
+                @if let Some(from) = pages.after { a.button.plain href={ "/?from=" (from) } { (super::words::AFTER) } }
+            }
             div.row {
                 a.button.plain href="/new" { (super::words::NEW_MACHINE) }
                 form method="post" action="/backup" { button.plain { (super::words::BACK_UP) } }

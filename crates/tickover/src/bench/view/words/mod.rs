@@ -22,6 +22,14 @@ pub const BOOK_TROUBLE: &str = "The job book";
 pub const NOTHING_HERE: &str = "Nothing is kept at this address";
 /// While the surface is computed.
 pub const WORKING: &str = "The engine’s idle is being worked out…";
+/// In a long list, until its card is opened.
+pub const NOT_WORKED_OUT: &str = "Open the card to have it worked out.";
+/// Link.
+pub const BEFORE: &str = "Machines before these";
+/// Link.
+pub const AFTER: &str = "More machines";
+/// Under a chart.
+pub const READ_OFF: &str = "Point at the chart to read values off it, or use the arrow keys.";
 /// After it was stopped.
 pub const STOPPED: &str = "The idle was not worked out: it was stopped.";
 /// After a defect of the program.
