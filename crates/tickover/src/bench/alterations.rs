@@ -77,13 +77,7 @@ pub(super) async fn consent(
     if !present.alterations().any(|(s, a)| s.entry.id == alteration && a.irreversible) {
         return Err(refused(words::NO_SUCH_ENTRY.to_owned()));
     }
-    let consent = Consent {
-        alteration,
-        risk: sheets::words::cannot_undo().to_owned(),
-        by: by.to_owned(),
-        how: how.to_owned(),
-        given_at: now(),
-    };
+    let consent = Consent { alteration, risk: words::RISK.to_owned(), by: by.to_owned(), how: how.to_owned(), given_at: now() };
     book.append(Place::Job(job.id), stamp(&form.who), &[Draft::new(consent).token(form.token)])?;
     Ok(back(&format!("/job/{number}#alter"), &form.who))
 }

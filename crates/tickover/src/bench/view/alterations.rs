@@ -49,7 +49,7 @@ impl Job<'_> {
                     @if let Some(length) = alteration.length_m { ", " (say::mm(length)) } }
                 @if alteration.irreversible && open {
                     @for c in say::cautions_for_cut() { div.caution { h3 { (c.danger) } p { (c.protects) } } }
-                    p { (say::cannot_undo()) }
+                    p { (words::RISK) }
                 }
                 @match leave {
                     Some(consent) => { p.soft { (words::leave_given(consent)) } }

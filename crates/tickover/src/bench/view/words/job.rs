@@ -17,6 +17,9 @@ pub const PLAN_WORK: &str = "Plan work on the machine";
 pub const HOW_MUCH: &str = "How much, if it is a length";
 /// Label.
 pub const CANNOT_BE_UNDONE: &str = "It cannot be undone";
+/// The risk of work that cannot be undone, as the owner is told it.
+pub const RISK: &str =
+    "This cannot be put back. If it does not help, or goes too far, another part is needed, and it may no longer be made.";
 /// Label.
 pub const LEAVE_BY: &str = "Leave given by";
 /// Label.
