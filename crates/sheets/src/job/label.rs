@@ -47,7 +47,7 @@ pub struct Label {
 /// Why there is no label.
 #[derive(Clone, Debug, PartialEq)]
 pub enum LabelError {
-    /// A side is not within [`SIDES_MM`].
+    /// A side is not within `SIDES_MM`.
     Size {
         /// The side as given [mm].
         side_mm: f64,
