@@ -9,10 +9,15 @@ use std::{
     ffi::OsStr,
     fs,
     path::{Path, PathBuf},
+    time::Duration,
 };
 
 /// Pages copied at a time, 4 MiB: some hundred steps for a big book, so that progress moves and costs nothing.
 const PAGES: std::ffi::c_int = 1024;
+
+/// How often, and how far apart, a restore tries to have the book for itself: 10 s or more in all.
+const LOCK_TRIES: u32 = 20_000;
+const LOCK_PAUSE: Duration = Duration::from_micros(500);
 
 /// How far a copy is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -61,7 +66,8 @@ impl Book {
 
     /// Makes the book what the book in `file` is, while it stays open here and for others. The file is only read: a
     /// copy of it is checked and, if it is older, brought forward. The book as it is goes to a backup beside it first,
-    /// and nobody can write between that and the change. The change itself is one transaction.
+    /// and nobody can write between that and the change. The change itself is one transaction. The devices that are let
+    /// in stay those of today: an old book lets nobody in again, and a book from elsewhere nobody new.
     ///
     /// # Errors
     /// [`BookError::Newer`], [`BookError::NotABook`], [`BookError::Damaged`], [`BookError::DamagedBlob`] for `file`;
@@ -73,17 +79,18 @@ impl Book {
         let work = with(&path, format!(".{}.incoming", std::process::id()));
         let _remove = Remove(&work);
         let (incoming, from_version) = take_in(file, &work)?;
+        keep_devices(&self.db, &incoming)?;
         let wanted = check::tally(&incoming, None)?;
 
         let before = free_name(&path, ".before-restore");
-        let change = Backup::new(&incoming, &mut self.db)?;
-        // The first page takes the lock: from here on nobody else writes, and those who read see the old book.
-        step(&change, 1)?;
-        let old = book::connect(&path)?;
-        copy_out(&old, &before, &mut |_| {})?;
-        drop(old);
-        run(&change, progress)?;
-        drop(change);
+        self.db.busy_timeout(Duration::ZERO)?;
+        let changed = change(&incoming, &mut self.db, progress, || {
+            // The state that is still there for those who read.
+            let old = book::connect(&path)?;
+            copy_out(&old, &before, &mut |_| {}).map(|_| ())
+        });
+        self.db.busy_timeout(book::BUSY_TIMEOUT)?;
+        changed?;
         book::set_up(&self.db)?;
 
         progress(CopyStep::Verifying);
@@ -133,6 +140,43 @@ fn take_in(file: &Path, work: &Path) -> Result<(Connection, u32), BookError> {
     }
     check::blobs_are_sound(&copy)?;
     Ok((copy, found))
+}
+
+/// Makes `to` what `from` is, in one transaction. Between taking the lock and the change, `before` is done: nobody else
+/// writes meanwhile, and those who read see the old book.
+fn change(
+    from: &Connection,
+    to: &mut Connection,
+    progress: &mut dyn FnMut(CopyStep),
+    before: impl FnOnce() -> Result<(), BookError>,
+) -> Result<(), BookError> {
+    let change = Backup::new(from, to)?;
+    // The first page takes the lock. SQLite's own waiting grows longer each time, and would never come to its turn beside
+    // somebody who writes without a pause.
+    let mut tries = LOCK_TRIES;
+    loop {
+        match step(&change, 1) {
+            Err(BookError::Busy) if tries > 0 => tries -= 1,
+            other => break other.map(|_| ())?,
+        }
+        std::thread::sleep(LOCK_PAUSE);
+    }
+    before()?;
+    run(&change, progress)
+}
+
+/// Gives a book that was handed in the devices of the present one.
+fn keep_devices(present: &Connection, incoming: &Connection) -> Result<(), BookError> {
+    let change = incoming.unchecked_transaction()?;
+    change.execute("DELETE FROM device", [])?;
+    let mut query = present.prepare("SELECT id, name, digest, since FROM device")?;
+    let mut rows = query.query([])?;
+    while let Some(row) = rows.next()? {
+        let device: (i64, String, String, i64) = (row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?);
+        change.execute("INSERT INTO device (id, name, digest, since) VALUES (?1, ?2, ?3, ?4)", device)?;
+    }
+    change.commit()?;
+    Ok(())
 }
 
 /// Copies what `from` sees at this moment to a new file, and verifies it.
@@ -228,6 +272,36 @@ impl Drop for Remove<'_> {
     fn drop(&mut self) {
         for ending in ["", "-journal", "-wal", "-shm"] {
             let _ = fs::remove_file(with(self.0, ending));
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_older_book_is_brought_forward_on_its_way_in() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("book.sqlite");
+        for version in 1..VERSION {
+            let file = folder.path().join(format!("old-{version}"));
+            let (old, _) = Book::open_up_to(&file, version).unwrap();
+            old.db
+                .execute_batch(
+                    "INSERT INTO machine VALUES (1, 'm', 'Tarn', 1); INSERT INTO revision VALUES (1, 1, 'one', '', 1);",
+                )
+                .unwrap();
+            let handed_in = folder.path().join(format!("copy-{version}"));
+            old.back_up(&handed_in).unwrap();
+            let bytes = fs::read(&handed_in).unwrap();
+
+            let (mut book, _) = Book::open(&path).unwrap();
+            let restored = book.restore_from(&handed_in, &mut |_| {}).unwrap();
+            assert_eq!((restored.from_version, restored.now.machines), (version, 1));
+            assert_eq!(book.machine("m").unwrap().newest.text, "one");
+            book.check().unwrap();
+            assert_eq!(fs::read(&handed_in).unwrap(), bytes, "the file is only read");
         }
     }
 }

@@ -10,7 +10,7 @@ use std::{
 };
 
 /// How long a writer waits for another one. A save takes milliseconds; only a backup of a big book takes longer.
-const BUSY_TIMEOUT: Duration = Duration::from_secs(5);
+pub(crate) const BUSY_TIMEOUT: Duration = Duration::from_secs(5);
 /// Books up to this size are looked through at every opening, which takes some 20 ms [bytes]. A bigger one would keep the
 /// mechanic waiting: its header and length are looked at, SQLite sees to what it reads, and [`Book::check`] is for the
 /// background.
@@ -212,22 +212,31 @@ mod tests {
     #[test]
     fn an_older_book_is_copied_then_brought_forward() {
         let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("book.sqlite");
-        let (old, _) = Book::open_up_to(&path, 1).unwrap();
-        old.db
-            .execute_batch("INSERT INTO machine VALUES (1, 'm', 'M', 1); INSERT INTO revision VALUES (1, 1, 'one', '', 1);")
-            .unwrap();
-        drop(old);
+        for version in 1..VERSION {
+            let path = folder.path().join(format!("book-{version}.sqlite"));
+            let (old, _) = Book::open_up_to(&path, version).unwrap();
+            old.db
+                .execute_batch(
+                    "INSERT INTO machine VALUES (1, 'm', 'Tarn', 1); INSERT INTO revision VALUES (1, 1, 'one', '', 1);",
+                )
+                .unwrap();
+            drop(old);
 
-        let (mut book, opened) = Book::open(&path).unwrap();
-        let Opened::BroughtForward { from: 1, backup } = opened else { panic!("{opened:?}") };
-        book.keep_surface("k", b"new table", UnixSeconds(2)).unwrap();
-        assert_eq!(book.machine("m").unwrap().newest.text, "one");
+            let (mut book, opened) = Book::open(&path).unwrap();
+            let Opened::BroughtForward { from, backup } = opened else { panic!("{opened:?}") };
+            assert_eq!(from, version);
+            book.keep_surface("k", b"new table", UnixSeconds(2)).unwrap();
+            assert_eq!(book.machine("m").unwrap().newest.text, "one");
+            assert_eq!(book.check().unwrap().machines, 1);
+            if version < 3 {
+                assert_eq!(book.search("tar", 5).unwrap().machines.len(), 1, "version {version}: old names can be looked for");
+            }
 
-        let (copy, opened) = Book::open_up_to(&backup, 1).unwrap();
-        assert_eq!(opened, Opened::AsItWas);
-        assert_eq!(copy.machine("m").unwrap().newest.text, "one");
-        assert!(copy.surface("k").is_err(), "the copy has no such table yet");
+            let (copy, opened) = Book::open_up_to(&backup, version).unwrap();
+            assert_eq!(opened, Opened::AsItWas);
+            assert_eq!(copy.machine("m").unwrap().newest.text, "one");
+            assert!(copy.surface("k").map_or(true, |kept| kept.is_none()), "the copy is the old book");
+        }
     }
 
     #[test]

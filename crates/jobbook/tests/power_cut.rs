@@ -13,6 +13,8 @@ use std::{
 const KILLS: u64 = 300;
 /// Longest that it writes before [ms].
 const LONGEST_MS: u64 = 70;
+/// After every so many kills the whole book is looked through.
+const LOOKED_THROUGH: u64 = 10;
 /// Names the book to the writer.
 const BOOK: &str = "BOOK_TO_WRITE";
 
@@ -87,8 +89,10 @@ fn killed_at_any_moment_it_has_all_that_it_said_was_kept() {
                 said.insert(id.parse().unwrap(), words.to_owned());
             }
         }
-        // Opening looks the book over after an end like this.
         let (book, _) = Book::open(&path).unwrap_or_else(|e| panic!("after kill {kill}: {e}"));
+        if kill % LOOKED_THROUGH == 0 {
+            book.check().unwrap_or_else(|e| panic!("after kill {kill}: {e}"));
+        }
         let log = book.log(Place::Job(job)).unwrap();
         let there: BTreeMap<i64, &str> = log
             .iter()
@@ -104,6 +108,46 @@ fn killed_at_any_moment_it_has_all_that_it_said_was_kept() {
     book.back_up(&copy).unwrap();
     println!("{KILLS} kills, {} entries said to be kept, all there", said.len());
     assert!(said.len() as u64 > KILLS, "it hardly wrote before it was killed: {}", said.len());
+}
+
+/// How many entries each of two programs writes.
+const EACH: usize = 150;
+/// Names the book to one of two writers.
+const SHARED: &str = "BOOK_TO_SHARE";
+
+/// Not a test by itself: one of two programs on one book.
+#[test]
+fn one_of_two() {
+    let Some(path) = std::env::var_os(SHARED) else { return };
+    let (mut book, _) = Book::open(Path::new(&path)).unwrap();
+    let job = book.job_by_number("2026-0001").unwrap().id;
+    for n in 0..EACH {
+        book.append(Place::Job(job), stamp(), &[note(format!("{} {n}", std::process::id()))]).unwrap();
+    }
+}
+
+#[test]
+fn two_programs_on_one_book_lose_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("book.sqlite");
+    let (book, job) = book_with_a_job(&path);
+    let start = || {
+        Command::new(std::env::current_exe().unwrap())
+            .args(["--exact", "one_of_two"])
+            .env(SHARED, &path)
+            .stdout(Stdio::null())
+            .spawn()
+            .unwrap()
+    };
+    let mut writers = [start(), start()];
+    assert!(writers.iter_mut().all(|w| w.wait().unwrap().success()));
+    let present = book.present(Place::Job(job)).unwrap();
+    for writer in &writers {
+        let of = format!("{} ", writer.id());
+        let theirs: Vec<_> = present.notes().filter_map(|(_, n)| n.words.strip_prefix(&of)?.parse::<usize>().ok()).collect();
+        assert_eq!(theirs, (0..EACH).collect::<Vec<_>>(), "all of each, in its order");
+    }
+    book.check().unwrap();
 }
 
 /// A file system of its own that is small, where the system lets us make one (Linux, root).
