@@ -90,6 +90,15 @@ impl Book {
         Ok(appended)
     }
 
+    /// What came before under a token. Who sends it again takes from here what the first time settled, such as the time,
+    /// so that the draft is the same.
+    ///
+    /// # Errors
+    /// [`BookError::Database`].
+    pub fn sent(&self, token: &str) -> Result<Option<Entry>, BookError> {
+        under(&self.db, token)?.map(|id| entry::by_id(&self.db, id)).transpose()
+    }
+
     /// Takes an entry back. It stays in the log.
     ///
     /// # Errors
@@ -146,16 +155,20 @@ fn find(db: &Connection, place: Place) -> Result<Where, BookError> {
     }
 }
 
+/// The entry that was kept under a token.
+fn under(db: &Connection, token: &str) -> Result<Option<EntryId>, BookError> {
+    let mut query = db.prepare_cached("SELECT id FROM entry WHERE token = ?1")?;
+    Ok(query.query_row([token], |row| row.get(0).map(EntryId)).optional()?)
+}
+
 /// The entry that an equal draft became before, if its token is in the book.
 fn sent_before(db: &Connection, draft: &Draft, here: impl Fn(&Where) -> bool) -> Result<Option<EntryId>, BookError> {
     let Some(token) = draft.token.as_deref() else { return Ok(None) };
     if token.is_empty() || token.len() > LONGEST_TOKEN {
         return Err(BookError::Unfit { kind: draft.body.kind_name().to_owned(), field: "token" });
     }
-    let mut query = db.prepare_cached("SELECT id, job, machine FROM entry WHERE token = ?1")?;
-    let found = query.query_row([token], |row| Ok((row.get(0)?, Where { job: row.get(1)?, machine: row.get(2)? })));
-    let Some((id, at)) = found.optional()? else { return Ok(None) };
-    let there = entry::by_id(db, EntryId(id))?;
+    let Some(id) = under(db, token)? else { return Ok(None) };
+    let (there, at) = place_of(db, id)?;
     if here(&at) && there.body == draft.body && there.replaces == draft.replaces {
         Ok(Some(there.id))
     } else {

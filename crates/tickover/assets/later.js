@@ -3,6 +3,7 @@
 
 const SHELF = "to send";
 const AGAIN_MS = 5000;
+const UNSEEN = ["token", "taken_at"]; // what the device adds by itself
 const place = document.getElementById("later");
 
 const shelf = () => JSON.parse(localStorage.getItem(SHELF) ?? "[]");
@@ -27,7 +28,7 @@ function show() {
   said.textContent = all.some((each) => each.refused) ? place.dataset.refused : place.dataset.kept;
   const list = document.createElement("ul");
   for (const each of all) {
-    const item = line([...new URLSearchParams(each.body)].filter(([name, value]) => value && name !== "token").map(([, value]) => value).join(" · "));
+    const item = line([...new URLSearchParams(each.body)].filter(([name, value]) => value && !UNSEEN.includes(name)).map(([, value]) => value).join(" · "));
     if (each.refused) {
       item.append(` – ${each.refused} `);
       const drop = document.createElement("button");
@@ -76,7 +77,9 @@ async function sendAll() {
 async function submitted(event) {
   event.preventDefault();
   const form = event.target;
-  const each = { to: new URL(form.action).pathname, body: String(new URLSearchParams(new FormData(form))), token: form.elements.token.value };
+  const body = new URLSearchParams(new FormData(form));
+  body.set("taken_at", Math.floor(Date.now() / 1000));
+  const each = { to: new URL(form.action).pathname, body: String(body), token: form.elements.token.value };
   const { became } = await post(each);
   // The usual way: the answer is the page itself, with what is wrong beside its field. Nothing of it was kept.
   if (became === "refused") return form.submit();

@@ -211,6 +211,10 @@ fn an_edit_is_kept_and_can_be_taken_back() {
     // The same edit once more began on a revision that is no longer the newest.
     let late = post(at, &format!("{path}/readings"), &[("began_at", &began), ("v.engine.stroke", "50 mm")]);
     assert_eq!(late.status, 409);
+    // Nor is a wrong one shown again over the newer revision, from where it would take back what the first one kept.
+    let wrong = post(at, &format!("{path}/readings"), &[("began_at", &began), ("v.engine.stroke", "9000 mm")]);
+    assert_eq!(wrong.status, 409);
+    assert_eq!(post(at, &format!("{path}/readings"), &[("v.engine.stroke", "50 mm")]).status, 409, "begun nowhere");
 
     let now = revision(at, "pellow-125");
     let restored = post(at, &format!("{path}/restore"), &[("began_at", &now), ("number", &began)]);

@@ -89,7 +89,15 @@ fn a_job_goes_from_complaint_to_hand_over_and_nothing_is_lost() {
         422
     );
 
-    // Sent twice, kept once.
+    // The device's clock says when it was typed; a time that no calendar has is refused.
+    for (taken_at, status) in [("1700000000", 303), ("-1", 422), ("9223372036854775807", 422)] {
+        let mut typed = reading("during", "0.70 ± 0.05 mm", taken_at);
+        typed.push(("taken_at", taken_at));
+        assert_eq!(post(at, &format!("{job}/reading"), &typed).status, status, "{taken_at}");
+    }
+
+    // Sent twice, kept once, though the clock has gone on.
+    std::thread::sleep(std::time::Duration::from_millis(1100));
     let again = post(at, &format!("{job}/reading"), &reading("as_left", "0.55 ± 0.05 mm", "2"));
     assert_eq!(again.status, 303);
     assert_eq!(get(at, &job).matches("0.55 ± 0.05 mm").count(), card.matches("0.55 ± 0.05 mm").count());

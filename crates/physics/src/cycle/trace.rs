@@ -5,6 +5,7 @@ use super::{
     kernel::{Point, State, cyl, phase},
     steady::{Operating, Settled, one_cycle, settle, settle_each, settle_eight},
 };
+use crate::parabola;
 use std::f64::consts::TAU;
 
 /// One step of a traced cycle.
@@ -143,13 +144,7 @@ pub fn best_advance(p: &Prepared, speed_rad_s: f64, opening_m2: f64) -> (f64, Se
     let rough = greatest(torques(SEARCH.0, SEARCH.1));
     let near = greatest(torques(within(rough - step), within(rough + step)));
     let points = torques(within(near - ROUND_BEST), within(near + ROUND_BEST));
-    let middle = 0.5 * (points[0].0 + points[7].0);
-    // Even steps about the middle make odd and even terms of the parabola independent.
-    let sum = |f: &dyn Fn(f64, f64) -> f64| points.iter().map(|(a, t)| f(a - middle, *t)).sum::<f64>();
-    let (two, four) = (sum(&|x, _| x * x), sum(&|x, _| x.powi(4)));
-    let slope = sum(&|x, t| x * t) / two;
-    let bend = (8.0 * sum(&|x, t| x * x * t) - two * sum(&|_, t| t)) / (8.0 * four - two * two);
-    let best = if bend < 0.0 { middle - 0.5 * slope / bend } else { near };
-    let advance_rad = best.clamp(points[0].0, points[7].0);
+    let top = parabola::top(points[0].0, points[1].0 - points[0].0, &points.map(|p| p.1));
+    let advance_rad = top.map_or(near, |t| t.at).clamp(points[0].0, points[7].0);
     (advance_rad, settle(p, Operating { speed_rad_s, opening_m2, advance_rad }))
 }

@@ -2,8 +2,7 @@
 
 use super::{
     Room, Trouble,
-    jobs::{back, record, refused, stamp},
-    now,
+    jobs::{back, first_sent, record, refused, stamp},
     view::words,
 };
 use axum::{
@@ -77,7 +76,8 @@ pub(super) async fn consent(
     if !present.alterations().any(|(s, a)| s.entry.id == alteration && a.irreversible) {
         return Err(refused(words::NO_SUCH_ENTRY.to_owned()));
     }
-    let consent = Consent { alteration, risk: words::RISK.to_owned(), by: by.to_owned(), how: how.to_owned(), given_at: now() };
+    let given_at = first_sent(&book, &form.token)?;
+    let consent = Consent { alteration, risk: words::RISK.to_owned(), by: by.to_owned(), how: how.to_owned(), given_at };
     book.append(Place::Job(job.id), stamp(&form.who), &[Draft::new(consent).token(form.token)])?;
     Ok(back(&format!("/job/{number}#alter"), &form.who))
 }

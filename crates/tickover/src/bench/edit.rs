@@ -17,7 +17,7 @@ use axum::{
     http::{HeaderMap, StatusCode, Uri},
     response::{Html, IntoResponse, Response},
 };
-use jobbook::Kept;
+use jobbook::{BookError, Kept};
 use serde::Deserialize;
 use std::{collections::HashMap, sync::Arc};
 use workshop::machine::{self, Change, Defect, place};
@@ -30,6 +30,12 @@ pub(super) async fn readings(asked: Asked, Form(pairs): Form<Pairs>) -> Result<R
     let (bench, slug) = (&asked.bench, asked.slug.as_str());
     let record = bench.book().machine(slug)?;
     let posted: HashMap<&str, &str> = pairs.iter().map(|(n, v)| (n.as_str(), v.trim())).collect();
+    // Told before anything else: shown again over a newer revision, the form would take back what others changed. A form that does not say
+    // where it began is as old as any.
+    let began_at = posted.get("began_at").and_then(|n| n.parse().ok()).unwrap_or(0);
+    if began_at != record.newest.number {
+        return Err(BookError::EditedMeanwhile { slug: record.slug, newest: record.newest.number, began_at }.into());
+    }
     let parts = fields::parts(&record.newest.text);
     let entries: HashMap<&str, &Entry> = parts.iter().flat_map(|p| &p.fields).map(|e| (e.path.as_str(), e)).collect();
 
@@ -58,7 +64,6 @@ pub(super) async fn readings(asked: Asked, Form(pairs): Form<Pairs>) -> Result<R
         changes.retain(|change| change.path.strip_prefix(row).is_none_or(|rest| !rest.starts_with('.')));
         changes.push(Change { path: (*row).to_owned(), value: String::new(), origin: String::new() });
     }
-    let began_at = posted.get("began_at").and_then(|n| n.parse().ok()).unwrap_or(record.newest.number);
     let fold = if posted.get("fold") == Some(&"complaint") { "complaint" } else { "measure" };
 
     if wrong.is_empty() {

@@ -1,5 +1,5 @@
-//! Jobs: opened with the owner's words, filled with readings and notes as the work goes on, handed over. Everything is an entry in the
-//! book's log, so nothing here changes or removes what was written.
+//! Jobs: opened with the owner's words, filled with readings (see [`super::readings`]) and notes as the work goes on, handed over.
+//! Everything is an entry in the book's log, so nothing here changes or removes what was written.
 
 use super::{
     Bench, Room, Trouble, around,
@@ -14,13 +14,10 @@ use axum::{
     response::{Html, IntoResponse, Redirect, Response},
 };
 use jobbook::{
-    Book, BookError, Condition, Custody, Draft, EntryId, Headline, Instrument, JobRecord, JobState, Note, Origin, Place, Reading,
-    Reminder, Stage, Stamp, UnixSeconds,
+    Body, Book, BookError, Custody, Draft, EntryId, Headline, JobRecord, JobState, Note, Place, Reminder, Stamp, UnixSeconds,
 };
-use quantity::Dimension;
 use serde::Deserialize;
 use std::sync::Arc;
-use workshop::job::named;
 
 /// Cookie with the name that this device writes under.
 const WHO: &str = "who";
@@ -48,6 +45,11 @@ pub(super) fn back(to: &str, who: &str) -> Response {
 
 pub(super) fn stamp(who: &str) -> Stamp<'_> {
     Stamp { who: who.trim(), at: now() }
+}
+
+/// When what came under a mark was kept first; now, if it has not come before. With it, what is sent again later is the same.
+pub(super) fn first_sent(book: &Book, mark: &str) -> Result<UnixSeconds, BookError> {
+    Ok(book.sent(mark)?.map_or_else(now, |entry| entry.at))
 }
 
 /// What waits in the book: jobs that are open or waiting, and what is due.
@@ -101,12 +103,16 @@ pub(super) struct NewJob {
 /// Opens a job.
 pub(super) async fn open(asked: Asked, Form(form): Form<NewJob>) -> Result<Response, Trouble> {
     let mut book = asked.bench.book();
-    let revision = book.machine(&asked.slug)?.newest.number;
+    // The file may have been changed since the first of two equal requests.
+    let file_as_found = match book.sent(&form.token)?.map(|entry| entry.body) {
+        Some(Body::Headline(first)) => first.file_as_found,
+        _ => Some(book.machine(&asked.slug)?.newest.number),
+    };
     let headline = Headline {
         complaint: form.complaint.trim().to_owned(),
         odometer: form.odometer.trim().to_owned(),
         may_cut: form.may_cut.trim().to_owned(),
-        file_as_found: Some(revision),
+        file_as_found,
         ..Headline::default()
     };
     if headline.complaint.is_empty() {
@@ -139,7 +145,7 @@ pub(super) async fn custody(asked: Asked, Form(form): Form<Keeper>) -> Result<Re
     Ok(back(&format!("/machine/{}/jobs", asked.slug), &form.who))
 }
 
-fn entry_id(text: Option<&str>) -> Result<Option<EntryId>, Trouble> {
+pub(super) fn entry_id(text: Option<&str>) -> Result<Option<EntryId>, Trouble> {
     match text {
         None | Some("") => Ok(None),
         Some(number) => number.parse().map(|n| Some(EntryId(n))).map_err(|_| refused(words::NO_SUCH_ENTRY.to_owned())),
@@ -160,7 +166,13 @@ pub(super) async fn job(
     show(&bench, &number, around(&uri, &headers), &who(&headers), &view::Typed::default())
 }
 
-fn show(bench: &Arc<Bench>, number: &str, around: sheet::Around, who: &str, typed: &view::Typed) -> Result<Response, Trouble> {
+pub(super) fn show(
+    bench: &Arc<Bench>,
+    number: &str,
+    around: sheet::Around,
+    who: &str,
+    typed: &view::Typed,
+) -> Result<Response, Trouble> {
     let (record, log, instruments) = {
         let book = bench.book();
         let record = book.job_by_number(number)?;
@@ -174,108 +186,6 @@ fn show(bench: &Arc<Bench>, number: &str, around: sheet::Around, who: &str, type
 
 pub(super) fn record(bench: &Arc<Bench>, number: &str) -> Result<JobRecord, Trouble> {
     Ok(bench.book().job_by_number(number)?)
-}
-
-#[derive(Deserialize)]
-pub(super) struct Taken {
-    stage: Stage,
-    what: String,
-    #[serde(default)]
-    place: String,
-    value: String,
-    #[serde(default)]
-    instrument: String,
-    #[serde(default)]
-    temperature: String,
-    #[serde(default)]
-    speed: String,
-    #[serde(default)]
-    condition: String,
-    replaces: Option<String>,
-    who: String,
-    token: String,
-}
-
-/// Keeps a reading, and what its instrument shows for next time.
-pub(super) async fn reading(
-    State(bench): Room,
-    Path(number): Path<String>,
-    uri: Uri,
-    headers: HeaderMap,
-    Form(form): Form<Taken>,
-) -> Result<Response, Trouble> {
-    let job = record(&bench, &number)?;
-    let quantity = named(&form.what).ok_or_else(|| refused(words::no_such_quantity(&form.what)))?;
-    let mut wrong = Vec::new();
-    let mut parse = |field: &'static str, text: &str, dimension| match quantity::Reading::parse(text, dimension) {
-        Ok(reading) => Some(reading),
-        Err(error) => {
-            wrong.push((field, sheets::words::reading_error(&error)));
-            None
-        }
-    };
-    let value = parse("value", &form.value, quantity.dimension);
-    let mut beside = |field, text: &str, dimension| if text.trim().is_empty() { None } else { parse(field, text, dimension) };
-    let temperature = beside("temperature", &form.temperature, Dimension::Temperature);
-    let speed = beside("speed", &form.speed, Dimension::Speed);
-    let Some(value) = value.filter(|_| wrong.is_empty()) else {
-        let path = format!("/job/{number}");
-        let typed = view::Typed {
-            stage: Some(form.stage),
-            what: form.what,
-            place: form.place,
-            value: form.value,
-            instrument: form.instrument,
-            temperature: form.temperature,
-            speed: form.speed,
-            condition: form.condition,
-            wrong,
-        };
-        return show(&bench, &number, sheet::Around { path: &path, ..around(&uri, &headers) }, &form.who, &typed);
-    };
-    let instrument = form.instrument.trim().to_owned();
-    let reading = Reading {
-        stage: form.stage,
-        what: quantity.key.to_owned(),
-        words: quantity.label.to_owned(),
-        place: form.place.trim().to_owned(),
-        typed: form.value.trim().to_owned(),
-        value_si: value.si,
-        plus_minus_si: value.plus_minus_si,
-        unit: value.unit.symbol().to_owned(),
-        instrument: instrument.clone(),
-        temperature_k: temperature.map(|t| t.si),
-        crank_rad_s: speed.map(|s| s.si),
-        condition: condition(&form.condition),
-        origin: Origin::Measured,
-        taken_at: now(),
-    };
-    let draft = Draft { replaces: entry_id(form.replaces.as_deref())?, ..Draft::new(reading).token(form.token) };
-    let mut book = bench.book();
-    let stamp = stamp(&form.who);
-    let kept = book.append(Place::Job(job.id), stamp, &[draft])?;
-    if !instrument.is_empty() && !kept[0].again {
-        let plus_minus = form.value.split_once('±').map_or(String::new(), |(_, after)| after.trim().to_owned());
-        let known =
-            Instrument { name: instrument, unit: value.unit.symbol().to_owned(), plus_minus, what: quantity.key.to_owned() };
-        if !book.instruments()?.contains(&known) {
-            book.append(Place::Workshop, stamp, &[Draft::new(known)])?;
-        }
-    }
-    Ok(back(&format!("/job/{number}#measure"), &form.who))
-}
-
-/// A condition by its name in the form; anything else is the mechanic's own word.
-fn condition(name: &str) -> Option<Condition> {
-    match name.trim() {
-        "" => None,
-        "loaded" => Some(Condition::Loaded),
-        "open" => Some(Condition::Open),
-        "kicking" => Some(Condition::Kicking),
-        "running" => Some(Condition::Running),
-        "still" => Some(Condition::Still),
-        other => Some(Condition::Other(other.to_owned())),
-    }
 }
 
 #[derive(Deserialize)]
@@ -365,7 +275,7 @@ pub(super) struct Which {
 pub(super) async fn done(State(bench): Room, Path(number): Path<String>, Form(form): Form<Which>) -> Result<Response, Trouble> {
     let job = record(&bench, &number)?;
     let mut book = bench.book();
-    let jobbook::Body::Reminder(reminder) = book.entry(EntryId(form.entry))?.body else {
+    let Body::Reminder(reminder) = book.entry(EntryId(form.entry))?.body else {
         return Err(refused(words::NO_SUCH_ENTRY.to_owned()));
     };
     let draft = Draft::new(Reminder { done: Some(now()), ..reminder }).replacing(EntryId(form.entry));

@@ -1,4 +1,4 @@
-//! The bench page: a web server for this computer alone.
+//! The bench page: a web server for this computer, and with `--lan` for devices of the workshop's network that were let in.
 
 mod alterations;
 mod asked;
@@ -12,6 +12,7 @@ mod hand_over;
 mod jobs;
 pub mod pair;
 mod papers;
+mod readings;
 mod recent;
 mod view;
 mod works;
@@ -139,7 +140,7 @@ fn router(bench: Arc<Bench>) -> Router {
         .route("/machine/{slug}/whose", post(jobs::custody))
         .route("/job/{number}", get(jobs::job))
         .route("/job/{number}/headline", post(jobs::headline))
-        .route("/job/{number}/reading", post(jobs::reading))
+        .route("/job/{number}/reading", post(readings::reading))
         .route("/job/{number}/note", post(jobs::note))
         .route("/job/{number}/reminder", post(jobs::reminder))
         .route("/job/{number}/done", post(jobs::done))

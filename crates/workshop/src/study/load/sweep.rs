@@ -79,8 +79,12 @@ fn best(near: &[SparkPoint], of: impl Fn(Which) -> Option<[SparkPoint; 8]>) -> B
             let flame = ends.map_or(0.0, |(low, high)| 0.5 * (high - low).abs());
             Bound::At(Finding { si: found.at, plus_minus_si: flame.hypot(COVERAGE * found.standard_error) })
         }
-        None if last.torque_nm > first.torque_nm => Bound::Above(to),
-        None => Bound::Below(from),
+        // No hump. At an end of all that is tried it lies beyond; elsewhere the torque scatters, and the greatest may stand anywhere here.
+        None => match greatest(near).map_or(f64::NAN, |p| p.advance_rad) {
+            si if si == to && to >= EARLIEST.to_radians() => Bound::Above(to),
+            si if si == from && from <= LATEST.to_radians() => Bound::Below(from),
+            si => Bound::At(Finding { si, plus_minus_si: to - from }),
+        },
     }
 }
 

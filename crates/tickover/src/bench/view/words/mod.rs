@@ -238,6 +238,9 @@ pub fn at(time: jobbook::UnixSeconds) -> String {
     format!("{year:04}-{month:02}-{day:02} {:02}:{:02} UTC", seconds / 3600, seconds / 60 % 60)
 }
 
+/// The last second of the year 9999, after which years have more than four figures.
+pub const LAST_SECOND: jobbook::UnixSeconds = jobbook::UnixSeconds(253_402_300_799);
+
 /// A day in UTC, as ISO 8601 writes it.
 pub fn on(time: jobbook::UnixSeconds) -> String {
     at(time).chars().take(10).collect()
