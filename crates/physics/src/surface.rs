@@ -89,7 +89,7 @@ impl Progress {
 }
 
 /// Why there is no surface.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum NoSurface {
     /// It was stopped.
     #[error("the computation was stopped")]
@@ -97,6 +97,12 @@ pub enum NoSurface {
     /// An axis does not rise strictly from a positive start, or is too short for cubic interpolation.
     #[error("the grid's axes must rise strictly and have at least four values")]
     BadGrid,
+    /// At this point the cycle came to no number.
+    #[error("the working cycle came to no number at {at:?}")]
+    NoNumber {
+        /// The point.
+        at: Operating,
+    },
 }
 
 impl Surface {
@@ -148,7 +154,16 @@ impl Surface {
             residual: Vec::with_capacity(grid.len()),
             unsettled: 0.0,
         };
-        for point in points {
+        for (k, point) in points.enumerate() {
+            if ![point.torque_nm, point.charge_kg_s, point.residual].iter().all(|x| x.is_finite()) {
+                return Err(NoSurface::NoNumber {
+                    at: Operating {
+                        speed_rad_s: grid.speed_rad_s[k / advances / openings],
+                        opening_m2: grid.opening_m2[k / advances % openings],
+                        advance_rad: grid.advance_rad[k % advances],
+                    },
+                });
+            }
             surface.gas_torque_nm.push(point.torque_nm);
             surface.charge_kg_s.push(point.charge_kg_s);
             surface.residual.push(point.residual);

@@ -12,7 +12,7 @@ use physics::{
     flame::DILUTION_VALID_TO,
     gas::Gas,
     kickback, knock,
-    surface::{Grid, Progress, Surface},
+    surface::{Grid, NoSurface, Progress, Surface},
     valve::Valve,
 };
 use std::f64::consts::PI;
@@ -358,4 +358,14 @@ fn surface_is_the_same_on_one_thread_and_stops_when_asked() {
     let progress = Progress::default();
     progress.stop();
     assert!(Surface::compute(&p, &grid, &progress).is_err());
+}
+
+#[test]
+fn a_surface_without_numbers_is_no_surface() {
+    // Every one is finite, and the heat to the walls overflows.
+    let p = Prepared::new(Engine { heat_factor: 1e300, ..motorcycle(45.0, 1.0) }).unwrap();
+    let axis = |from: f64, step: f64| (0..4).map(|k| from + step * f64::from(k)).collect::<Vec<f64>>();
+    let grid = Grid { speed_rad_s: axis(100.0, 50.0), opening_m2: axis(5e-6, 5e-6), advance_rad: axis(0.0, 0.1) };
+    let found = Surface::compute(&p, &grid, &Progress::default());
+    assert!(matches!(found, Err(NoSurface::NoNumber { at }) if at.speed_rad_s == 100.0), "{found:?}");
 }

@@ -91,6 +91,14 @@ fn limits_outside_what_was_tried_are_not_made_up() {
 }
 
 #[test]
+fn what_cannot_be_told_is_no_leave() {
+    let none = study(&machine(), &knocking(f64::NAN, f64::NAN));
+    assert!(none.wide_open.iter().all(|s| s.knock == Bound::Unknown));
+    assert_eq!(none.kick.limit, Bound::Unknown);
+    assert_eq!(none.wide_open[0].knock.room(Finding { si: -1.0, plus_minus_si: 0.0 }), None);
+}
+
+#[test]
 fn a_kick_turns_back_where_the_work_is_half_the_energy() {
     let machine = machine();
     let engine = &machine.engine;

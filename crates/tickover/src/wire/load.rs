@@ -28,7 +28,8 @@ struct Sweep {
     points: Vec<Point>,
 }
 
-/// Where something begins: at `deg`, or, where that is null, earlier (`above_deg`) or later (`below_deg`) than all that was tried.
+/// Where something begins: at `deg`, or, where that is null, earlier (`above_deg`) or later (`below_deg`) than all that was tried;
+/// all three are null where it cannot be told.
 #[derive(Debug, Serialize)]
 pub struct Bound {
     deg: Option<Number>,
@@ -84,6 +85,7 @@ impl Bound {
             load::Bound::At(at) => (Some(number(at, deg)), None, None),
             load::Bound::Above(at) => (None, Some(deg(at)), None),
             load::Bound::Below(at) => (None, None, Some(deg(at))),
+            load::Bound::Unknown => (None, None, None),
         };
         Self { deg: found, above_deg, below_deg }
     }

@@ -73,6 +73,7 @@ enum Objection {
     KicksBack,
     TopEndMoves { by_deg: f64 },
     Knocks { at_rpm: f64, room_deg: Number },
+    KnockNotKnown { from_rpm: f64 },
 }
 
 #[derive(Debug, Serialize)]
@@ -168,6 +169,7 @@ fn objection(o: &trim::Objection) -> Objection {
         trim::Objection::KicksBack => Objection::KicksBack,
         trim::Objection::TopEndMoves { by_rad } => Objection::TopEndMoves { by_deg: deg(*by_rad) },
         trim::Objection::Knocks(k) => Objection::Knocks { at_rpm: rpm(k.at_rad_s), room_deg: number(k.room, deg) },
+        trim::Objection::KnockNotKnown { at_rad_s } => Objection::KnockNotKnown { from_rpm: rpm(*at_rad_s) },
     }
 }
 

@@ -89,7 +89,7 @@ pub fn compute(machine: &Machine, progress: &Progress) -> Result<EngineModel, No
 pub fn no_surface(why: NoSurface) -> NotStudied {
     match why {
         NoSurface::Stopped => NotStudied::Stopped,
-        NoSurface::BadGrid => NotStudied::NotComputable,
+        NoSurface::BadGrid | NoSurface::NoNumber { .. } => NotStudied::NotComputable,
     }
 }
 

@@ -58,6 +58,8 @@ pub enum Bound {
     Above(f64),
     /// Later than the latest advance tried.
     Below(f64),
+    /// Cannot be told: the cycle came to no number, or the flame is too slow for that load.
+    Unknown,
 }
 
 impl Bound {
@@ -69,19 +71,14 @@ impl Bound {
         }
     }
 
-    /// How far an advance [rad] stays below it; `None` where the bound lies above all that was tried.
+    /// How far an advance [rad] stays below it; `None` where the bound lies above all that was tried, or cannot be told.
     pub fn room(self, advance: Finding) -> Option<Finding> {
         let (si, plus_minus_si) = match self {
             Bound::At(at) => (at.si - advance.si, at.plus_minus_si.hypot(advance.plus_minus_si)),
             Bound::Below(at) => (at - advance.si, advance.plus_minus_si),
-            Bound::Above(_) => return None,
+            Bound::Above(_) | Bound::Unknown => return None,
         };
         Some(Finding { si, plus_minus_si })
-    }
-
-    /// Whether an advance with its ± stays below all of it.
-    pub fn clears(self, advance: Finding) -> bool {
-        self.room(advance).is_none_or(|room| room.si >= room.plus_minus_si)
     }
 }
 

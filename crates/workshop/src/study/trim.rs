@@ -187,6 +187,11 @@ pub enum Objection {
     },
     /// It moves the spark to where the engine knocks wide open, or may knock within the ±.
     Knocks(KnockRoom),
+    /// It makes the spark earlier wide open at a speed where the knock limit cannot be told.
+    KnockNotKnown {
+        /// Crank speed [rad/s], the lowest of them.
+        at_rad_s: f64,
+    },
 }
 
 /// Ways that can be undone.

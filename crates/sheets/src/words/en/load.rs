@@ -27,6 +27,7 @@ pub fn sweep(sweep: &Sweep, study: &LoadStudy) -> String {
             format!("torque still rises at {} before top dead centre, the earliest advance tried", degrees(from))
         }
         Bound::Below(_) => "torque only falls over the advances tried".to_owned(),
+        Bound::Unknown => "best torque cannot be told".to_owned(),
     };
     let peak = |pa: f64, at: f64| format!("peak {} at {}", super::report::bar(pa), after_tdc(at));
     let mut said = format!(
@@ -45,8 +46,7 @@ pub fn sweep(sweep: &Sweep, study: &LoadStudy) -> String {
 fn knock(sweep: &Sweep, octane: Finding) -> String {
     let fuel = pm(octane.si, octane.plus_minus_si, 0);
     match sweep.knock {
-        // A flame too slow for best torque is too slow for knock as well.
-        Bound::Above(_) if matches!(sweep.best, Bound::Above(_)) => "So the knock limit is not known here.".to_owned(),
+        Bound::Unknown => "The knock limit is not known here.".to_owned(),
         Bound::Above(to) => format!("No knock on {fuel} octane up to {} before top dead centre.", degrees(to)),
         Bound::Below(from) => format!("On {fuel} octane it knocks from {} before top dead centre on, or earlier.", degrees(from)),
         Bound::At(limit) => {
@@ -97,6 +97,7 @@ fn turns_back(limit: Bound, now: Option<Finding>) -> String {
         }
         Bound::Above(to) => format!("no advance up to {} would turn the kick back.", degrees(to)),
         Bound::Below(_) => "the kick may turn back with any advance.".to_owned(),
+        Bound::Unknown => "from which advance on a kick turns back cannot be told.".to_owned(),
     }
 }
 
@@ -110,6 +111,9 @@ pub fn objection(o: &Objection) -> String {
             format!("the top end comes {} {}", degrees(by_rad.abs()), if *by_rad > 0.0 { "earlier" } else { "later" })
         }
         Objection::Knocks(room) => knock_room(room),
+        Objection::KnockNotKnown { at_rad_s } => {
+            format!("it makes the spark earlier wide open, and from {} the knock limit is not known", rpm(*at_rad_s))
+        }
     }
 }
 

@@ -32,14 +32,15 @@ pub fn limit(machine: &Machine, curve: &CurveStudy, cycle: &dyn WorkingCycle) ->
             let reach = |end: Option<f64>| end.map_or(0.0, |e| (e - si).abs());
             Bound::At(Finding { si, plus_minus_si: reach(low).max(reach(high)) })
         }
-        None => Bound::Above(work.last().map_or(0.0, |w| w.0)),
+        None if work.iter().all(|w| w.1.is_finite()) => Bound::Above(work.last().map_or(0.0, |w| w.0)),
+        None => Bound::Unknown,
     };
     Kick { speed: Finding { si: speed.si, plus_minus_si: speed.plus_minus_si }, now: earliest(curve, speed.si), limit }
 }
 
-/// The advance at which the work reaches an energy; `None` where it never does.
+/// The advance at which the work reaches an energy; `None` where it never does, or where one of the works is no number.
 fn reaches(work: &[(f64, f64)], energy_j: f64) -> Option<f64> {
-    let after = work.iter().position(|w| w.1 >= energy_j)?;
+    let after = work.iter().position(|w| w.1 >= energy_j).filter(|_| work.iter().all(|w| w.1.is_finite()))?;
     let Some(before) = after.checked_sub(1) else { return Some(work[0].0) };
     let ((x, a), (y, b)) = (work[before], work[after]);
     Some(x + (energy_j - a) / (b - a) * (y - x))

@@ -55,7 +55,11 @@ pub fn sweep(machine: &Machine, curve: &CurveStudy, cycle: &dyn WorkingCycle, sp
         let torque_share = here.torque_nm / at_best.torque_nm;
         Now { advance, torque_share, peak_pa: here.peak_pa, peak_at_rad: here.peak_at_rad }
     });
-    let knock = knock_limit(machine, cycle, speed, opening);
+    let knock = match knock_limit(machine, cycle, speed, opening) {
+        // A flame too slow for best torque is too slow for knock as well.
+        Bound::Above(_) if matches!(best, Bound::Above(_)) => Bound::Unknown,
+        limit => limit,
+    };
     Sweep { speed_rad_s: speed, opening_m2: opening, points, best, at_best, knock, now }
 }
 
@@ -65,7 +69,7 @@ fn greatest(points: &[SparkPoint]) -> Option<&SparkPoint> {
 
 /// The advance for best torque. Its ± is what the fit leaves open and what the flame's doubt makes of it.
 fn best(near: &[SparkPoint], of: impl Fn(Which) -> Option<[SparkPoint; 8]>) -> Bound {
-    let (Some(first), Some(second), Some(last)) = (near.first(), near.get(1), near.last()) else { return Bound::Below(f64::NAN) };
+    let (Some(first), Some(second), Some(last)) = (near.first(), near.get(1), near.last()) else { return Bound::Unknown };
     let (from, to) = (first.advance_rad, last.advance_rad);
     let top = |points: &[SparkPoint]| {
         let torques: Vec<f64> = points.iter().map(|p| p.torque_nm).collect();
@@ -110,6 +114,9 @@ fn knock_limit(machine: &Machine, cycle: &dyn WorkingCycle, speed: f64, opening:
     let octane = &machine.engine.octane;
     let logarithm = |at: f64| (at, cycle.knock(speed, opening, at, octane.si).ln());
     let points = KNOCK_AT.map(|at| logarithm(at.to_radians()));
+    if points.iter().any(|p| p.1.is_nan()) {
+        return Bound::Unknown;
+    }
     let (first, last) = (points[0], points[KNOCK_AT.len() - 1]);
     if last.1 < 0.0 {
         return Bound::Above(last.0);
@@ -117,8 +124,8 @@ fn knock_limit(machine: &Machine, cycle: &dyn WorkingCycle, speed: f64, opening:
     if first.1 > 0.0 {
         return Bound::Below(first.0);
     }
-    let Ok(line) = MonotoneCubic::new(&points) else { return Bound::Above(last.0) };
-    let Ok(si) = root::bracketed(|x| line.value(x), first.0, last.0, CLOSE) else { return Bound::Above(last.0) };
+    let Ok(line) = MonotoneCubic::new(&points) else { return Bound::Unknown };
+    let Ok(si) = root::bracketed(|x| line.value(x), first.0, last.0, CLOSE) else { return Bound::Unknown };
     let delay = |octane: f64| knock::delay_s(octane, ANY_STATE.0, ANY_STATE.1);
     let of_fuel = (delay(octane.si + octane.plus_minus_si) / delay(octane.si)).ln();
     let slope = line.rate(si).max((last.1 - first.1) / (last.0 - first.0));

@@ -5,7 +5,7 @@ use crate::study::{
     Finding,
     cases::Change,
     idle::Verdict,
-    load::{LoadStudy, earliest},
+    load::{Bound, LoadStudy, Sweep, earliest},
 };
 use physics::law::{Law, Ramp, Segment, Sensed, TwoEdge, Wiring};
 use quantity::CrankAngle;
@@ -35,7 +35,10 @@ pub fn ways(found: &Found, load: &LoadStudy) -> Vec<Reversible> {
 fn judged(found: &Found, load: &LoadStudy, way: ReversibleWay, change: Change, wanted_top: f64) -> Option<Reversible> {
     let laws = changed(found, change)?;
     let full_advance_rad = top(found, &laws);
-    let knock = knock_room(found, load, &laws);
+    let moved = moved_earlier(found, load, &laws);
+    // The least room below the knock limit.
+    let rooms = moved.iter().filter_map(|(s, now)| Some(KnockRoom { at_rad_s: s.speed_rad_s, room: s.knock.room(*now)? }));
+    let knock = rooms.min_by(|a, b| a.room.si.total_cmp(&b.room.si));
     let kick = found.kick_back(&laws);
     let verdict = found.judge(laws).verdict;
     let mut objections = Vec::new();
@@ -49,19 +52,19 @@ fn judged(found: &Found, load: &LoadStudy, way: ReversibleWay, change: Change, w
     let by_rad = full_advance_rad - wanted_top;
     objections.extend((by_rad.abs() > TOP_END).then_some(Objection::TopEndMoves { by_rad }));
     objections.extend(knock.filter(|k| k.room.si < k.room.plus_minus_si).map(Objection::Knocks));
+    let unknown = moved.iter().find(|(s, _)| s.knock == Bound::Unknown);
+    objections.extend(unknown.map(|(s, _)| Objection::KnockNotKnown { at_rad_s: s.speed_rad_s }));
     Some(Reversible { way, verdict, full_advance_rad, knock, objections })
 }
 
-/// The least room below the knock limit, wide open, at the speeds where the earliest cylinder's spark is moved earlier.
-fn knock_room(found: &Found, load: &LoadStudy, laws: &[Law]) -> Option<KnockRoom> {
-    let rooms = load.wide_open.iter().filter_map(|sweep| {
-        let at_rad_s = sweep.speed_rad_s;
-        let before = earliest(found.curve, at_rad_s)?;
-        let si = laws.iter().map(|l| l.advance(at_rad_s).radians()).fold(f64::NEG_INFINITY, f64::max);
-        let room = sweep.knock.room(Finding { si, ..before })?;
-        (si > before.si + MOVED).then_some(KnockRoom { at_rad_s, room })
-    });
-    rooms.min_by(|a, b| a.room.si.total_cmp(&b.room.si))
+/// The wide-open loads at which the earliest cylinder's spark is moved earlier, with its advance then.
+fn moved_earlier<'s>(found: &Found, load: &'s LoadStudy, laws: &[Law]) -> Vec<(&'s Sweep, Finding)> {
+    let moved = |sweep: &'s Sweep| {
+        let before = earliest(found.curve, sweep.speed_rad_s)?;
+        let si = laws.iter().map(|l| l.advance(sweep.speed_rad_s).radians()).fold(f64::NEG_INFINITY, f64::max);
+        (si > before.si + MOVED).then_some((sweep, Finding { si, ..before }))
+    };
+    load.wide_open.iter().filter_map(moved).collect()
 }
 
 fn changed(found: &Found, change: Change) -> Option<Vec<Law>> {
