@@ -79,7 +79,6 @@ impl Book {
         let work = with(&path, format!(".{}.incoming", std::process::id()));
         let _remove = Remove(&work);
         let (incoming, from_version) = take_in(file, &work)?;
-        keep_devices(&self.db, &incoming)?;
         let wanted = check::tally(&incoming, None)?;
 
         let before = free_name(&path, ".before-restore");
@@ -87,6 +86,8 @@ impl Book {
         let changed = change(&incoming, &mut self.db, progress, || {
             // The state that is still there for those who read.
             let old = book::connect(&path)?;
+            // Now, for until the lock was taken one might still be let in or forgotten.
+            keep_devices(&old, &incoming)?;
             copy_out(&old, &before, &mut |_| {}).map(|_| ())
         });
         self.db.busy_timeout(book::BUSY_TIMEOUT)?;
@@ -103,10 +104,14 @@ impl Book {
         Ok(Restored { before, from_version, now })
     }
 
-    pub(crate) fn back_up_beside(&self, path: &Path, version: u32) -> Result<PathBuf, BookError> {
-        let target = free_name(path, &format!(".version-{version}"));
-        self.back_up(&target)?;
-        Ok(target)
+    /// Copies the book to a new file beside it, named after it and `about`, and gives which. See [`Book::back_up_with`].
+    ///
+    /// # Errors
+    /// As [`Book::back_up_with`]; [`BookError::NoFile`].
+    pub fn back_up_beside(&self, about: &str) -> Result<(PathBuf, Tally), BookError> {
+        let target = free_name(self.path.as_deref().ok_or(BookError::NoFile)?, &format!(".{about}"));
+        let tally = self.back_up(&target)?;
+        Ok((target, tally))
     }
 }
 

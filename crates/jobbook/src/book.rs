@@ -99,7 +99,7 @@ impl Book {
         if found == version {
             return Ok(Opened::AsItWas);
         }
-        let backup = if found == 0 { None } else { Some(self.back_up_beside(path, found)?) };
+        let backup = if found == 0 { None } else { Some(self.back_up_beside(&format!("version-{found}"))?.0) };
         let step = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
         // Another program may have brought it forward while this one waited for the lock.
         let now: u32 = step.pragma_query_value(None, "user_version", |row| row.get(0))?;

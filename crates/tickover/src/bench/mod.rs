@@ -206,12 +206,8 @@ impl IntoResponse for Trouble {
 async fn backup(State(bench): Room, uri: Uri, headers: HeaderMap) -> Result<Response, Trouble> {
     let path = bench.book().path().map(std::path::Path::to_owned).ok_or(BookError::NoFile)?;
     let (target, tally) = tokio::task::spawn_blocking(move || {
-        let mut name = path.as_os_str().to_owned();
-        name.push(format!(".{}.backup", view::words::at(now()).replace([':', ' '], "-")));
-        let target = std::path::PathBuf::from(name);
         let (book, _) = Book::open(&path)?;
-        let tally = book.back_up(&target)?;
-        Ok::<_, BookError>((target, tally))
+        book.back_up_beside(&view::words::at(now()).replace([':', ' '], "-"))
     })
     .await
     .map_err(|_| BookError::Busy)??;
