@@ -21,7 +21,7 @@ impl JobState {
     pub const ALL: [JobState; 3] = [JobState::Open, JobState::Waiting, JobState::HandedOver];
 
     /// Its name in JSON.
-    pub(crate) fn name(self) -> &'static str {
+    pub fn name(self) -> &'static str {
         match self {
             JobState::Open => "open",
             JobState::Waiting => "waiting",

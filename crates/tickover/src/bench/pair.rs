@@ -13,8 +13,8 @@ use axum::{
     http::{HeaderMap, StatusCode, Uri, header},
     response::{Html, IntoResponse, Redirect, Response},
 };
+use jobbook::ContentHash;
 use serde::Deserialize;
-use sha2::{Digest, Sha256};
 use std::{
     fmt::Write,
     net::{Ipv4Addr, SocketAddr},
@@ -100,7 +100,8 @@ fn hex(bytes: &[u8]) -> String {
 impl Bench {
     /// Does a request carry the secret of a device that was let in?
     pub(super) fn knows(&self, headers: &HeaderMap) -> bool {
-        cookie(headers, COOKIE).is_some_and(|secret| self.book().knows_device(&hex(&Sha256::digest(secret))).unwrap_or(false))
+        cookie(headers, COOKIE)
+            .is_some_and(|secret| self.book().knows_device(ContentHash::of(secret.as_bytes()).as_str()).unwrap_or(false))
     }
 }
 
@@ -195,7 +196,7 @@ pub(super) async fn pair(
     let name: String = form.name.trim().chars().take(LONGEST_NAME).collect();
     let name = if name.is_empty() { words::NAMELESS.to_owned() } else { name };
     let secret = hex(&random::<32>());
-    bench.book().add_device(&name, &hex(&Sha256::digest(&secret)), now())?;
+    bench.book().add_device(&name, ContentHash::of(secret.as_bytes()).as_str(), now())?;
     let cookie = format!("{COOKIE}={secret}; Path=/; Max-Age=31536000; HttpOnly; SameSite=Strict");
     Ok(([(header::SET_COOKIE, cookie)], Redirect::to("/")).into_response())
 }

@@ -112,13 +112,7 @@ pub(super) async fn reading(
 
 /// A condition by its name in the form; anything else is the mechanic's own word.
 fn condition(name: &str) -> Option<Condition> {
-    match name.trim() {
-        "" => None,
-        "loaded" => Some(Condition::Loaded),
-        "open" => Some(Condition::Open),
-        "kicking" => Some(Condition::Kicking),
-        "running" => Some(Condition::Running),
-        "still" => Some(Condition::Still),
-        other => Some(Condition::Other(other.to_owned())),
-    }
+    let name = name.trim();
+    let known = || serde_json::from_value(name.into()).unwrap_or_else(|_| Condition::Other(name.to_owned()));
+    (!name.is_empty()).then(known)
 }

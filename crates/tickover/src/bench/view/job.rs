@@ -1,8 +1,9 @@
 //! The card of one job.
 
 use super::{card::fold, words};
-use jobbook::{Entry, Instrument, JobRecord, JobState, Kind, Present, Reading, Stage, Standing};
+use jobbook::{Entry, EntryId, Instrument, JobRecord, JobState, Kind, Present, Reading, Stage, Standing};
 use maud::{Markup, html};
+use std::collections::HashSet;
 use workshop::job::QUANTITIES;
 
 pub(super) fn field(name: &str, label: &str, value: &str, example: &str) -> Markup {
@@ -95,7 +96,7 @@ impl Job<'_> {
                     div.field {
                         label for="state" { (words::HOW_IT_STANDS) }
                         select #state name="state" {
-                            @for state in JobState::ALL { option value=(words::state_key(state)) selected[state == headline.state] { (words::state(state)) } }
+                            @for state in JobState::ALL { option value=(state.name()) selected[state == headline.state] { (words::state(state)) } }
                         }
                     }
                     (field_as("headline-who", "who", words::WHO, self.who, ""))
@@ -225,7 +226,7 @@ impl Job<'_> {
 
     /// All that was ever written, newest first.
     fn written(&self) -> Markup {
-        let replaced = |e: &Entry| self.log.iter().any(|later| later.replaces == Some(e.id));
+        let replaced: HashSet<EntryId> = self.log.iter().filter_map(|e| e.replaces).collect();
         html! {
             details.fold #log {
                 summary { h2 { (words::LOG) } span.state { (words::entries(self.log.len())) } }
@@ -234,7 +235,7 @@ impl Job<'_> {
                         @for entry in self.log.iter().rev() {
                             li { div.row {
                                 span { (words::entry(&entry.body)) " " span.soft { (by(entry)) } }
-                                @if replaced(entry) {
+                                @if replaced.contains(&entry.id) {
                                     span.soft { (words::REPLACED) }
                                 } @else if entry.replaces.is_some() || entry.body.kind() != Some(Kind::Headline) {
                                     (self.post("undo", &html! {

@@ -167,15 +167,6 @@ pub fn state(state: jobbook::JobState) -> &'static str {
     }
 }
 
-/// The same in a form.
-pub fn state_key(state: jobbook::JobState) -> &'static str {
-    match state {
-        jobbook::JobState::Open => "open",
-        jobbook::JobState::Waiting => "waiting",
-        jobbook::JobState::HandedOver => "handed_over",
-    }
-}
-
 /// When a job was opened.
 pub fn opened(at: jobbook::UnixSeconds) -> String {
     format!("opened {}", on(at))
