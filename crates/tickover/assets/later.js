@@ -47,8 +47,8 @@ async function post(each) {
   try {
     const answer = await fetch(each.to, { method: "POST", body: new URLSearchParams(each.body), redirect: "manual" });
     if (answer.type === "opaqueredirect") return { became: "sent" };
-    // A server in trouble may be well again later.
-    if (answer.status >= 500) return { became: "away" };
+    // A server in trouble may be well again later, and a device that was let out may be let in again.
+    if (answer.status >= 500 || answer.status === 403) return { became: "away" };
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
     const why = (page.querySelector(".error") ?? page.querySelector("main p") ?? page.body).textContent.trim();
     return { became: "refused", why };
@@ -64,7 +64,7 @@ async function sendAll() {
   let arrived = false;
   for (const each of shelf().filter((each) => !each.refused)) {
     const { became, why } = await post(each);
-    if (became === "away") break;
+    if (became === "away") continue;
     arrived ||= became === "sent" && each.to.startsWith(location.pathname);
     put(became === "sent" ? shelf().filter((other) => other.token !== each.token) : shelf().map((other) => (other.token === each.token ? { ...other, refused: why } : other)));
   }
