@@ -2,16 +2,15 @@
 
 mod common;
 
-use common::{Answer, FORM, ask, form};
-use jobbook::Book;
+use common::{Answer, FORM, ask, demos, form, serve};
 use proptest::prelude::*;
 use std::{
     io::{Read, Write},
-    net::{SocketAddr, TcpListener, TcpStream},
+    net::{SocketAddr, TcpStream},
     sync::{Arc, LazyLock},
     time::{Duration, Instant},
 };
-use tickover::bench::{self, Bench};
+use tickover::bench::Bench;
 
 /// One page for all tests that change nothing.
 static PAGE: LazyLock<SocketAddr> = LazyLock::new(fresh);
@@ -24,17 +23,7 @@ fn fresh() -> SocketAddr {
 /// The same at an address of its own. All of 127.0.0.0/8 is this machine, but only 127.0.0.1 is taken for it: any other stands for an
 /// address in the workshop's network.
 fn fresh_at(ip: &str) -> (SocketAddr, Arc<Bench>) {
-    let mut book = Book::in_memory().unwrap();
-    bench::add_demos(&mut book).unwrap();
-    let listener = TcpListener::bind((ip, 0)).unwrap();
-    let at = listener.local_addr().unwrap();
-    let bench = Bench::new(book, vec![at]);
-    let served = bench.clone();
-    std::thread::spawn(move || {
-        let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().unwrap();
-        runtime.block_on(bench::serve(listener, served, std::future::pending())).unwrap();
-    });
-    (at, bench)
+    serve(ip, demos())
 }
 
 fn get(path: &str) -> Answer {

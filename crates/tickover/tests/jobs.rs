@@ -2,25 +2,13 @@
 
 mod common;
 
-use common::{Answer, FORM, ask, form};
+use common::{Answer, FORM, ask, demos, form, serve};
 use jobbook::Book;
-use std::net::{SocketAddr, TcpListener};
-use tickover::bench::{self, Bench};
+use std::net::SocketAddr;
+use tickover::bench;
 
 fn fresh() -> SocketAddr {
-    let mut book = Book::in_memory().unwrap();
-    bench::add_demos(&mut book).unwrap();
-    serve(book)
-}
-
-fn serve(book: Book) -> SocketAddr {
-    let listener = TcpListener::bind(("127.0.0.1", 0)).unwrap();
-    let at = listener.local_addr().unwrap();
-    std::thread::spawn(move || {
-        let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().unwrap();
-        runtime.block_on(bench::serve(listener, Bench::new(book, Vec::new()), std::future::pending())).unwrap();
-    });
-    at
+    serve("127.0.0.1", demos()).0
 }
 
 fn get(at: SocketAddr, path: &str) -> String {
@@ -188,6 +176,32 @@ fn what_cannot_be_undone_waits_for_the_owner() {
 }
 
 #[test]
+fn undoing_is_no_way_round_the_owners_leave() {
+    let at = fresh();
+    let job = opened(at, "Hangs");
+    let card = |path: &str, pairs: &[(&str, &str)]| {
+        assert_eq!(post(at, &format!("{job}/{path}"), pairs).status, 303);
+        get(at, &job)
+    };
+    let entry_in = |from: &str, mark: &str| {
+        let (_, after) = from.split_once(mark).unwrap();
+        let (_, value) = after.split_once("name=\"entry\" value=\"").unwrap();
+        value.split('"').next().unwrap().to_owned()
+    };
+    let planned = card("alteration", &[("words", "the cut"), ("irreversible", "yes"), ("who", "E."), ("token", "p")]);
+    let entry = entry_in(&planned, &format!("action=\"{job}/consent\""));
+    card("consent", &[("entry", &entry), ("by", "Owner"), ("how", "signed"), ("who", "E."), ("token", "l")]);
+    card("step", &[("entry", &entry), ("progress", "done"), ("who", "E.")]);
+    let undo = |line: &str| {
+        let page = get(at, &job);
+        let (_, log) = page.split_once("id=\"log\"").unwrap();
+        post(at, &format!("{job}/undo"), &[("entry", &entry_in(log, line)), ("who", "E.")]).status
+    };
+    // Undone, leave taken back, and the undoing undone: it would stand as done without leave.
+    assert_eq!((undo("Done: the cut"), undo("Leave given by"), undo("Planned: the cut")), (303, 303, 422));
+}
+
+#[test]
 fn what_was_written_is_undone_and_redone() {
     let at = fresh();
     let job = opened(at, "Kicks back");
@@ -273,7 +287,7 @@ fn a_long_list_has_pages_and_begins_no_work_of_its_own() {
         let kept = jobbook::Kept { name: &format!("Machine {n:02}"), text, note: "", at: jobbook::UnixSeconds(0) };
         book.add(&format!("machine-{n}"), &kept).unwrap();
     }
-    let at = serve(book);
+    let (at, _) = serve("127.0.0.1", book);
     let mut seen = 0;
     let mut next = Some("/".to_owned());
     while let Some(path) = next {

@@ -100,6 +100,14 @@ pub(super) fn leave<'p>(log: &[Entry], present: &'p Present, alteration: EntryId
     None
 }
 
+/// What cannot be undone does not stand as done without leave.
+pub(super) fn may_stand(alteration: &Alteration, log: &[Entry], present: &Present, id: EntryId) -> Result<(), Trouble> {
+    if alteration.progress == Progress::Done && alteration.irreversible && leave(log, present, id).is_none() {
+        return Err(refused(words::CONSENT_FIRST.to_owned()));
+    }
+    Ok(())
+}
+
 #[derive(Deserialize)]
 pub(super) struct Step {
     entry: i64,
@@ -107,7 +115,7 @@ pub(super) struct Step {
     who: String,
 }
 
-/// Marks work as done or given up. What cannot be undone is not marked as done without leave.
+/// Marks work as done or given up.
 pub(super) async fn step(State(bench): Room, Path(number): Path<String>, Form(form): Form<Step>) -> Result<Response, Trouble> {
     let job = record(&bench, &number)?;
     let mut book = bench.book();
@@ -117,10 +125,9 @@ pub(super) async fn step(State(bench): Room, Path(number): Path<String>, Form(fo
     let Body::Alteration(alteration) = book.entry(id)?.body else {
         return Err(refused(words::NO_SUCH_ENTRY.to_owned()));
     };
-    if form.progress == Progress::Done && alteration.irreversible && leave(&log, &present, id).is_none() {
-        return Err(refused(words::CONSENT_FIRST.to_owned()));
-    }
-    let draft = Draft::new(Alteration { progress: form.progress, ..alteration }).replacing(id);
+    let alteration = Alteration { progress: form.progress, ..alteration };
+    may_stand(&alteration, &log, &present, id)?;
+    let draft = Draft::new(alteration).replacing(id);
     book.append(Place::Job(job.id), stamp(&form.who), &[draft])?;
     Ok(back(&format!("/job/{number}#alter"), &form.who))
 }

@@ -2,7 +2,7 @@
 //! Everything is an entry in the book's log, so nothing here changes or removes what was written.
 
 use super::{
-    Bench, Room, Trouble, around,
+    Bench, Room, Trouble, alterations, around,
     asked::Asked,
     guard::cookie,
     now, pair,
@@ -14,7 +14,8 @@ use axum::{
     response::{Html, IntoResponse, Redirect, Response},
 };
 use jobbook::{
-    Body, Book, BookError, Custody, Draft, EntryId, Headline, JobRecord, JobState, Note, Place, Reminder, Stamp, UnixSeconds,
+    Body, Book, BookError, Custody, Draft, EntryId, Headline, JobRecord, JobState, Note, Place, Present, Reminder, Stamp,
+    UnixSeconds,
 };
 use serde::Deserialize;
 use std::sync::Arc;
@@ -290,8 +291,18 @@ pub(super) async fn undo(State(bench): Room, Path(number): Path<String>, Form(fo
     if book.entry(EntryId(form.entry))?.job != Some(job.id) {
         return Err(refused(words::NO_SUCH_ENTRY.to_owned()));
     }
+    allowed_again(&book, &job, EntryId(form.entry))?;
     book.undo(EntryId(form.entry), stamp(&form.who), None)?;
     Ok(back(&format!("/job/{number}#log"), &form.who))
+}
+
+/// What undoing an entry brings back must be allowed as it would be the first time: work that cannot be undone does not stand as done again
+/// without leave.
+fn allowed_again(book: &Book, job: &JobRecord, entry: EntryId) -> Result<(), Trouble> {
+    let Some(before) = book.entry(entry)?.replaces else { return Ok(()) };
+    let Body::Alteration(alteration) = book.entry(before)?.body else { return Ok(()) };
+    let log = book.log(Place::Job(job.id))?;
+    alterations::may_stand(&alteration, &log, &Present::of(log.iter().cloned()), before)
 }
 
 /// So many days from now.

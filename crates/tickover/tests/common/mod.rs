@@ -2,11 +2,14 @@
 
 #![allow(dead_code, reason = "each test binary uses its own part of this")]
 
+use jobbook::Book;
 use std::{
     io::{Read, Write},
-    net::{Shutdown, SocketAddr, TcpStream},
+    net::{Shutdown, SocketAddr, TcpListener, TcpStream},
+    sync::Arc,
     time::Duration,
 };
+use tickover::bench::{self, Bench};
 
 /// Nothing here takes this long; a test that waits longer has failed.
 const PATIENCE: Duration = Duration::from_secs(120);
@@ -32,6 +35,26 @@ impl Answer {
     pub fn json(&self) -> serde_json::Value {
         serde_json::from_slice(&self.body).unwrap_or_else(|e| panic!("{e}: {}", self.text()))
     }
+}
+
+/// Serves a book at an address of its own.
+pub fn serve(ip: &str, book: Book) -> (SocketAddr, Arc<Bench>) {
+    let listener = TcpListener::bind((ip, 0)).unwrap();
+    let at = listener.local_addr().unwrap();
+    let bench = Bench::new(book, vec![at]);
+    let served = bench.clone();
+    std::thread::spawn(move || {
+        let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().unwrap();
+        runtime.block_on(bench::serve(listener, served, std::future::pending())).unwrap();
+    });
+    (at, bench)
+}
+
+/// A book in memory with the demonstration machines.
+pub fn demos() -> Book {
+    let mut book = Book::in_memory().unwrap();
+    bench::add_demos(&mut book).unwrap();
+    book
 }
 
 /// Sends one request, `headers` each with its line end, and reads the whole answer.
