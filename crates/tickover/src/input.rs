@@ -1,6 +1,7 @@
 //! Reading a machine file, and no more of it than a machine file can have.
 
 use anyhow::{Context, anyhow, bail};
+use sheets::words;
 use std::{
     fs::File,
     io::{self, Read, Write},
@@ -9,9 +10,6 @@ use std::{
 
 /// Most bytes of a machine file. The commented template is some 10 kB; a hundred times that is no longer typed text.
 pub const MOST_BYTES: u64 = 1024 * 1024;
-
-/// Name that errors give to what was piped in.
-const PIPED: &str = "(piped in)";
 
 /// A text and the name that errors call it by.
 #[derive(Debug)]
@@ -28,16 +26,16 @@ pub struct Text {
 /// A sentence with the path when it cannot be read, is too large or is not UTF-8 text.
 pub fn read(path: &Path) -> anyhow::Result<Text> {
     if path == Path::new("-") {
-        return bounded(io::stdin().lock(), PIPED);
+        return bounded(io::stdin().lock(), words::PIPED);
     }
     let name = path.display().to_string();
-    let file = File::open(path).with_context(|| format!("cannot read {name}"))?;
-    let about = file.metadata().with_context(|| format!("cannot read {name}"))?;
+    let file = File::open(path).with_context(|| words::cannot_read(&name))?;
+    let about = file.metadata().with_context(|| words::cannot_read(&name))?;
     if about.is_dir() {
-        bail!("{name} is a folder; name the machine file in it");
+        bail!(words::is_folder(&name));
     }
     if about.len() > MOST_BYTES {
-        bail!(too_large(&name));
+        bail!(words::file_too_large(&name, MOST_BYTES));
     }
     bounded(file, &name)
 }
@@ -45,20 +43,16 @@ pub fn read(path: &Path) -> anyhow::Result<Text> {
 fn bounded(source: impl Read, name: &str) -> anyhow::Result<Text> {
     let mut bytes = Vec::new();
     // One byte more than allowed tells "just fits" from "goes on", whatever length the system reported.
-    source.take(MOST_BYTES + 1).read_to_end(&mut bytes).with_context(|| format!("cannot read {name}"))?;
+    source.take(MOST_BYTES + 1).read_to_end(&mut bytes).with_context(|| words::cannot_read(name))?;
     if bytes.len() as u64 > MOST_BYTES {
-        bail!(too_large(name));
+        bail!(words::file_too_large(name, MOST_BYTES));
     }
     let text = String::from_utf8(bytes).map_err(|e| {
         let at = e.utf8_error().valid_up_to();
         let line = 1 + e.as_bytes()[..at].iter().filter(|b| **b == b'\n').count();
-        anyhow!("{name}:{line}: not UTF-8 text; save the file as UTF-8")
+        anyhow!(words::not_utf8(name, line))
     })?;
     Ok(Text { name: name.to_owned(), text })
-}
-
-fn too_large(name: &str) -> String {
-    format!("{name} is larger than {} kB; that is no machine file", MOST_BYTES / 1024)
 }
 
 /// Writes a file whole or not at all: beside its place first, then moved there.
@@ -79,7 +73,7 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> anyhow::Result<()> {
         .inspect_err(|_| {
             let _ = std::fs::remove_file(beside);
         })
-        .with_context(|| format!("cannot write {}", path.display()))
+        .with_context(|| words::cannot_write(path))
 }
 
 #[cfg(test)]

@@ -13,4 +13,3 @@ mod progress;
 pub mod shelf;
 pub mod stop;
 pub mod wire;
-mod words;

@@ -14,7 +14,7 @@ use std::{
 /// A sentence when the system names no home folder.
 pub fn default_book() -> anyhow::Result<PathBuf> {
     let folder = data_folder(|name| env::var_os(name).map(PathBuf::from).filter(|p| p.is_absolute()));
-    let folder = folder.context("no data folder is known here; say with --book PATH where the job book belongs")?;
+    let folder = folder.context(sheets::words::NO_DATA_FOLDER)?;
     Ok(folder.join("tickover").join("book.sqlite"))
 }
 

@@ -43,7 +43,7 @@ pub fn shown<T: Send + 'static>(
     match worker.join() {
         Ok(Some(found)) => Ok(found),
         Ok(None) => Err(Stop::Interrupted),
-        Err(_) => Err(Stop::Unexpected(anyhow::anyhow!("the computation broke; please report it with the machine file"))),
+        Err(_) => Err(Stop::Unexpected(anyhow::anyhow!(sheets::words::COMPUTATION_BROKE))),
     }
 }
 

@@ -41,7 +41,7 @@ impl fmt::Display for Stop {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Stop::Unexpected(why) => write!(f, "{why:#}"),
-            Stop::Interrupted => f.write_str("stopped"),
+            Stop::Interrupted => f.write_str(sheets::words::INTERRUPTED),
             Stop::Defects | Stop::NotCovered | Stop::ReaderGone => Ok(()),
         }
     }

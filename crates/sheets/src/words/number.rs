@@ -40,6 +40,16 @@ pub fn rpm(rad_s: f64) -> String {
     format!("{}\u{a0}rpm", number((rpm_of(rad_s) / 10.0).round() * 10.0, 0))
 }
 
+/// `7 rpm`, to the nearest 1: a difference of speeds.
+pub fn rpm_to_one(rad_s: f64) -> String {
+    format!("{}\u{a0}rpm", number(rpm_of(rad_s), 0))
+}
+
+/// `20 °C`.
+pub fn celsius(kelvin: f64) -> String {
+    format!("{}\u{a0}°C", number(kelvin - 273.15, 0))
+}
+
 /// `1050 ± 40 rpm`, value rounded as far as its ± makes it known.
 pub fn rpm_pm(f: Finding) -> String {
     format!("{}\u{a0}rpm", pm(rpm_of(f.si), rpm_of(f.plus_minus_si), 0))

@@ -3,7 +3,6 @@
 use super::{
     Room, Trouble,
     jobs::{back, first_sent, record, refused, stamp},
-    view::words,
 };
 use axum::{
     extract::{Form, Path, State},
@@ -12,6 +11,7 @@ use axum::{
 use jobbook::{Alteration, Body, Consent, Draft, Entry, EntryId, Place, Present, Progress};
 use quantity::Dimension;
 use serde::Deserialize;
+use sheets::words::page as words;
 
 #[derive(Deserialize)]
 pub(super) struct Plan {

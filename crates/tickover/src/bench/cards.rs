@@ -10,7 +10,7 @@ use super::{
         jobs as job_lists,
         list::{self, Line},
         measure::{Typed, Wrong},
-        sheet, words,
+        sheet,
     },
     works::{Outcome, Work},
 };
@@ -23,6 +23,7 @@ use axum::{
 };
 use jobbook::MachineRecord;
 use serde::{Deserialize, Serialize};
+use sheets::words::page as words;
 use std::sync::Arc;
 
 impl Bench {

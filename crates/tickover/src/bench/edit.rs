@@ -9,7 +9,7 @@ use super::{
     view::{
         file,
         measure::{Typed, Wrong},
-        sheet, words,
+        sheet,
     },
 };
 use axum::{
@@ -19,6 +19,7 @@ use axum::{
 };
 use jobbook::{BookError, Kept};
 use serde::Deserialize;
+use sheets::words::page as words;
 use std::{collections::HashMap, sync::Arc};
 use workshop::machine::{self, Change, Defect, place};
 

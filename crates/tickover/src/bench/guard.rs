@@ -5,7 +5,7 @@
 //! answered only if its `Host` is the address that it came in at, and if its `Origin`, where a browser sends one, is the page itself.
 //! From another device it is answered only if that device was let in (see [`super::pair`]).
 
-use super::{Bench, Room, view::words};
+use super::{Bench, Room};
 use axum::{
     extract::{ConnectInfo, Request, State, connect_info::Connected},
     http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header},
@@ -13,6 +13,7 @@ use axum::{
     response::{IntoResponse, Redirect, Response},
     serve::IncomingStream,
 };
+use sheets::words::page as words;
 use std::net::{Ipv4Addr, SocketAddr};
 use tokio::net::TcpListener;
 
@@ -77,7 +78,7 @@ fn judge(ends: &Ends, method: &Method, headers: &HeaderMap) -> Result<(), Refusa
     };
     match one(header::HOST) {
         Ok(Some(host)) if is_host(host) => {}
-        _ => return Err((StatusCode::MISDIRECTED_REQUEST, "Open the bench page at the address that Tickover printed.")),
+        _ => return Err((StatusCode::MISDIRECTED_REQUEST, words::OTHER_ADDRESS)),
     }
     let from_elsewhere = match one(header::ORIGIN) {
         Ok(None) => false,
@@ -87,14 +88,14 @@ fn judge(ends: &Ends, method: &Method, headers: &HeaderMap) -> Result<(), Refusa
     // Fetch Metadata (W3C): a page elsewhere may link to the card, but not post to it or embed it.
     let cross = matches!(one(HeaderName::from_static("sec-fetch-site")), Ok(Some("cross-site" | "same-site")));
     if from_elsewhere || (cross && method != Method::GET) {
-        return Err((StatusCode::FORBIDDEN, "This request came from another web page and was not answered."));
+        return Err((StatusCode::FORBIDDEN, words::OTHER_PAGE));
     }
     if method != Method::GET && method != Method::HEAD && method != Method::POST {
-        return Err((StatusCode::METHOD_NOT_ALLOWED, "The bench page knows GET and POST."));
+        return Err((StatusCode::METHOD_NOT_ALLOWED, words::OTHER_METHOD));
     }
     let announced = headers.get(header::CONTENT_LENGTH).and_then(|v| v.to_str().ok()?.parse::<u64>().ok());
     if announced.is_some_and(|n| n > MOST_BODY_BYTES as u64) {
-        return Err((StatusCode::PAYLOAD_TOO_LARGE, "That is too large for a machine file, so it was not read."));
+        return Err((StatusCode::PAYLOAD_TOO_LARGE, words::TOO_LARGE));
     }
     Ok(())
 }

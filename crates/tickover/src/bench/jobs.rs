@@ -6,7 +6,7 @@ use super::{
     asked::Asked,
     guard::cookie,
     now, pair,
-    view::{job as view, jobs as lists, sheet, words},
+    view::{job as view, jobs as lists, sheet},
 };
 use axum::{
     extract::{Form, Path, Query, State},
@@ -18,6 +18,7 @@ use jobbook::{
     UnixSeconds,
 };
 use serde::Deserialize;
+use sheets::words::page as words;
 use std::sync::Arc;
 
 /// Cookie with the name that this device writes under.
@@ -257,7 +258,7 @@ pub(super) async fn reminder(
     Form(form): Form<Later>,
 ) -> Result<Response, Trouble> {
     let job = record(&bench, &number)?;
-    let due = words::day(&form.due).ok_or_else(|| refused(words::no_such_day(&form.due)))?;
+    let due = sheets::words::day(&form.due).ok_or_else(|| refused(words::no_such_day(&form.due)))?;
     if form.what.trim().is_empty() {
         return Err(refused(words::NO_WORDS.to_owned()));
     }

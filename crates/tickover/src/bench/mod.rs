@@ -32,6 +32,7 @@ use axum::{
 use jobbook::{Book, BookError, Kept};
 use recent::Recent;
 use serde::Deserialize;
+use sheets::words::page as words;
 use std::{
     future::Future,
     net::{SocketAddr, TcpListener},
@@ -98,7 +99,7 @@ pub fn add_demos(book: &mut Book) -> Result<(), BookError> {
         let slug = file.trim_end_matches(".toml");
         let read = workshop::machine::read(text);
         let name = read.as_ref().map_or(slug, |(machine, _)| machine.name.as_str());
-        book.add(slug, &Kept { name, text, note: view::words::DEMO, at: now() })?;
+        book.add(slug, &Kept { name, text, note: words::DEMO, at: now() })?;
     }
     Ok(())
 }
@@ -182,16 +183,16 @@ impl From<BookError> for Trouble {
             | BookError::UnknownRevision { .. }
             | BookError::UnknownJob { .. }
             | BookError::UnknownEntry { .. }
-            | BookError::UnknownBlob { .. } => (StatusCode::NOT_FOUND, view::words::NOT_IN_BOOK),
+            | BookError::UnknownBlob { .. } => (StatusCode::NOT_FOUND, words::NOT_IN_BOOK),
             BookError::EditedMeanwhile { .. } | BookError::Replaced { .. } | BookError::TokenReused { .. } => {
-                (StatusCode::CONFLICT, view::words::EDITED_MEANWHILE)
+                (StatusCode::CONFLICT, words::EDITED_MEANWHILE)
             }
             BookError::Unfit { .. } | BookError::OtherKind { .. } | BookError::OneHeadline => {
-                (StatusCode::UNPROCESSABLE_ENTITY, view::words::NOT_KEPT)
+                (StatusCode::UNPROCESSABLE_ENTITY, words::NOT_KEPT)
             }
-            _ => (StatusCode::INTERNAL_SERVER_ERROR, view::words::BOOK_TROUBLE),
+            _ => (StatusCode::INTERNAL_SERVER_ERROR, words::BOOK_TROUBLE),
         };
-        Trouble { status, title, words: crate::words::book_error(&e) }
+        Trouble { status, title, words: sheets::words::book_error(&e) }
     }
 }
 
@@ -207,16 +208,16 @@ async fn backup(State(bench): Room, uri: Uri, headers: HeaderMap) -> Result<Resp
     let path = bench.book().path().map(std::path::Path::to_owned).ok_or(BookError::NoFile)?;
     let (target, tally) = tokio::task::spawn_blocking(move || {
         let (book, _) = Book::open(&path)?;
-        book.back_up_beside(&view::words::at(now()).replace([':', ' '], "-"))
+        book.back_up_beside(&sheets::words::at(now()).replace([':', ' '], "-"))
     })
     .await
     .map_err(|_| BookError::Busy)??;
-    let words = crate::words::backed_up(&target, &tally);
-    Ok(Html(view::sheet::notice(around(&uri, &headers), view::words::BACKED_UP, &words)).into_response())
+    let words = sheets::words::backed_up(&target, &tally);
+    Ok(Html(view::sheet::notice(around(&uri, &headers), words::BACKED_UP, &words)).into_response())
 }
 
 async fn nothing_here() -> Response {
-    let words = view::words::NOTHING_HERE;
+    let words = words::NOTHING_HERE;
     Trouble { status: StatusCode::NOT_FOUND, title: words, words: String::new() }.into_response()
 }
 

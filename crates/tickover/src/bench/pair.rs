@@ -5,7 +5,7 @@ use super::{
     Bench, Room, Trouble, around,
     guard::{Ends, cookie},
     now,
-    view::{pair as view, sheet, words},
+    view::{pair as view, sheet},
 };
 use axum::{
     Extension,
@@ -15,6 +15,7 @@ use axum::{
 };
 use jobbook::ContentHash;
 use serde::Deserialize;
+use sheets::words::page as words;
 use std::{
     fmt::Write,
     net::{Ipv4Addr, SocketAddr},

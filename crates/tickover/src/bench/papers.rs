@@ -1,6 +1,6 @@
 //! The papers of a job: its log as it is to be printed.
 
-use super::{Bench, Room, Trouble, alterations::leave, guard::Ends, now, view::words};
+use super::{Bench, Room, Trouble, alterations::leave, guard::Ends, now};
 use axum::{
     Extension,
     extract::{Path, State},
@@ -9,6 +9,7 @@ use axum::{
 };
 use jobbook::{Body, Entry, JobRecord, JobState, Kind, Place, Present, Price, Progress, Reading, Stage, Standing};
 use sheets::job::{self, JobPaper, Label, LabelSize, Money, Paper};
+use sheets::words::page as words;
 
 /// A paper as PDF.
 pub(super) async fn paper(
@@ -16,22 +17,20 @@ pub(super) async fn paper(
     Extension(ends): Extension<Ends>,
     Path((number, file)): Path<(String, String)>,
 ) -> Result<Response, Trouble> {
-    let broken = |e: &dyn std::fmt::Debug| Trouble {
-        status: StatusCode::INTERNAL_SERVER_ERROR,
-        title: words::BOOK_TROUBLE,
-        words: format!("{e:?}"),
-    };
+    let broken = |words: String| Trouble { status: StatusCode::INTERNAL_SERVER_ERROR, title: words::BOOK_TROUBLE, words };
     let bytes = match file.strip_suffix(".pdf") {
         Some("label") => {
             let record = bench.book().job_by_number(&number)?;
-            job::label_pdf(&label(&bench, &ends, &record), LabelSize::default()).map_err(|e| broken(&e))?
+            job::label_pdf(&label(&bench, &ends, &record), LabelSize::default())
+                .map_err(|e| broken(sheets::words::no_label(&e)))?
         }
         Some(key) if Paper::of(key).is_some() => {
             let paper = Paper::of(key).unwrap_or(Paper::JobSheet);
             let job = gathered(&bench, &number)?;
             // Long jobs have many pages: not on a thread that answers others.
             let made = tokio::task::spawn_blocking(move || job::pdf(paper, &job)).await;
-            made.map_err(|e| broken(&e))?.map_err(|e| broken(&e))?
+            made.map_err(|_| broken(sheets::words::COMPUTATION_BROKE.to_owned()))?
+                .map_err(|e| broken(sheets::words::no_pdf(&e)))?
         }
         _ => return Ok(super::nothing_here().await),
     };
@@ -43,7 +42,7 @@ fn label(bench: &Bench, ends: &Ends, record: &JobRecord) -> Label {
     Label {
         number: record.number.clone(),
         machine: record.machine_name.clone(),
-        date: words::on(record.opened_at),
+        date: sheets::words::on(record.opened_at),
         // Whoever scans it may hold a phone: in the workshop's network if that is served.
         address: format!("http://{}/job/{}", bench.lan.first().unwrap_or(&ends.local), record.number),
     }
@@ -65,9 +64,11 @@ fn gathered(bench: &Bench, number: &str) -> Result<JobPaper, Trouble> {
     Ok(JobPaper {
         machine: record.machine_name.clone(),
         number: record.number.clone(),
-        opened: words::on(record.opened_at),
-        handed_over: handed_over.filter(|_| headline.state == JobState::HandedOver).map_or_else(String::new, |e| words::on(e.at)),
-        printed: words::on(now()),
+        opened: sheets::words::on(record.opened_at),
+        handed_over: handed_over
+            .filter(|_| headline.state == JobState::HandedOver)
+            .map_or_else(String::new, |e| sheets::words::on(e.at)),
+        printed: sheets::words::on(now()),
         complaint: headline.complaint.clone(),
         odometer: headline.odometer.clone(),
         may_spend: headline.spend.as_ref().map(money),
@@ -92,7 +93,7 @@ fn gathered(bench: &Bench, number: &str) -> Result<JobPaper, Trouble> {
                 irreversible: a.irreversible,
                 consented: leave(&log, &present, s.entry.id).is_some(),
                 who: s.entry.who.clone(),
-                when: words::on(s.entry.at),
+                when: sheets::words::on(s.entry.at),
                 ..job::Alteration::default()
             })
             .collect(),
@@ -103,7 +104,7 @@ fn gathered(bench: &Bench, number: &str) -> Result<JobPaper, Trouble> {
                 risk: c.risk.clone(),
                 by: c.by.clone(),
                 how: c.how.clone(),
-                when: words::on(c.given_at),
+                when: sheets::words::on(c.given_at),
             })
             .collect(),
         totals: totals.cost.iter().map(|(currency, c)| Money { minor: c.parts + c.work, currency: currency.clone() }).collect(),
@@ -112,8 +113,8 @@ fn gathered(bench: &Bench, number: &str) -> Result<JobPaper, Trouble> {
             .reminders()
             .map(|(_, r)| job::Reminder {
                 what: r.what.clone(),
-                due: words::on(r.due),
-                done: r.done.map_or_else(String::new, words::on),
+                due: sheets::words::on(r.due),
+                done: r.done.map_or_else(String::new, sheets::words::on),
             })
             .collect(),
         notes: present
@@ -122,7 +123,7 @@ fn gathered(bench: &Bench, number: &str) -> Result<JobPaper, Trouble> {
                 words: n.words.clone(),
                 about: n.about.clone(),
                 who: s.entry.who.clone(),
-                when: words::at(s.entry.at),
+                when: sheets::words::at(s.entry.at),
             })
             .collect(),
         corrections: corrections(&log),
@@ -158,11 +159,11 @@ fn taken(standing: &Standing, r: &Reading) -> job::Taken {
     job::Taken {
         value: r.typed.clone(),
         instrument: r.instrument.clone(),
-        temperature: r.temperature_k.map_or_else(String::new, words::celsius),
+        temperature: r.temperature_k.map_or_else(String::new, sheets::words::celsius),
         speed: r.crank_rad_s.map_or_else(String::new, sheets::words::rpm),
         condition: r.condition.as_ref().map_or_else(String::new, words::condition),
         who: standing.entry.who.clone(),
-        when: words::at(r.taken_at),
+        when: sheets::words::at(r.taken_at),
     }
 }
 
@@ -178,7 +179,7 @@ fn corrections(log: &[Entry]) -> Vec<job::Correction> {
                 was: words::entry(&was.body),
                 now: if back { String::new() } else { words::entry(&now.body) },
                 who: now.who.clone(),
-                when: words::at(now.at),
+                when: sheets::words::at(now.at),
                 why: if let Body::Withdrawn(w) = &now.body { w.why.clone() } else { String::new() },
             }
         })

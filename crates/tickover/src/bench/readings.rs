@@ -3,7 +3,7 @@
 use super::{
     Room, Trouble, around,
     jobs::{back, entry_id, first_sent, record, refused, show, stamp},
-    view::{job as view, sheet, words},
+    view::{job as view, sheet},
 };
 use axum::{
     extract::{Form, Path, State},
@@ -13,6 +13,7 @@ use axum::{
 use jobbook::{Condition, Draft, Instrument, Origin, Place, Reading, Stage, Stamp, UnixSeconds};
 use quantity::Dimension;
 use serde::Deserialize;
+use sheets::words::page as words;
 use workshop::job::named;
 
 #[derive(Deserialize)]
@@ -77,7 +78,7 @@ pub(super) async fn reading(
     let mut book = bench.book();
     let stamp = Stamp { at: first_sent(&book, &form.token)?, ..stamp(&form.who) };
     let taken_at = form.taken_at.map_or(stamp.at, UnixSeconds);
-    if !(UnixSeconds(0)..=words::LAST_SECOND).contains(&taken_at) {
+    if !(UnixSeconds(0)..=sheets::words::LAST_SECOND).contains(&taken_at) {
         return Err(refused(words::no_such_day(&taken_at.0.to_string())));
     }
     let instrument = form.instrument.trim().to_owned();

@@ -1,10 +1,11 @@
 //! `tickover backup` and `tickover restore`.
 
 use super::say;
-use crate::{place, stop::Stop, words};
+use crate::{place, stop::Stop};
 use anyhow::anyhow;
 use indicatif::ProgressBar;
 use jobbook::{Book, BookError, CopyStep};
+use sheets::words;
 use std::path::{Path, PathBuf};
 
 /// Copies the book out and proves the copy.

@@ -32,10 +32,9 @@ pub fn new(file: Option<&Path>) -> Result<(), Stop> {
 }
 
 fn write_new(path: &Path, text: &str) -> anyhow::Result<()> {
-    let name = path.display();
     match File::create_new(path) {
-        Err(e) if e.kind() == ErrorKind::AlreadyExists => bail!("{name} exists already and was left as it is"),
-        made => made.and_then(|mut file| file.write_all(text.as_bytes())).with_context(|| format!("cannot write {name}")),
+        Err(e) if e.kind() == ErrorKind::AlreadyExists => bail!(words::exists(path)),
+        made => made.and_then(|mut file| file.write_all(text.as_bytes())).with_context(|| words::cannot_write(path)),
     }
 }
 
@@ -71,7 +70,7 @@ pub fn machine_of(asked: &Input, width: usize) -> Result<(Machine, Vec<Warning>)
 }
 
 fn sound(file: &Text, machine: &Machine, warnings: &[Warning], width: usize) -> String {
-    let mut out = format!("{}: {}\n", file.name, crate::words::file_is_sound(&machine.name));
+    let mut out = format!("{}: {}\n", file.name, words::file_is_sound(&machine.name));
     for warning in warnings {
         for line in wrap(&format!("- {}", words::warning(warning)), width, "  ") {
             out.push_str(&line);
@@ -90,7 +89,7 @@ fn defects_text(file: &Text, defects: &[Defect], width: usize) -> String {
             out.push('\n');
         }
     }
-    out.push_str(&crate::words::defect_count(defects.len()));
+    out.push_str(&words::defect_count(defects.len()));
     out.push('\n');
     out
 }

@@ -5,10 +5,10 @@ use crate::{
     cli::Serve,
     place,
     stop::Stop,
-    words,
 };
 use anyhow::{Context, anyhow};
 use jobbook::{Book, Opened};
+use sheets::words;
 use std::{
     io::{self, IsTerminal, Write},
     net::{Ipv4Addr, SocketAddr, TcpListener},
@@ -60,10 +60,10 @@ fn listen(asked: &Serve) -> anyhow::Result<TcpListener> {
     let ip = if asked.lan { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST };
     let at = |port| TcpListener::bind((ip, port));
     match asked.port {
-        Some(port) => at(port).with_context(|| format!("cannot listen on {ip}:{port}")),
+        Some(port) => at(port).with_context(|| words::cannot_listen(&format!("{ip}:{port}"))),
         None => at(USUAL_PORT)
             .or_else(|e| if e.kind() == io::ErrorKind::AddrInUse { at(0) } else { Err(e) })
-            .with_context(|| format!("cannot listen on {ip}")),
+            .with_context(|| words::cannot_listen(&ip.to_string())),
     }
 }
 

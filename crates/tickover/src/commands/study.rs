@@ -8,11 +8,11 @@ use crate::{
     progress::shown,
     shelf::{BookShelf, NoShelf},
     stop::Stop,
-    wire, words,
+    wire,
 };
 use anyhow::{Context, anyhow};
 use jobbook::{Book, Opened};
-use sheets::{chart::Style, report};
+use sheets::{chart::Style, report, words};
 use std::{
     fs,
     io::{self, IsTerminal, Write},
@@ -105,12 +105,12 @@ pub fn sheet(from: &Input, to: Option<&Path>, before: &Before) -> Result<(), Sto
     let Some(pdf) = desk::sheet(&answer) else {
         return covered(answer.study.as_ref().err().copied(), false);
     };
-    let pdf = pdf.map_err(|e| anyhow!("the sheet could not be made: {e:?}"))?;
+    let pdf = pdf.map_err(|e| anyhow!(words::no_pdf(&e)))?;
     let path = match to {
         Some(path) if path == Path::new("-") => {
             let mut out = io::stdout().lock();
             if out.is_terminal() {
-                return Err(anyhow!("a PDF is nothing for a terminal; pipe it, or name a file with -o").into());
+                return Err(anyhow!(words::PDF_TO_TERMINAL).into());
             }
             out.write_all(&pdf)?;
             return Ok(out.flush()?);
@@ -199,9 +199,9 @@ fn save(asked: &Asked, pictures: impl FnOnce() -> anyhow::Result<Vec<(&'static s
         return input::write_whole(to, picture.as_bytes());
     }
     if one_file && !pictures.is_empty() {
-        return Err(anyhow!("there are {} pictures; name a folder for them with --svg", pictures.len()));
+        return Err(anyhow!(words::several_pictures(pictures.len())));
     }
-    fs::create_dir_all(to).with_context(|| format!("cannot make the folder {}", to.display()))?;
+    fs::create_dir_all(to).with_context(|| words::no_folder(to))?;
     for (name, picture) in pictures {
         input::write_whole(&to.join(name).with_extension("svg"), picture.as_bytes())?;
     }
@@ -212,7 +212,7 @@ fn save(asked: &Asked, pictures: impl FnOnce() -> anyhow::Result<Vec<(&'static s
 fn covered(why: Option<NotStudied>, quiet: bool) -> Result<(), Stop> {
     let Some(why) = why else { return Ok(()) };
     if !quiet {
-        for line in report::wrap(sheets::words::not_studied(why), columns(None), "") {
+        for line in report::wrap(words::not_studied(why), columns(None), "") {
             anstream::eprintln!("{line}");
         }
     }

@@ -1,7 +1,7 @@
 //! Each room knows only what it may.
 
 use crate::{
-    rust::{literals, without_tests},
+    rust::{Literal, literals, without_tests},
     tree::{files, none_of, root},
 };
 use std::fs;
@@ -12,11 +12,11 @@ const ROOMS: &[(&str, &[&str], &[&str])] = &[
     ("physics", &["quantity"], &["serde", "serde_json", "toml", "rusqlite", "axum", "tokio"]),
     ("workshop", &["quantity", "physics"], &["rusqlite", "axum", "tokio", "clap"]),
     ("jobbook", &["quantity", "workshop"], &["axum", "tokio", "clap"]),
-    ("sheets", &["quantity", "physics", "workshop"], &["rusqlite", "axum", "tokio", "clap"]),
+    ("sheets", &["quantity", "physics", "workshop", "jobbook"], &["rusqlite", "axum", "tokio", "clap"]),
     ("tickover", &["quantity", "physics", "workshop", "jobbook", "sheets"], &["rusqlite", "krilla"]),
 ];
 
-/// Files below `sheets` that may hold sentences, and why.
+/// Files outside `sheets` that may hold sentences, and why.
 const PROSE: &[(&str, &str)] = &[
     (
         "crates/workshop/src/machine/limits/",
@@ -92,14 +92,14 @@ fn sentences_for_people_are_in_sheets_alone() {
     let mut offenders = Vec::new();
     let sources = files(&[".rs"]);
     for source in &sources {
-        let below = ["quantity", "physics", "workshop", "jobbook"]
-            .iter()
-            .any(|room| source.path.starts_with(&format!("crates/{room}/src/")));
-        if !below || source.path.ends_with("/tests.rs") || PROSE.iter().any(|(path, _)| source.path.starts_with(path)) {
+        let room = ROOMS.iter().map(|(room, ..)| *room).find(|room| source.path.starts_with(&format!("crates/{room}/src/")));
+        let Some(room) = room.filter(|room| *room != "sheets") else { continue };
+        if source.path.ends_with("/tests.rs") || PROSE.iter().any(|(path, _)| source.path.starts_with(path)) {
             continue;
         }
         for literal in literals(without_tests(&source.text)) {
-            if is_sentence(literal.text) && !is_for_developers(literal.before) {
+            let words = if room == "tickover" { is_label(&literal) } else { is_sentence(literal.text) };
+            if words && !is_for_developers(literal.before) {
                 offenders.push(format!("{}:{}: {}", source.path, literal.line, literal.text));
             }
         }
@@ -107,7 +107,7 @@ fn sentences_for_people_are_in_sheets_alone() {
     for (path, _) in PROSE.iter().filter(|(path, _)| sources.iter().all(|s| !s.path.starts_with(path))) {
         offenders.push(format!("{path}: excused, but not there"));
     }
-    none_of(offenders, "sentences stand below sheets");
+    none_of(offenders, "words for people stand outside sheets");
 }
 
 /// Several words of small letters, and no SQL (which the job book may have): its own words are capitals, its columns have a point inside.
@@ -120,6 +120,22 @@ fn is_sentence(text: &str) -> bool {
     !sql && text.split_whitespace().filter(is_word).count() >= SENTENCE
 }
 
+/// On a page a single word is already for people: one that begins with a capital, or two in a row of small letters. Not so
+/// the values of attributes in the page's own language, headers, paths and patterns.
+fn is_label(literal: &Literal) -> bool {
+    let text = literal.text.trim();
+    let word = |w: &str| w.len() > 1 && w.chars().all(|c| c.is_alphabetic() || ".,;:’".contains(c));
+    let starts_large = text.chars().next().is_some_and(char::is_uppercase) && text.chars().any(char::is_lowercase);
+    let many = text.split_whitespace().filter(|w| word(w)).count() > 1;
+    let machine = ["=\"", "{", "<", "/", "=", "%", "_"].iter().any(|c| text.contains(c));
+    let before = literal.before.trim_end();
+    let attribute = before.ends_with('=') && !ATTRIBUTES_READ.iter().any(|a| before.ends_with(a));
+    (starts_large || many) && !machine && !attribute
+}
+
+/// Attributes whose value people read.
+const ATTRIBUTES_READ: &[&str] = &["placeholder=", "aria-label=", "title=", "alt="];
+
 /// Messages of errors and assertions speak to whoever reads a panic or a log, reasons to whoever reads the source.
 fn is_for_developers(before: &str) -> bool {
     ["#[error(", ".expect(", "assert", "panic!(", "unreachable!(", "reason = ", "#[doc", "#[ignore"]
@@ -131,6 +147,9 @@ fn is_for_developers(before: &str) -> bool {
 fn a_sentence_is_told_from_a_name() {
     assert!(is_sentence("Turn the plate a little later."));
     assert!(!is_sentence("engine.valves.inlet_opens") && !is_sentence("bob weights") && !is_sentence("SELECT a b c d e FROM f"));
+    let label = |code: &str| is_label(&literals(code)[0]);
+    assert!(label(r#"p { "Cut" }"#) && label(r#"p { "not noted" }"#) && label(r#"input placeholder="measured with";"#));
+    assert!(!label(r#"input class="narrow page";"#) && !label(r#"table("as_found")"#) && !label(r#"at("/machine/{slug}")"#));
     assert!(is_for_developers("x.expect(") && !is_for_developers("x.push("));
     assert_eq!(dependencies("[dependencies]\na.workspace = true\n# b\nc = \"1\"\n[dev-dependencies]\nd = \"1\""), ["a", "c"]);
 }

@@ -2,12 +2,16 @@
 //!
 //! Short sentences, the doubt said with the number, and "cannot tell" where the readings do not tell.
 
+mod book;
 pub mod caution;
 mod complaint;
 mod defect;
+mod files;
+pub mod help;
 pub mod job;
 pub mod label;
 pub mod load;
+pub mod page;
 mod reading;
 pub mod report;
 pub mod sheet;
@@ -15,9 +19,11 @@ mod study;
 mod trim;
 mod warning;
 
+pub use book::*;
 pub use caution::{Caution, cautions_for_cut, cautions_for_owner, cautions_for_run, cautions_for_test};
 pub use complaint::complaint;
 pub use defect::{defect, defect_sentence, range};
+pub use files::*;
 pub use load::{before_tdc, kick, kick_back, knock_room, objection, sweep, sweep_place};
 pub use reading::{dimension, reading_error};
 pub use study::{
@@ -26,3 +32,6 @@ pub use study::{
 };
 pub use trim::{Step, advice, cannot_undo, cut_range, cutting_list, limit, reversible, unbalance};
 pub use warning::warning;
+
+/// The language, as BCP 47 names it.
+pub const LANGUAGE: &str = "en";

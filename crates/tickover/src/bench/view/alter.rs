@@ -3,12 +3,11 @@
 use super::{
     card::{Card, State, fold, list, watch},
     judge::{both, warnings},
-    words,
 };
 use crate::{desk::Answer, pictures, wire};
 use maud::{Markup, PreEscaped, html};
 use quantity::CrankAngle;
-use sheets::words as say;
+use sheets::words::{self as say, page as words};
 use workshop::study::trim::{CutOutcome, TrimStudy};
 
 /// The fold.
@@ -108,10 +107,10 @@ fn table(answer: &Answer, trim: &TrimStudy) -> Markup {
         div.scroll tabindex="0" role="region" aria-label=(words::TABLE_OF_CUTS) {
             table {
                 thead { tr {
-                    th scope="col" { "Cut" } th scope="col" { "Crank" } th scope="col" { "Least advance" }
-                    th.words scope="col" { "With the idle set again" }
-                    th scope="col" { "Chance of a hang" } th scope="col" { "1 % of air moves it" }
-                    th scope="col" { "Segment left" } th.words scope="col" { "Kick-back" }
+                    th scope="col" { (words::CUT) } th scope="col" { (words::CRANK) } th scope="col" { (words::LEAST_ADVANCE) }
+                    th.words scope="col" { (words::IDLE_SET_AGAIN) }
+                    th scope="col" { (words::CHANCE) } th scope="col" { (words::MOVED_BY_AIR) }
+                    th scope="col" { (words::SEGMENT_LEFT) } th.words scope="col" { (words::KICK_BACK) }
                 } }
                 tbody {
                     @for (i, cut) in trim.cuts.iter().enumerate() {
@@ -121,7 +120,7 @@ fn table(answer: &Answer, trim: &TrimStudy) -> Markup {
                             td { (say::degrees_pm(cut.least_advance)) }
                             td.words { (say::short_verdict(cut.verdict)) }
                             td { @if let Some(c) = cut.chance { (say::chance_short(c)) } @else { "–" } }
-                            td { (say::number(wire::rpm(cut.stiffness_rad_s_per_percent), 0)) " rpm" }
+                            td { (say::rpm_to_one(cut.stiffness_rad_s_per_percent)) }
                             td { (say::mm(cut.segment_left_m)) }
                             td.words { (words::passes(cut.kick_back.passes)) }
                         }

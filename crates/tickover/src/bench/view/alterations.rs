@@ -1,13 +1,10 @@
 //! The fold of a job with the work that changes the machine.
 
-use super::{
-    job::{Job, area, field_as},
-    words,
-};
+use super::job::{Job, area, field_as};
 use crate::bench::alterations::leave;
 use jobbook::{Alteration, Present, Progress, Standing};
 use maud::{Markup, html};
-use sheets::words as say;
+use sheets::words::{self as say, page as words};
 
 impl Job<'_> {
     /// The plan, with the caution before what cannot be undone, and a form for more.
@@ -26,7 +23,7 @@ impl Job<'_> {
                 h3 { (words::PLAN_WORK) }
                 (self.later("alteration", &html! {
                     (area("alteration-words", "words", words::WORDS, "", true))
-                    (field_as("length", "length", words::HOW_MUCH, "", "5.5 ± 0.2 mm"))
+                    (field_as("length", "length", words::HOW_MUCH, "", words::LENGTH_EXAMPLE))
                     div.field.tick {
                         input #irreversible type="checkbox" name="irreversible" value="yes";
                         label for="irreversible" { (words::CANNOT_BE_UNDONE) }

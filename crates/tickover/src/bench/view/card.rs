@@ -4,11 +4,11 @@ use super::{
     super::fields::Part,
     alter, hand_over, judge,
     measure::{self, Form, Typed, Wrong},
-    words,
 };
 use crate::desk::{Answer, Progress, Read};
 use jobbook::{MachineRecord, Revision};
 use maud::{Markup, html};
+use sheets::words::page as words;
 use workshop::machine::Defect;
 
 /// How far the long work is.
@@ -46,8 +46,13 @@ pub struct Card<'a> {
 }
 
 /// The folds: id, name.
-pub const FOLDS: [(&str, &str); 5] =
-    [("complaint", "Complaint"), ("measure", "Measure"), ("judge", "Judge"), ("alter", "Alter"), ("hand-over", "Hand over")];
+pub const FOLDS: [(&str, &str); 5] = [
+    ("complaint", words::COMPLAINT),
+    ("measure", words::MEASURE),
+    ("judge", words::JUDGE),
+    ("alter", words::ALTER),
+    ("hand-over", words::HAND_OVER),
+];
 
 impl Card<'_> {
     /// The whole card.
@@ -60,7 +65,7 @@ impl Card<'_> {
                     (self.verdict())
                     p { a href={ "/machine/" (slug) "/jobs" } { (words::HISTORY) } }
                 }
-                nav.jump aria-label="Folds" {
+                nav.jump aria-label=(words::FOLDS) {
                     @for (id, name) in FOLDS { a href={ "#" (id) } { (name) } }
                 }
                 (self.complaint())

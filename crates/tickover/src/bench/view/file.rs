@@ -1,7 +1,7 @@
 //! The machine file as text.
 
-use super::words;
 use maud::{Markup, html};
+use sheets::words::page as words;
 
 /// The text in a field, of a machine in the book (slug, revision) or of a new one; what is wrong above it.
 pub fn page(title: &str, of: Option<(&str, u32)>, text: &str, wrong: &[String]) -> Markup {

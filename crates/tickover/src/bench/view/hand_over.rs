@@ -1,11 +1,9 @@
 //! Hand over: what to print, what to save, and what stood in the file before.
 
-use super::{
-    card::{Card, State, fold},
-    words,
-};
+use super::card::{Card, State, fold};
 use jobbook::Revision;
 use maud::{Markup, html};
+use sheets::words::page as words;
 
 /// The fold.
 pub fn fold_of(card: &Card) -> Markup {
@@ -38,7 +36,7 @@ fn line(card: &Card, revision: &Revision, base: &str) -> Markup {
     html! {
         li {
             div.row {
-                span { (revision.number) ": " (revision.note) ", " (words::at(revision.at)) }
+                span { (revision.number) ": " (revision.note) ", " (sheets::words::at(revision.at)) }
                 @if newest {
                     span.soft { (words::PRESENT_ONE) }
                 } @else {

@@ -1,8 +1,9 @@
 //! The card of one job.
 
-use super::{card::fold, words};
+use super::card::fold;
 use jobbook::{Entry, EntryId, Instrument, JobRecord, JobState, Kind, Present, Reading, Stage, Standing};
 use maud::{Markup, html};
+use sheets::words::page as words;
 use std::collections::HashSet;
 use workshop::job::QUANTITIES;
 
@@ -198,7 +199,7 @@ impl Job<'_> {
                 ul.said {
                     @for (standing, reminder) in &reminders {
                         li { div.row {
-                            span { (words::on(reminder.due)) ": " (reminder.what) }
+                            span { (sheets::words::on(reminder.due)) ": " (reminder.what) }
                             @match reminder.done {
                                 Some(done) => { span.soft { (words::done_on(done)) } }
                                 None => { (self.post("done", &html! {
@@ -216,7 +217,7 @@ impl Job<'_> {
                         input #later name="what" required list="usual" autocomplete="off";
                         datalist #usual { @for each in words::USUAL_REMINDERS { option value=(each) {} } }
                     }
-                    div.field { label for="due" { (words::FROM_WHEN) } input #due name="due" type="date" required value=(words::on(super::super::jobs::in_days(90))); }
+                    div.field { label for="due" { (words::FROM_WHEN) } input #due name="due" type="date" required value=(sheets::words::on(super::super::jobs::in_days(90))); }
                     (field_as("reminder-who", "who", words::WHO, self.who, ""))
                     button { (words::KEEP) }
                 }))
@@ -254,7 +255,7 @@ impl Job<'_> {
 }
 
 fn by(entry: &Entry) -> String {
-    if entry.who.is_empty() { words::at(entry.at) } else { format!("{}, {}", entry.who, words::at(entry.at)) }
+    if entry.who.is_empty() { sheets::words::at(entry.at) } else { format!("{}, {}", entry.who, sheets::words::at(entry.at)) }
 }
 
 /// Readings by quantity and place, as found beside as left.

@@ -1,11 +1,9 @@
 //! Lists of jobs: what waits, what a search found, a machine's history.
 
-use super::{
-    job::{area, field, field_as},
-    words,
-};
+use super::job::{area, field, field_as};
 use jobbook::{Body, Custody, Due, Found, JobRecord, MachineRecord, Standing};
 use maud::{Markup, html};
+use sheets::words::page as words;
 
 /// What waits in the book.
 pub struct Waiting {
@@ -48,7 +46,7 @@ fn due_line(due: &Due) -> Markup {
     let Body::Reminder(reminder) = &due.entry.body else { return html! {} };
     html! {
         li.watch {
-            (words::on(reminder.due)) ": " (reminder.what)
+            (sheets::words::on(reminder.due)) ": " (reminder.what)
             @if let Some(machine) = &due.machine_name { ", " (machine) }
             @if let Some(number) = &due.job_number { ", " a href={ "/job/" (number) } { (number) } }
         }
@@ -61,7 +59,7 @@ fn lines(jobs: &[JobRecord]) -> Markup {
             @for job in jobs {
                 li {
                     a href={ "/job/" (job.number) } { (job.number) " " (job.machine_name) }
-                    span.soft { (words::state(job.headline.state)) ", " (words::on(job.opened_at)) }
+                    span.soft { (words::state(job.headline.state)) ", " (sheets::words::on(job.opened_at)) }
                     p { (job.headline.complaint) }
                 }
             }

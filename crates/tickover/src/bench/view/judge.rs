@@ -1,12 +1,12 @@
 //! Judge: what was found, and the picture under each finding.
 
-use super::{
-    card::{Card, State, fold, list, watch},
-    words,
-};
+use super::card::{Card, State, fold, list, watch};
 use crate::{desk::Answer, pictures};
 use maud::{Markup, PreEscaped, html};
-use sheets::{chart::Chart, words as say};
+use sheets::{
+    chart::Chart,
+    words::{self as say, page as words},
+};
 use workshop::study::{curve::CurveStudy, idle::IdleStudy, load::LoadStudy, warning::Warning};
 
 /// The fold.

@@ -1,6 +1,7 @@
 //! The first page: every machine in the book and what is known about it.
 
 use maud::{Markup, html};
+use sheets::words::page as words;
 
 /// A machine in the list.
 pub struct Line {
@@ -25,7 +26,7 @@ pub struct Pages {
 /// The list, under the jobs that wait.
 pub fn render(lines: &[Line], pages: &Pages, waiting: &Markup) -> Markup {
     html! {
-        div.title { h1 { "Job book" } p { "Each card goes from the complaint to the sheet to work from." } }
+        div.title { h1 { (words::BOOK) } p { (words::WHAT_CARDS_ARE) } }
         (waiting)
         ul.machines #machines data-waiting[lines.iter().any(|l| l.waiting)] {
             @for line in lines {
@@ -36,13 +37,13 @@ pub fn render(lines: &[Line], pages: &Pages, waiting: &Markup) -> Markup {
             }
         }
         div.title {
-            nav.row aria-label="Pages" {
-                @if let Some(from) = pages.before { a.button.plain href={ "/?from=" (from) } { (super::words::BEFORE) } }
-                @if let Some(from) = pages.after { a.button.plain href={ "/?from=" (from) } { (super::words::AFTER) } }
+            nav.row aria-label=(words::PAGES) {
+                @if let Some(from) = pages.before { a.button.plain href={ "/?from=" (from) } { (words::BEFORE) } }
+                @if let Some(from) = pages.after { a.button.plain href={ "/?from=" (from) } { (words::AFTER) } }
             }
             div.row {
-                a.button.plain href="/new" { (super::words::NEW_MACHINE) }
-                form method="post" action="/backup" { button.plain { (super::words::BACK_UP) } }
+                a.button.plain href="/new" { (words::NEW_MACHINE) }
+                form method="post" action="/backup" { button.plain { (words::BACK_UP) } }
             }
         }
     }

@@ -2,7 +2,7 @@
 
 use super::super::fields::{Entry, Part};
 use maud::{Markup, html};
-use sheets::words;
+use sheets::words::{self, page};
 use std::collections::HashMap;
 use workshop::machine::limits::{Kind, Need};
 
@@ -37,8 +37,8 @@ impl Form<'_> {
                 input type="hidden" name="fold" value=(self.fold);
                 @for part in parts { (self.part(part)) }
                 div.keep {
-                    button { "Keep these readings" }
-                    " " span.soft { "The older ones stay in the book." }
+                    button { (page::KEEP_READINGS) }
+                    " " span.soft { (page::OLDER_STAY) }
                 }
             }
         }
@@ -49,11 +49,11 @@ impl Form<'_> {
         html! {
             fieldset.part {
                 legend id=[further.then_some("further")] {
-                    @if further { (super::words::FURTHER) } @else { (part.label) @if !part.there { span.soft { " – not in the file" } } }
+                    @if further { (page::FURTHER) } @else { (part.label) @if !part.there { span.soft { (page::NOT_IN_FILE) } } }
                 }
                 div.fields { @for entry in &part.fields { (self.field(entry)) } }
                 @if part.row && part.there {
-                    label.away { input type="checkbox" name="away" value=(part.path); " " (super::words::TAKE_AWAY) }
+                    label.away { input type="checkbox" name="away" value=(part.path); " " (page::TAKE_AWAY) }
                 }
             }
         }
@@ -87,9 +87,9 @@ impl Form<'_> {
                         }
                         Kind::Flag => {
                             select id=(id) name={ "v." (path) } aria-describedby=(described) aria-invalid=[invalid] {
-                                option value="" selected[value.is_empty()] { "not noted" }
-                                option value="true" selected[value == "true"] { "yes" }
-                                option value="false" selected[value == "false"] { "no" }
+                                option value="" selected[value.is_empty()] { (page::NOT_NOTED) }
+                                option value="true" selected[value == "true"] { (page::YES) }
+                                option value="false" selected[value == "false"] { (page::NO) }
                             }
                         }
                         _ => {
@@ -99,8 +99,8 @@ impl Form<'_> {
                     }
                     @if matches!(entry.field.kind, Kind::Reading { .. }) {
                         input name={ "o." (path) } value=(typed.map_or_else(|| super::super::edit::origin_as_typed(&entry.origin), |(_, o)| o.clone()))
-                            placeholder="measured with" list="origins" autocomplete="off" spellcheck="false"
-                            aria-label={ (entry.field.label) ": measured with what, or maker, or estimate" };
+                            placeholder=(page::MEASURED_WITH) list="origins" autocomplete="off" spellcheck="false"
+                            aria-label=(page::origin_of(entry.field.label));
                     }
                 }
                 @if !errors.is_empty() { span.error id=(error_id) { @for e in errors { (e) " " } } }
@@ -125,7 +125,7 @@ pub fn origins() -> Markup {
 fn options<'c>(choices: impl Iterator<Item = &'c str>, value: &str) -> Markup {
     let mut known = value.is_empty();
     html! {
-        option value="" selected[value.is_empty()] { "not noted" }
+        option value="" selected[value.is_empty()] { (page::NOT_NOTED) }
         @for choice in choices {
             @if choice == value { ({ known = true; "" }) }
             option selected[choice == value] { (choice) }
@@ -136,7 +136,7 @@ fn options<'c>(choices: impl Iterator<Item = &'c str>, value: &str) -> Markup {
 
 fn placeholder(entry: &Entry) -> &'static str {
     match entry.field.need {
-        Need::Required => "needed",
+        Need::Required => page::NEEDED,
         Need::Default { written, .. } => written,
         Need::Optional => "",
     }
@@ -146,14 +146,11 @@ fn placeholder(entry: &Entry) -> &'static str {
 fn hint(entry: &Entry) -> String {
     let limits = match &entry.field.kind {
         Kind::Reading { range, .. } => words::range(range),
-        Kind::Count { least, most } => format!("{least} to {most}"),
+        Kind::Count { least, most } => page::from_to(*least, *most),
         _ => String::new(),
     };
     match entry.field.need {
-        Need::Default { written, .. } if entry.written.is_empty() => {
-            let join = if limits.is_empty() { "" } else { "; " };
-            format!("{limits}{join}nothing noted, {written} stands in")
-        }
+        Need::Default { written, .. } if entry.written.is_empty() => page::stands_in(&limits, written),
         _ => limits,
     }
 }

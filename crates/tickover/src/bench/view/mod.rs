@@ -12,4 +12,3 @@ pub mod list;
 pub mod measure;
 pub mod pair;
 pub mod sheet;
-pub mod words;

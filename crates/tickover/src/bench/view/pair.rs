@@ -1,9 +1,9 @@
 //! Devices that may open the page, and the page where one types its code.
 
-use super::words;
 use crate::pictures;
 use jobbook::Device;
 use maud::{Markup, PreEscaped, html};
+use sheets::words::page as words;
 
 /// Side of the code on the page [mm].
 const CODE_MM: f64 = 60.0;
@@ -44,7 +44,7 @@ pub fn devices(devices: &[Device], places: &[String], invitation: Option<&Invita
             ul.said {
                 @for device in devices {
                     li { div.row {
-                        span { (device.name) ", " (words::at(device.since)) }
+                        span { (device.name) ", " (sheets::words::at(device.since)) }
                         form method="post" action={ "/devices/" (device.id) "/forget" } { button.plain { (words::FORGET) } }
                     } }
                 }

@@ -1,8 +1,9 @@
 //! What every page has: head, sheet, switch between light and night.
 
-use super::{super::guard::cookie, words};
+use super::super::guard::cookie;
 use axum::http::HeaderMap;
 use maud::{DOCTYPE, Markup, html};
+use sheets::words::page as words;
 
 /// Day, night, or as the device has it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -57,11 +58,11 @@ pub fn page(around: Around, title: &str, inside: &Markup) -> String {
     let data_light = (around.light != Light::Device).then(|| around.light.name());
     html! {
         (DOCTYPE)
-        html lang="en" data-light=[data_light] {
+        html lang=(sheets::words::LANGUAGE) data-light=[data_light] {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (title) " · Tickover" }
+                title { (sheets::words::page::title(title)) }
                 link rel="icon" href="/mark.svg" type="image/svg+xml";
                 link rel="stylesheet" href="/bench.css";
                 script type="module" src="/bench.js" {}
@@ -69,9 +70,9 @@ pub fn page(around: Around, title: &str, inside: &Markup) -> String {
                 script type="module" src="/later.js" {}
             }
             body {
-                a.skip href="#sheet" { "To the sheet" }
+                a.skip href="#sheet" { (words::TO_THE_SHEET) }
                 header.head {
-                    nav.places aria-label="Book" { a href="/" { (words::BOOK) } a href="/devices" { (words::DEVICES) } }
+                    nav.places aria-label=(words::PLACES) { a href="/" { (words::BOOK) } a href="/devices" { (words::DEVICES) } }
                     (light_switch(around))
                 }
                 section.later #later hidden aria-live="polite" aria-label=(words::LATER)
@@ -87,7 +88,7 @@ fn light_switch(around: Around) -> Markup {
     html! {
         form.light method="post" action="/light" {
             input type="hidden" name="back" value=(around.path);
-            @for (light, words) in [(Light::Device, "As the device"), (Light::Day, "Light"), (Light::Night, "Night")] {
+            @for (light, words) in [(Light::Device, words::AS_DEVICE), (Light::Day, words::DAY), (Light::Night, words::NIGHT)] {
                 button name="light" value=(light.name()) aria-pressed=(around.light == light) { (words) }
             }
         }
@@ -100,7 +101,7 @@ pub fn notice(around: Around, title: &str, words: &str) -> String {
         around,
         title,
         &html! {
-            div.title { h1 { (title) } p { (words) } p { a href="/" { "To the job book" } } }
+            div.title { h1 { (title) } p { (words) } p { a href="/" { (words::TO_THE_BOOK) } } }
         },
     )
 }

@@ -1,4 +1,4 @@
-//! Sentences of the command line and the server about files and the job book, which `sheets` does not know.
+//! The job book and the server that shows it.
 
 use jobbook::{BookError, Restored, Tally};
 use std::path::Path;
@@ -121,20 +121,4 @@ pub fn lan_code(code: &str, reached: bool) -> String {
     format!(
         "One phone or tablet can come in with the code {a} {b} within ten minutes; more codes are on the page under “Other devices”. What goes over the network is not encrypted: use one that only the workshop uses."
     )
-}
-
-/// While the studies run.
-pub const WORKING: &str = "working out the idle";
-
-/// A file without defects.
-pub fn file_is_sound(name: &str) -> String {
-    format!("{name} can be read; every reading lies within its limits.")
-}
-
-/// How many defects.
-pub fn defect_count(n: usize) -> String {
-    match n {
-        1 => "One defect.".to_owned(),
-        n => format!("{n} defects."),
-    }
 }

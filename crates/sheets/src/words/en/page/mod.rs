@@ -1,4 +1,4 @@
-//! Labels and short sentences of the page itself. What is found about a machine is put into words by `sheets`.
+//! Labels and short sentences of the page itself.
 
 mod job;
 
@@ -130,7 +130,7 @@ pub const TAKE_BACK: &str = "Use this one again";
 /// What a cut does to the idle.
 pub fn with_cut(cut_m: f64, verdict: &str) -> String {
     if cut_m > 0.0 {
-        format!("With {} off, and the idle set again: {verdict}.", sheets::words::mm(cut_m))
+        format!("With {} off, and the idle set again: {verdict}.", crate::words::mm(cut_m))
     } else {
         format!("With nothing off: {verdict}.")
     }
@@ -231,81 +231,92 @@ pub const LET_ME_IN: &str = "Come in";
 /// A code that was refused.
 pub const WRONG_CODE: &str = "That code is not, or no longer, good. Ask for another on the computer that Tickover runs on.";
 
-/// A time in UTC: the page has no way to know the bench's own zone without a database of zones.
-pub fn at(time: jobbook::UnixSeconds) -> String {
-    let (days, seconds) = (time.0.div_euclid(86_400), time.0.rem_euclid(86_400));
-    let (year, month, day) = civil(days);
-    format!("{year:04}-{month:02}-{day:02} {:02}:{:02} UTC", seconds / 3600, seconds / 60 % 60)
+/// Link for the keyboard, past the head.
+pub const TO_THE_SHEET: &str = "To the sheet";
+/// Name of the links in the head.
+pub const PLACES: &str = "Book";
+/// Light.
+pub const AS_DEVICE: &str = "As the device";
+/// Light.
+pub const DAY: &str = "Light";
+/// Light.
+pub const NIGHT: &str = "Night";
+/// Link.
+pub const TO_THE_BOOK: &str = "To the job book";
+/// Under the first page's title.
+pub const WHAT_CARDS_ARE: &str = "Each card goes from the complaint to the sheet to work from.";
+/// Name of the links between pages of a list.
+pub const PAGES: &str = "Pages";
+/// Name of the links to the folds.
+pub const FOLDS: &str = "Folds";
+/// Fold.
+pub const COMPLAINT: &str = "Complaint";
+/// Fold.
+pub const MEASURE: &str = "Measure";
+/// Fold.
+pub const JUDGE: &str = "Judge";
+/// Fold.
+pub const ALTER: &str = "Alter";
+/// Fold.
+pub const HAND_OVER: &str = "Hand over";
+/// Button.
+pub const KEEP_READINGS: &str = "Keep these readings";
+/// Beside it.
+pub const OLDER_STAY: &str = "The older ones stay in the book.";
+/// After the name of a part of the machine.
+pub const NOT_IN_FILE: &str = " – not in the file";
+/// Nothing was chosen.
+pub const NOT_NOTED: &str = "not noted";
+/// Choice.
+pub const YES: &str = "yes";
+/// Choice.
+pub const NO: &str = "no";
+/// In an empty field for the instrument.
+pub const MEASURED_WITH: &str = "measured with";
+/// In an empty field that must be filled in.
+pub const NEEDED: &str = "needed";
+/// Head of a column.
+pub const CUT: &str = "Cut";
+/// Head of a column.
+pub const CRANK: &str = "Crank";
+/// Head of a column.
+pub const LEAST_ADVANCE: &str = "Least advance";
+/// Head of a column.
+pub const IDLE_SET_AGAIN: &str = "With the idle set again";
+/// Head of a column.
+pub const CHANCE: &str = "Chance of a hang";
+/// Head of a column.
+pub const MOVED_BY_AIR: &str = "1 % of air moves it";
+/// Head of a column.
+pub const SEGMENT_LEFT: &str = "Segment left";
+/// Head of a column.
+pub const KICK_BACK: &str = "Kick-back";
+/// Asked at an address that is not its own.
+pub const OTHER_ADDRESS: &str = "Open the bench page at the address that Tickover printed.";
+/// Asked from another page.
+pub const OTHER_PAGE: &str = "This request came from another web page and was not answered.";
+/// Asked in another way.
+pub const OTHER_METHOD: &str = "The bench page knows GET and POST.";
+/// Too much was sent.
+pub const TOO_LARGE: &str = "That is too large for a machine file, so it was not read.";
+
+/// Title of a page in the browser's frame.
+pub fn title(page: &str) -> String {
+    format!("{page} · Tickover")
 }
 
-/// The last second of the year 9999, after which years have more than four figures.
-pub const LAST_SECOND: jobbook::UnixSeconds = jobbook::UnixSeconds(253_402_300_799);
-
-/// A day in UTC, as ISO 8601 writes it.
-pub fn on(time: jobbook::UnixSeconds) -> String {
-    at(time).chars().take(10).collect()
+/// Name of the field for where a reading comes from.
+pub fn origin_of(label: &str) -> String {
+    format!("{label}: measured with what, or maker, or estimate")
 }
 
-/// The beginning of a day in UTC, from ISO 8601.
-pub fn day(text: &str) -> Option<jobbook::UnixSeconds> {
-    let mut parts = text.trim().splitn(3, '-');
-    let mut next = || parts.next()?.parse::<i64>().ok();
-    let (year, month, in_month) = (next()?, next()?, next()?);
-    if !(1970..=9999).contains(&year) || !(1..=12).contains(&month) || !(1..=31).contains(&in_month) {
-        return None;
-    }
-    // Counted from a 1 March, as in `civil`.
-    let (y, m) = if month > 2 { (year, month - 3) } else { (year - 1, month + 9) };
-    let days = 365 * y + y.div_euclid(4) - y.div_euclid(100) + y.div_euclid(400) + (153 * m + 2) / 5 + in_month - 1 - 719_468;
-    let time = jobbook::UnixSeconds(days * 86_400);
-    // The 31st of a month with 30 days comes out as another day.
-    (on(time) == format!("{year:04}-{month:02}-{in_month:02}")).then_some(time)
+/// Limits of a count.
+pub fn from_to(least: impl std::fmt::Display, most: impl std::fmt::Display) -> String {
+    format!("{least} to {most}")
 }
 
-/// Year, month and day of a count of days since 1970-01-01, proleptic Gregorian. The calendar repeats every 400
-/// years, which have 146 097 days; counted from a 1 March, the leap day is the last of its year.
-fn civil(days: i64) -> (i64, u32, u32) {
-    // 1970-01-01 is day 719 468 counted from 0000-03-01.
-    let days = days + 719_468;
-    let (era, day) = (days.div_euclid(146_097), days.rem_euclid(146_097));
-    let year = (day - day / 1460 + day / 36_524 - day / 146_096) / 365;
-    let day = day - (365 * year + year / 4 - year / 100);
-    let month = (5 * day + 2) / 153;
-    let in_month = day - (153 * month + 2) / 5 + 1;
-    let (month, later) = if month < 10 { (month + 3, 0) } else { (month - 9, 1) };
-    (year + 400 * era + later, month as u32, in_month as u32)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn days_turn_into_themselves_and_no_other() {
-        // `date -u -d DAY +%s` of GNU coreutils 9.
-        for (text, seconds) in
-            [("1970-01-01", 0), ("2000-02-29", 951_782_400), ("2100-03-01", 4_107_542_400), ("2027-03-31", 1_806_451_200)]
-        {
-            assert_eq!(day(text), Some(jobbook::UnixSeconds(seconds)), "{text}");
-        }
-        for text in ["", "2027-02-29", "2027-04-31", "2027-13-01", "31.03.2027", "2027-1", "-1-01-01"] {
-            assert_eq!(day(text), None, "{text}");
-        }
-    }
-
-    #[test]
-    fn dates_as_the_system_calendar_has_them() {
-        // `date -u -d @N +%F` of GNU coreutils 9.
-        for (seconds, date) in [
-            (0, "1970-01-01 00:00 UTC"),
-            (951_782_399, "2000-02-28 23:59 UTC"),
-            (951_782_400, "2000-02-29 00:00 UTC"),
-            (1_000_000_000, "2001-09-09 01:46 UTC"),
-            (-86_400, "1969-12-31 00:00 UTC"),
-            (4_107_542_399, "2100-02-28 23:59 UTC"),
-            (4_107_542_400, "2100-03-01 00:00 UTC"),
-        ] {
-            assert_eq!(at(jobbook::UnixSeconds(seconds)), date);
-        }
-    }
+/// What stands in where nothing is noted, after the limits.
+pub fn stands_in(limits: &str, written: &str) -> String {
+    let join = if limits.is_empty() { "" } else { "; " };
+    format!("{limits}{join}nothing noted, {written} stands in")
 }

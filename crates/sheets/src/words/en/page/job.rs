@@ -1,6 +1,6 @@
 //! Labels and short sentences of the jobs.
 
-use super::on;
+use crate::words::{celsius, on, rpm};
 
 /// Name of the place for what waits on the device.
 pub const LATER: &str = "Waiting on this device";
@@ -15,6 +15,8 @@ pub const DROP: &str = "Drop";
 pub const PLAN_WORK: &str = "Plan work on the machine";
 /// Label.
 pub const HOW_MUCH: &str = "How much, if it is a length";
+/// Example.
+pub const LENGTH_EXAMPLE: &str = "5.5 ± 0.2 mm";
 /// Label.
 pub const CANNOT_BE_UNDONE: &str = "It cannot be undone";
 /// The risk of work that cannot be undone, as the owner is told it.
@@ -254,15 +256,10 @@ pub fn beside(r: &jobbook::Reading) -> String {
         parts.push(celsius(k));
     }
     if let Some(w) = r.crank_rad_s {
-        parts.push(sheets::words::rpm(w));
+        parts.push(rpm(w));
     }
     parts.extend(r.condition.as_ref().map(condition));
     parts.join(", ")
-}
-
-/// A temperature.
-pub fn celsius(kelvin: f64) -> String {
-    format!("{} °C", sheets::words::number(kelvin - 273.15, 0))
 }
 
 /// In what condition something was measured.

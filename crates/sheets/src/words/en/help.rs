@@ -1,0 +1,77 @@
+//! Help of the command line, as `--help`, the man page and the completions show it.
+
+/// What it is, in a line.
+pub const ABOUT: &str = "Ignition timing by trigger rotor, the idle, and the trim of the trigger segment";
+/// What it is.
+pub const LONG_ABOUT: &str = "Ignition timing by trigger rotor, the idle, and the trim of the trigger segment.
+
+Without a command it serves the bench page on this computer alone (with --lan, in the workshop's network too) and opens the browser. No internet is needed, and nothing is sent there.";
+/// Exit codes.
+pub const EXIT_CODES: &str = "Exit codes:
+  0    done
+  1    something unexpected: a file that cannot be read or written, a damaged job book
+  2    the command itself was not understood
+  3    the machine file has defects; they are listed
+  4    the study does not cover this machine; the reason is given
+  130  stopped by Ctrl-C";
+/// Argument or option.
+pub const BOOK: &str = "The job book to use or to make [default: tickover/book.sqlite in the user's data folder]";
+/// Argument or option.
+pub const LAN: &str =
+    "Serve the workshop's own network too: a phone or tablet is let in with a code, good once and for ten minutes";
+/// Argument or option.
+pub const PORT: &str = "Port to listen on; without it 7878, or any free one if that is taken";
+/// Argument or option.
+pub const NO_BROWSER: &str = "Print the address and leave the browser alone";
+/// Command.
+pub const NEW: &str = "Write a machine file with a comment at every reading, to fill in";
+/// Argument or option.
+pub const NEW_FILE: &str = "Where to; an existing file is left alone. Without it, or as \"-\": to the terminal";
+/// Command.
+pub const CHECK: &str = "Judge a machine file: every defect with its line and what to do, every default that stands in";
+/// Argument or option.
+pub const CHECK_WIDTH: &str = "Width of the text in columns";
+/// Command.
+pub const CURVE: &str = "Where the spark comes: curve, band, table, and the law that the strobe readings support";
+/// Command.
+pub const IDLE: &str = "Whether the engine idles steadily on its curve, and where else it can rest";
+/// Command.
+pub const TRIM: &str = "The least cut of the segment's trailing end that serves, and what else it changes";
+/// Command.
+pub const STUDY: &str = "Curve, idle and trim together";
+/// Command.
+pub const SHEET: &str = "Write the sheet to work from, with the rim template true to scale, as PDF";
+/// Argument or option.
+pub const SHEET_OUTPUT: &str = "Where to; \"-\" is the pipe [default: the machine file's name with .pdf, in this folder]";
+/// Command.
+pub const BACKUP: &str = "Copy the whole job book to a file, also while the page is open, and read the copy again to prove it";
+/// Argument or option.
+pub const BACKUP_FILE: &str = "Where to; an existing file is left alone";
+/// Argument or option.
+pub const BACKUP_BOOK: &str = "The job book [default: the bench page's]";
+/// Command.
+pub const RESTORE: &str = "Make the job book what a backup is. The book as it was is kept beside it first";
+/// Argument or option.
+pub const RESTORE_FILE: &str = "The backup";
+/// Argument or option.
+pub const RESTORE_BOOK: &str = "The job book [default: the bench page's]";
+/// Command.
+pub const SCHEMA: &str = "Print the JSON Schema of the machine file";
+/// Command.
+pub const COMPLETIONS: &str = "Print a completion script for a shell";
+/// Argument or option.
+pub const COMPLETIONS_SHELL: &str = "Which shell";
+/// Command.
+pub const MAN: &str = "Print the manual page, in roff";
+/// Argument or option.
+pub const FILE: &str = "The machine file; \"-\" reads what is piped in";
+/// Argument or option.
+pub const BEFORE_BOOK: &str = "The job book in which computed engines are found and kept [default: the bench page's]";
+/// Argument or option.
+pub const BEFORE_AFRESH: &str = "Work everything out afresh, and leave every job book alone";
+/// Argument or option.
+pub const JSON: &str = "Answer as JSON, format 1";
+/// Argument or option.
+pub const SVG: &str = "Save the pictures: in this folder, or in this file if it ends in .svg and there is one picture";
+/// Argument or option.
+pub const WIDTH: &str = "Width of the text in columns [default: the terminal's, 80 in a pipe]";
