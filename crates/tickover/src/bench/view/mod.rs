@@ -1,7 +1,6 @@
 //! What the pages look like.
 
 pub mod alter;
-mod alterations;
 pub mod card;
 pub mod file;
 pub mod hand_over;

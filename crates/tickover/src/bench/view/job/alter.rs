@@ -1,6 +1,6 @@
 //! The fold of a job with the work that changes the machine.
 
-use super::job::{Job, area, field_as};
+use super::{Job, area, field_as};
 use crate::bench::alterations::leave;
 use jobbook::{Alteration, Present, Progress, Standing};
 use maud::{Markup, html};
@@ -14,7 +14,7 @@ impl Job<'_> {
             a.irreversible && a.progress == Progress::Planned && leave(self.log, present, s.entry.id).is_none()
         };
         let waiting = all.iter().filter(wants).count();
-        super::card::fold(
+        crate::bench::view::card::fold(
             3,
             waiting > 0,
             &words::alterations(all.len(), waiting),

@@ -1,0 +1,53 @@
+//! The fold of a job with its papers and what is to be looked at later.
+
+use super::{Job, field_as};
+use crate::bench::view::card::fold;
+use jobbook::Present;
+use maud::{Markup, html};
+use sheets::words::page as words;
+
+impl Job<'_> {
+    pub(super) fn hand_over(&self, present: &Present) -> Markup {
+        let reminders: Vec<_> = present.reminders().collect();
+        fold(
+            4,
+            false,
+            "",
+            &html! {
+                h3 { (words::PAPERS) }
+                div.row {
+                    @for paper in sheets::job::Paper::ALL {
+                        a.button.plain href={ "/job/" (self.record.number) "/paper/" (paper.key()) ".pdf" } { (paper.name()) }
+                    }
+                    a.button.plain href={ "/job/" (self.record.number) "/paper/label.pdf" } { (words::LABEL) }
+                }
+                h3 { (words::REMINDERS) }
+                ul.said {
+                    @for (standing, reminder) in &reminders {
+                        li { div.row {
+                            span { (sheets::words::on(reminder.due)) ": " (reminder.what) }
+                            @match reminder.done {
+                                Some(done) => { span.soft { (words::done_on(done)) } }
+                                None => { (self.post("done", &html! {
+                                    input type="hidden" name="entry" value=(standing.entry.id.0);
+                                    input type="hidden" name="who" value=(self.who);
+                                    button.plain { (words::DONE) }
+                                })) }
+                            }
+                        } }
+                    }
+                }
+                (self.later("reminder", &html! {
+                    div.field {
+                        label for="later" { (words::REMIND_OF) }
+                        input #later name="what" required list="usual" autocomplete="off";
+                        datalist #usual { @for each in words::USUAL_REMINDERS { option value=(each) {} } }
+                    }
+                    div.field { label for="due" { (words::FROM_WHEN) } input #due name="due" type="date" required value=(sheets::words::on(crate::bench::jobs::in_days(90))); }
+                    (field_as("reminder-who", "who", words::WHO, self.who, ""))
+                    button { (words::KEEP) }
+                }))
+            },
+        )
+    }
+}

@@ -1,0 +1,131 @@
+//! The card of one job.
+
+mod alter;
+mod hand_over;
+mod measure;
+
+pub use measure::Typed;
+
+use super::card::fold;
+use jobbook::{Entry, EntryId, Instrument, JobRecord, JobState, Kind, Present};
+use maud::{Markup, html};
+use sheets::words::page as words;
+use std::collections::HashSet;
+
+pub(super) fn field(name: &str, label: &str, value: &str, example: &str) -> Markup {
+    field_as(name, name, label, value, example)
+}
+
+pub(super) fn field_as(id: &str, name: &str, label: &str, value: &str, example: &str) -> Markup {
+    html! { div.field { label for=(id) { (label) } input id=(id) name=(name) value=(value) placeholder=(example) autocomplete="off"; } }
+}
+
+pub(super) fn area(id: &str, name: &str, label: &str, value: &str, required: bool) -> Markup {
+    html! { div.field { label for=(id) { (label) } textarea id=(id) name=(name) rows="3" required[required] { (value) } } }
+}
+
+/// The card of a job.
+pub struct Job<'a> {
+    pub record: &'a JobRecord,
+    pub log: &'a [Entry],
+    pub instruments: &'a [Instrument],
+    /// Who wrote last on this device.
+    pub who: &'a str,
+    /// Mark of the forms on this page.
+    pub token: &'a str,
+    pub typed: &'a Typed,
+}
+
+impl Job<'_> {
+    /// The whole card.
+    pub fn render(&self) -> Markup {
+        let present = Present::of(self.log.iter().cloned());
+        let record = self.record;
+        html! {
+            div.title {
+                h1 { (record.number) " " (record.machine_name) }
+                p.verdict { (record.headline.complaint) }
+                p.soft { (words::state(record.headline.state)) ", " (words::opened(record.opened_at)) }
+                p { a href={ "/machine/" (record.machine) } { (words::TO_THE_MACHINE) } " · "
+                    a href={ "/machine/" (record.machine) "/jobs" } { (words::HISTORY) } }
+            }
+            (self.complaint(&present))
+            (self.measure(&present))
+            (self.alter(&present))
+            (self.hand_over(&present))
+            (self.written())
+        }
+    }
+
+    pub(super) fn post(&self, to: &str, inside: &Markup) -> Markup {
+        html! { form method="post" action={ "/job/" (self.record.number) "/" (to) } { (inside) } }
+    }
+
+    /// A form whose content waits on the device while the server does not answer.
+    pub(super) fn later(&self, to: &str, inside: &Markup) -> Markup {
+        html! {
+            form method="post" action={ "/job/" (self.record.number) "/" (to) } data-later {
+                input type="hidden" name="token" value={ (self.token) "-" (to) };
+                (inside)
+            }
+        }
+    }
+
+    fn complaint(&self, present: &Present) -> Markup {
+        let headline = &self.record.headline;
+        let now = present.standing.iter().find(|s| s.entry.body.kind() == Some(Kind::Headline));
+        fold(
+            0,
+            false,
+            "",
+            &html! {
+                (self.post("headline", &html! {
+                    @if let Some(now) = now { input type="hidden" name="replaces" value=(now.entry.id.0); }
+                    (area("complaint", "complaint", words::COMPLAINT_WORDS, &headline.complaint, true))
+                    (field("odometer", words::ODOMETER, &headline.odometer, ""))
+                    (field("may_cut", words::MAY_CUT, &headline.may_cut, ""))
+                    div.field {
+                        label for="state" { (words::HOW_IT_STANDS) }
+                        select #state name="state" {
+                            @for state in JobState::ALL { option value=(state.name()) selected[state == headline.state] { (words::state(state)) } }
+                        }
+                    }
+                    (field_as("headline-who", "who", words::WHO, self.who, ""))
+                    button { (words::KEEP) }
+                }))
+            },
+        )
+    }
+
+    /// All that was ever written, newest first.
+    fn written(&self) -> Markup {
+        let replaced: HashSet<EntryId> = self.log.iter().filter_map(|e| e.replaces).collect();
+        html! {
+            details.fold #log {
+                summary { h2 { (words::LOG) } span.state { (words::entries(self.log.len())) } }
+                div.inside {
+                    ul.said {
+                        @for entry in self.log.iter().rev() {
+                            li { div.row {
+                                span { (words::entry(&entry.body)) " " span.soft { (by(entry)) } }
+                                @if replaced.contains(&entry.id) {
+                                    span.soft { (words::REPLACED) }
+                                } @else if entry.replaces.is_some() || entry.body.kind() != Some(Kind::Headline) {
+                                    (self.post("undo", &html! {
+                                        input type="hidden" name="entry" value=(entry.id.0);
+                                        input type="hidden" name="who" value=(self.who);
+                                        button.plain { (words::UNDO) }
+                                    }))
+                                }
+                            } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn by(entry: &Entry) -> String {
+    if entry.who.is_empty() { sheets::words::at(entry.at) } else { format!("{}, {}", entry.who, sheets::words::at(entry.at)) }
+}
