@@ -1,6 +1,6 @@
 //! Time and cost of a job.
 
-use crate::Present;
+use crate::{Part, Present, Price, Work};
 use std::collections::BTreeMap;
 
 /// Minutes in an hour.
@@ -26,25 +26,46 @@ pub struct Cost {
     pub work: i64,
 }
 
+impl Price {
+    /// So many times this price, rounded to the smallest unit.
+    fn times(&self, n: f64) -> Price {
+        Price { minor: (n * self.minor as f64).round() as i64, currency: self.currency.clone() }
+    }
+}
+
+impl Part {
+    /// Price of all of it; `None` where no price is noted.
+    pub fn cost(&self) -> Option<Price> {
+        self.price.as_ref().map(|each| each.times(self.quantity))
+    }
+}
+
+impl Work {
+    /// Price of the time; `None` where no price is noted.
+    pub fn cost(&self) -> Option<Price> {
+        self.hourly.as_ref().map(|hour| hour.times(f64::from(self.minutes) / HOUR))
+    }
+}
+
 impl Present {
     /// Adds up the parts and times that stand.
     pub fn totals(&self) -> Totals {
         let mut totals = Totals::default();
         for (_, part) in self.parts() {
-            match &part.price {
+            match part.cost() {
                 Some(price) => {
-                    let cost = totals.cost.entry(price.currency.clone()).or_default();
-                    cost.parts = cost.parts.saturating_add((part.quantity * price.minor as f64).round() as i64);
+                    let cost = totals.cost.entry(price.currency).or_default();
+                    cost.parts = cost.parts.saturating_add(price.minor);
                 }
                 None => totals.unpriced += 1,
             }
         }
         for (_, work) in self.works() {
             totals.minutes += u64::from(work.minutes);
-            match &work.hourly {
+            match work.cost() {
                 Some(price) => {
-                    let cost = totals.cost.entry(price.currency.clone()).or_default();
-                    cost.work = cost.work.saturating_add((f64::from(work.minutes) / HOUR * price.minor as f64).round() as i64);
+                    let cost = totals.cost.entry(price.currency).or_default();
+                    cost.work = cost.work.saturating_add(price.minor);
                 }
                 None => totals.unpriced += 1,
             }

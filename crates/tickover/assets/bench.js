@@ -8,7 +8,9 @@ const place = (id) => document.getElementById(id);
 function swap(page, ids) {
   for (const id of ids) {
     const fresh = page.getElementById(id), old = place(id);
-    if (fresh && old) old.replaceWith(document.adoptNode(fresh));
+    if (!fresh || !old) continue;
+    if (old.open) fresh.open = true;
+    old.replaceWith(document.adoptNode(fresh));
   }
 }
 
@@ -24,7 +26,7 @@ async function follow() {
       continue;
     }
     const page = await (await fetch(location.href)).text();
-    swap(new DOMParser().parseFromString(page, "text/html"), ["verdict", "judge", "alter", "hand-over"]);
+    swap(new DOMParser().parseFromString(page, "text/html"), card.dataset.follows.split(" "));
     startDial();
     return;
   }

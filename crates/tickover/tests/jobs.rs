@@ -2,24 +2,10 @@
 
 mod common;
 
-use common::{Answer, FORM, ask, demos, form, serve};
+use common::{ask, fresh, get, post, serve};
 use jobbook::Book;
 use std::net::SocketAddr;
 use tickover::bench;
-
-fn fresh() -> SocketAddr {
-    serve("127.0.0.1", demos()).0
-}
-
-fn get(at: SocketAddr, path: &str) -> String {
-    let answer = ask(at, "GET", path, "", b"");
-    assert_eq!(answer.status, 200, "{path}: {}", answer.text());
-    answer.text()
-}
-
-fn post(at: SocketAddr, path: &str, pairs: &[(&str, &str)]) -> Answer {
-    ask(at, "POST", path, FORM, form(pairs).as_bytes())
-}
 
 /// A job on the Corran with this complaint; its address.
 fn opened(at: SocketAddr, complaint: &str) -> String {

@@ -108,6 +108,9 @@ pub struct Finding {
     pub program: String,
     /// The result in the program's JSON.
     pub result: serde_json::Value,
+    /// What was said of it, sentence by sentence as it was shown; the verdict first.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub words: Vec<String>,
 }
 
 /// Something due later: glue to look at, a nut to torque again, a gap to check.

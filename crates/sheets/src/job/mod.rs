@@ -13,7 +13,7 @@ mod readings;
 mod record;
 
 pub use label::{Label, LabelError, LabelSize, label, label_pdf};
-pub use money::{Money, decimals};
+pub use money::{Money, MoneyError, decimals};
 
 use crate::chart::Chart;
 use crate::scene::{Scene, pdf as writer};

@@ -19,6 +19,8 @@ pub(super) struct Plan {
     #[serde(default)]
     length: String,
     irreversible: Option<String>,
+    #[serde(default)]
+    work: String,
     who: String,
     token: String,
 }
@@ -38,7 +40,7 @@ pub(super) async fn plan(State(bench): Room, Path(number): Path<String>, Form(fo
         }
     };
     let alteration = Alteration {
-        work: String::new(),
+        work: form.work,
         progress: Progress::Planned,
         words,
         length_m,

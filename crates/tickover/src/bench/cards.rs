@@ -182,10 +182,15 @@ pub(super) fn back_to(slug: &str, fold: &str) -> Response {
 /// The answer for a card, or why there is none yet.
 pub(super) fn answer_of(bench: &Arc<Bench>, slug: &str) -> Result<Arc<Work<Progress, Answer>>, Trouble> {
     let text = bench.book().machine(slug)?.newest.text;
+    answer_for(bench, slug, &text)
+}
+
+/// The answer for this text of a machine's file, or why there is none yet.
+pub(super) fn answer_for(bench: &Arc<Bench>, slug: &str, text: &str) -> Result<Arc<Work<Progress, Answer>>, Trouble> {
     let not_yet = |words: String| Trouble { status: StatusCode::CONFLICT, title: words::NOT_YET, words };
-    let read = bench.read(&text);
+    let read = bench.read(text);
     let read = (*read).as_ref().map_err(|defects| not_yet(words::defects_first(defects.len())))?;
-    let work = bench.work(slug, read, &text);
+    let work = bench.work(slug, read, text);
     match work.outcome() {
         None => Err(not_yet(words::WORKING.to_owned())),
         Some(Outcome::Stopped) => Err(not_yet(words::STOPPED.to_owned())),

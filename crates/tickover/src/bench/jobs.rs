@@ -4,9 +4,11 @@
 use super::{
     Bench, Room, Trouble, alterations, around,
     asked::Asked,
+    costs,
     guard::cookie,
-    now, pair,
+    known, now, pair,
     view::{job as view, jobs as lists, sheet},
+    works::Outcome,
 };
 use axum::{
     extract::{Form, Path, Query, State},
@@ -175,12 +177,41 @@ pub(super) fn show(
     who: &str,
     typed: &view::Typed,
 ) -> Result<Response, Trouble> {
-    let (record, log, instruments) = {
+    let (record, log, instruments, machine, text) = {
         let book = bench.book();
         let record = book.job_by_number(number)?;
-        (record.clone(), book.log(Place::Job(record.id))?, book.instruments()?)
+        let machine = book.present(Place::Machine(&record.machine))?;
+        let text = book.machine(&record.machine)?.newest.text;
+        (record.clone(), book.log(Place::Job(record.id))?, book.instruments()?, machine, text)
     };
-    let job = view::Job { record: &record, log: &log, instruments: &instruments, who, token: &pair::token(), typed };
+    let present = Present::of(log.iter().cloned());
+    let read = bench.read(&text);
+    // What was handed over is not worked out anew.
+    let wanted = record.headline.state != JobState::HandedOver;
+    let work = match &*read {
+        Ok(read) if wanted => Some(bench.work(&record.machine, read, &text)),
+        Ok(_) => bench.works.look(&record.machine, &text),
+        Err(_) => None,
+    };
+    let study = work.as_ref().map_or(view::Study::None, |work| match work.outcome() {
+        None => view::Study::Running(&work.progress),
+        Some(Outcome::Found(answer)) => view::Study::Found(answer),
+        Some(Outcome::Stopped | Outcome::Broken) => view::Study::Stopped,
+    });
+    let defects = read.as_ref().as_ref().err().map_or(0, Vec::len);
+    let custody = machine.custody().map(|(_, c)| c);
+    let job = view::Job {
+        record: &record,
+        log: &log,
+        present: &present,
+        instruments: &instruments,
+        who,
+        token: &pair::token(),
+        typed,
+        known: &known::of(&record, &log, &present, custody, &text, defects, study),
+        study,
+        currency: known::currency(&log),
+    };
     let page = Html(sheet::page(around, &format!("{} {}", record.number, record.machine_name), &job.render()));
     let status = if typed.wrong.is_empty() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
     Ok((status, page).into_response())
@@ -216,6 +247,8 @@ pub(super) struct Stands {
     odometer: String,
     #[serde(default)]
     may_cut: String,
+    #[serde(default)]
+    spend: String,
     state: JobState,
     replaces: String,
     who: String,
@@ -228,7 +261,9 @@ pub(super) async fn headline(
     Form(form): Form<Stands>,
 ) -> Result<Response, Trouble> {
     let job = record(&bench, &number)?;
+    let mut book = bench.book();
     let headline = Headline {
+        spend: costs::price(&book, &job, &form.spend)?,
         complaint: form.complaint.trim().replace("\r\n", "\n"),
         odometer: form.odometer.trim().to_owned(),
         may_cut: form.may_cut.trim().to_owned(),
@@ -239,7 +274,7 @@ pub(super) async fn headline(
         return Err(refused(words::NO_COMPLAINT.to_owned()));
     }
     let draft = Draft { replaces: entry_id(Some(&form.replaces))?, ..Draft::new(headline) };
-    bench.book().append(Place::Job(job.id), stamp(&form.who), &[draft])?;
+    book.append(Place::Job(job.id), stamp(&form.who), &[draft])?;
     Ok(back(&format!("/job/{number}"), &form.who))
 }
 

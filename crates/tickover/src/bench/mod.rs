@@ -4,12 +4,15 @@ mod alterations;
 mod asked;
 mod assets;
 mod cards;
+mod costs;
 mod cut;
 mod edit;
 mod fields;
+mod findings;
 mod guard;
 mod hand_over;
 mod jobs;
+mod known;
 pub mod pair;
 mod papers;
 mod readings;
@@ -149,6 +152,9 @@ fn router(bench: Arc<Bench>) -> Router {
         .route("/job/{number}/alteration", post(alterations::plan))
         .route("/job/{number}/consent", post(alterations::consent))
         .route("/job/{number}/step", post(alterations::step))
+        .route("/job/{number}/findings", post(findings::keep))
+        .route("/job/{number}/part", post(costs::part))
+        .route("/job/{number}/time", post(costs::time))
         .route("/job/{number}/paper/{file}", get(papers::paper))
         .route("/devices", get(pair::devices))
         .route("/devices/invite", post(pair::invite))

@@ -1,14 +1,18 @@
 //! The papers of a job: its log as it is to be printed.
 
 use super::{Bench, Room, Trouble, alterations::leave, guard::Ends, now};
+use crate::pictures;
 use axum::{
     Extension,
     extract::{Path, State},
     http::{StatusCode, header},
     response::{IntoResponse, Response},
 };
-use jobbook::{Body, Entry, JobRecord, JobState, Kind, Place, Present, Price, Progress, Reading, Stage, Standing};
-use sheets::job::{self, JobPaper, Label, LabelSize, Money, Paper};
+use jobbook::{
+    Body, Book, BookError, Entry, Finding, JobRecord, JobState, Kind, Part, Place, Present, Progress, Reading, Revision, Stage,
+    Standing, Work,
+};
+use sheets::job::{self, JobPaper, Label, LabelSize, Money, Paper, Picture};
 use sheets::words::page as words;
 
 /// A paper as PDF.
@@ -50,28 +54,28 @@ fn label(bench: &Bench, ends: &Ends, record: &JobRecord) -> Label {
 
 /// A job as it stands, for paper.
 fn gathered(bench: &Bench, number: &str) -> Result<JobPaper, Trouble> {
-    let (record, log, machine) = {
+    let (record, log, machine, found, left) = {
         let book = bench.book();
         let record = book.job_by_number(number)?;
         let log = book.log(Place::Job(record.id))?;
         let machine = book.present(Place::Machine(&record.machine))?;
-        (record, log, machine)
+        let found = record.headline.file_as_found.map(|n| book.revision(&record.machine, n)).transpose()?;
+        let left = last_revision(&book, &record, &log)?;
+        (record, log, machine, found, left)
     };
+    let found = found.filter(|f| f.number != left.number);
     let present = Present::of(log.iter().cloned());
     let headline = &record.headline;
     let totals = present.totals();
-    let handed_over = log.iter().rev().find(|e| matches!(&e.body, Body::Headline(h) if h.state == JobState::HandedOver));
     Ok(JobPaper {
         machine: record.machine_name.clone(),
         number: record.number.clone(),
         opened: sheets::words::on(record.opened_at),
-        handed_over: handed_over
-            .filter(|_| headline.state == JobState::HandedOver)
-            .map_or_else(String::new, |e| sheets::words::on(e.at)),
+        handed_over: gone(&record, &log).map_or_else(String::new, |e| sheets::words::on(e.at)),
         printed: sheets::words::on(now()),
         complaint: headline.complaint.clone(),
         odometer: headline.odometer.clone(),
-        may_spend: headline.spend.as_ref().map(money),
+        may_spend: headline.spend.as_ref().map(Money::from),
         may_cut: headline.may_cut.clone(),
         custody: machine.custody().map_or_else(job::Custody::default, |(_, c)| job::Custody {
             owner: c.owner.clone(),
@@ -80,6 +84,12 @@ fn gathered(bench: &Bench, number: &str) -> Result<JobPaper, Trouble> {
             frame: c.frame.clone(),
         }),
         readings: rows(&present),
+        findings: findings(&present),
+        study: present.findings().next_back().map_or_else(Vec::new, |(_, f)| f.words.clone()),
+        before: found.iter().filter_map(|f| curve(bench, &f.text)).collect(),
+        after: curve(bench, &left.text).into_iter().collect(),
+        parts: present.parts().map(|(s, p)| part(s, p)).collect(),
+        times: present.works().map(|(s, w)| time(s, w)).collect(),
         alterations: present
             .alterations()
             .map(|(s, a)| job::Alteration {
@@ -107,7 +117,11 @@ fn gathered(bench: &Bench, number: &str) -> Result<JobPaper, Trouble> {
                 when: sheets::words::on(c.given_at),
             })
             .collect(),
-        totals: totals.cost.iter().map(|(currency, c)| Money { minor: c.parts + c.work, currency: currency.clone() }).collect(),
+        totals: totals
+            .cost
+            .iter()
+            .map(|(currency, c)| Money { minor: c.parts.saturating_add(c.work), currency: currency.clone() })
+            .collect(),
         unpriced: totals.unpriced,
         reminders: present
             .reminders()
@@ -131,8 +145,52 @@ fn gathered(bench: &Bench, number: &str) -> Result<JobPaper, Trouble> {
     })
 }
 
-fn money(price: &Price) -> Money {
-    Money { minor: price.minor, currency: price.currency.clone() }
+/// The entry with which the machine was handed over, if it is gone.
+fn gone<'l>(job: &JobRecord, log: &'l [Entry]) -> Option<&'l Entry> {
+    let is_gone = |e: &&Entry| matches!(&e.body, Body::Headline(h) if h.state == JobState::HandedOver);
+    log.iter().rev().find(is_gone).filter(|_| job.headline.state == JobState::HandedOver)
+}
+
+/// The machine's file as the job left it: as it was when the machine was handed over, else as it is.
+fn last_revision(book: &Book, job: &JobRecord, log: &[Entry]) -> Result<Revision, BookError> {
+    let revisions = book.revisions(&job.machine)?;
+    let then = gone(job, log).and_then(|gone| revisions.iter().find(|r| r.at <= gone.at));
+    Ok(then.or(revisions.first()).cloned().unwrap_or(book.machine(&job.machine)?.newest))
+}
+
+/// Where the spark comes, drawn from a machine's file.
+fn curve(bench: &Bench, text: &str) -> Option<Picture> {
+    let read = bench.read(text);
+    let chart = pictures::curve((*read).as_ref().ok()?, None, None)?;
+    Some(Picture::Chart(Box::new(chart)))
+}
+
+/// The verdict of each study that was kept, the first one first.
+fn findings(present: &Present) -> Vec<job::Finding> {
+    let verdict = |f: &Finding| f.words.first().cloned();
+    present.findings().filter_map(|(_, f)| verdict(f)).map(|words| job::Finding { words, plain: String::new() }).collect()
+}
+
+fn part(standing: &Standing, part: &Part) -> job::Part {
+    job::Part {
+        name: part.name.clone(),
+        quantity: words::quantity(part.quantity),
+        each: part.price.as_ref().map(Money::from),
+        cost: part.cost().as_ref().map(Money::from),
+        source: part.source.clone(),
+        when: sheets::words::on(part.on.unwrap_or(standing.entry.at)),
+    }
+}
+
+fn time(standing: &Standing, work: &Work) -> job::Time {
+    job::Time {
+        minutes: work.minutes,
+        words: work.words.clone(),
+        hourly: work.hourly.as_ref().map(Money::from),
+        cost: work.cost().as_ref().map(Money::from),
+        who: standing.entry.who.clone(),
+        when: sheets::words::on(standing.entry.at),
+    }
 }
 
 /// Readings by quantity and place, in the order in which they were first taken.

@@ -134,3 +134,20 @@ pub fn form(pairs: &[(&str, &str)]) -> String {
 }
 
 pub const FORM: &str = "Content-Type: application/x-www-form-urlencoded\r\n";
+
+/// A page over the demonstration machines.
+pub fn fresh() -> SocketAddr {
+    serve("127.0.0.1", demos()).0
+}
+
+/// A page that is there.
+pub fn get(at: SocketAddr, path: &str) -> String {
+    let answer = ask(at, "GET", path, "", b"");
+    assert_eq!(answer.status, 200, "{path}: {}", answer.text());
+    answer.text()
+}
+
+/// The answer to a form.
+pub fn post(at: SocketAddr, path: &str, pairs: &[(&str, &str)]) -> Answer {
+    ask(at, "POST", path, FORM, form(pairs).as_bytes())
+}

@@ -136,6 +136,14 @@ pub struct Dependence {
     pub high: (f64, Verdict),
 }
 
+impl Dependence {
+    /// Whether the verdict is another one at either end.
+    pub fn turns_the_verdict(&self) -> bool {
+        let kind = std::mem::discriminant::<Verdict>;
+        kind(&self.low.1) != kind(&self.as_given.1) || kind(&self.high.1) != kind(&self.as_given.1)
+    }
+}
+
 /// Parameters that the mechanic must supply and seldom knows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Parameter {

@@ -197,8 +197,7 @@ pub fn depends(d: &Dependence) -> String {
         Parameter::RunnerVolume => format!("{} cm³", number(v * 1e6, 0)),
         Parameter::Overlap => degrees(v),
     };
-    let same = |a: Verdict, b: Verdict| std::mem::discriminant(&a) == std::mem::discriminant(&b);
-    if same(d.low.1, d.as_given.1) && same(d.high.1, d.as_given.1) {
+    if !d.turns_the_verdict() {
         return format!(
             "The verdict stays the same wherever the {name} lies between {} and {}.",
             shown(d.low.0),

@@ -59,7 +59,7 @@ impl Card<'_> {
     pub fn render(&self) -> Markup {
         let slug = &self.record.slug;
         html! {
-            div data-machine=(slug) {
+            div data-machine=(slug) data-follows="verdict judge alter hand-over" {
                 div.title {
                     h1 { (self.record.name) }
                     (self.verdict())

@@ -113,7 +113,7 @@ pub fn history(
                 button { (words::OPEN_JOB) }
             }
         }
-        section.plain-part {
+        section.plain-part #whose {
             h2 { (words::WHOSE) }
             form method="post" action={ "/machine/" (record.slug) "/whose" } {
                 @if let Some(id) = keeper { input type="hidden" name="replaces" value=(id.0); }

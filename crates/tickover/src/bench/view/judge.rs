@@ -87,6 +87,21 @@ fn idle(answer: &Answer) -> Markup {
     }
 }
 
+/// Everything that is said of a machine's curve and idle, the verdict first.
+pub fn said(answer: &Answer) -> Vec<String> {
+    let mut all = vec![answer.verdict()];
+    if let Ok(curve) = &answer.read.curve {
+        all.extend(curve_findings(curve));
+        all.extend(warnings(&curve.warnings));
+    }
+    if let Ok(idle) = answer.idle() {
+        all.extend(idle_findings(idle));
+        all.extend(warnings(&idle.warnings));
+    }
+    all.extend(answer.trim().ok().map(say::advice));
+    all
+}
+
 fn curve_findings(curve: &CurveStudy) -> Vec<String> {
     let mut all = vec![say::curve_line(curve)];
     if let (None, Some(best)) = (curve.agreement, curve.support.first()) {

@@ -1,6 +1,6 @@
 //! Labels and short sentences of the jobs.
 
-use crate::words::{celsius, on, rpm};
+use crate::words::{celsius, job::time, on, rpm};
 
 /// Name of the place for what waits on the device.
 pub const LATER: &str = "Waiting on this device";
@@ -286,6 +286,9 @@ pub fn kind(body: &jobbook::Body) -> &str {
         Body::Reminder(_) => "reminder",
         Body::Alteration(_) => "work",
         Body::Consent(_) => "leave",
+        Body::Part(_) => "part",
+        Body::Work(_) => "time",
+        Body::Finding(_) => "findings",
         Body::Withdrawn(_) => "taking back",
         other => other.kind_name(),
     }
@@ -308,6 +311,13 @@ pub fn entry(body: &jobbook::Body) -> String {
         Body::Alteration(a) => format!("{}: {}", progress(a.progress), a.words),
         Body::Consent(c) => leave_given(c),
         Body::Withdrawn(_) => "Taken back".to_owned(),
+        Body::Finding(f) => match f.words.first() {
+            Some(verdict) => format!("Findings kept: {verdict}"),
+            None => "Findings kept".to_owned(),
+        },
+        Body::Part(p) => format!("Part: {} × {}", super::quantity(p.quantity), p.name),
+        Body::Work(w) if w.words.is_empty() => format!("Time: {}", time(w.minutes.into())),
+        Body::Work(w) => format!("Time: {}, {}", time(w.minutes.into()), w.words),
         other => format!("Entry “{}”", other.kind_name()),
     }
 }

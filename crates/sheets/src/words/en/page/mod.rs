@@ -1,8 +1,12 @@
 //! Labels and short sentences of the page itself.
 
+mod costs;
 mod job;
+mod steps;
 
+pub use costs::*;
 pub use job::*;
+pub use steps::*;
 
 /// Title of the first page.
 pub const BOOK: &str = "Job book";

@@ -1,10 +1,14 @@
 //! The fold of a job with the work that changes the machine.
 
-use super::{Job, area, field_as};
-use crate::bench::alterations::leave;
+use super::{Job, Study, area, field_as};
+use crate::{bench::alterations::leave, desk::Answer};
 use jobbook::{Alteration, Present, Progress, Standing};
 use maud::{Markup, html};
 use sheets::words::{self as say, page as words};
+use workshop::job::steps::Fold;
+
+/// Key of the work of trimming the segment.
+const TRIM: &str = "trim";
 
 impl Job<'_> {
     /// The plan, with the caution before what cannot be undone, and a form for more.
@@ -14,11 +18,12 @@ impl Job<'_> {
             a.irreversible && a.progress == Progress::Planned && leave(self.log, present, s.entry.id).is_none()
         };
         let waiting = all.iter().filter(wants).count();
-        crate::bench::view::card::fold(
-            3,
+        self.fold(
+            Fold::Alter,
             waiting > 0,
             &words::alterations(all.len(), waiting),
             &html! {
+                @if let Study::Found(answer) = self.study && !all.iter().any(|(_, a)| a.work == TRIM) { (self.advised(answer)) }
                 @for (standing, alteration) in &all { (self.alteration(present, standing, alteration)) }
                 h3 { (words::PLAN_WORK) }
                 (self.later("alteration", &html! {
@@ -31,8 +36,28 @@ impl Job<'_> {
                     (field_as("alteration-who", "who", words::WHO, self.who, ""))
                     button { (words::KEEP) }
                 }))
+                (self.costs(present))
             },
         )
+    }
+
+    /// What the study advises, ready to be planned.
+    fn advised(&self, answer: &Answer) -> Markup {
+        let Ok(trim) = answer.trim() else { return html! {} };
+        html! {
+            p { (say::advice(trim)) }
+            p { a href={ "/machine/" (self.record.machine) "#alter" } { (words::TO_THE_CUT) } }
+            @if let Some(window) = answer.window() {
+                (self.later("alteration", &html! {
+                    input type="hidden" name="words" value=(words::TRIM_THE_SEGMENT);
+                    input type="hidden" name="length" value=(say::mm_pm(window.advised));
+                    input type="hidden" name="irreversible" value="yes";
+                    input type="hidden" name="work" value=(TRIM);
+                    input type="hidden" name="who" value=(self.who);
+                    button { (words::PLAN_THE_CUT) }
+                }))
+            }
+        }
     }
 
     fn alteration(&self, present: &Present, standing: &Standing, alteration: &Alteration) -> Markup {

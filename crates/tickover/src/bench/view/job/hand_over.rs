@@ -1,16 +1,16 @@
 //! The fold of a job with its papers and what is to be looked at later.
 
 use super::{Job, field_as};
-use crate::bench::view::card::fold;
 use jobbook::Present;
 use maud::{Markup, html};
 use sheets::words::page as words;
+use workshop::job::steps::Fold;
 
 impl Job<'_> {
     pub(super) fn hand_over(&self, present: &Present) -> Markup {
         let reminders: Vec<_> = present.reminders().collect();
-        fold(
-            4,
+        self.fold(
+            Fold::HandOver,
             false,
             "",
             &html! {

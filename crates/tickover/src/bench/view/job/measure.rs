@@ -1,11 +1,10 @@
 //! The fold of a job with its readings and notes.
 
 use super::{Job, area, by, field_as};
-use crate::bench::view::card::fold;
 use jobbook::{Present, Reading, Stage, Standing};
 use maud::{Markup, html};
 use sheets::words::page as words;
-use workshop::job::QUANTITIES;
+use workshop::job::{QUANTITIES, steps::Fold};
 
 /// What was typed into the form for a reading and refused.
 #[derive(Default)]
@@ -26,8 +25,8 @@ impl Job<'_> {
     pub(super) fn measure(&self, present: &Present) -> Markup {
         let readings: Vec<(&Standing, &Reading)> = present.readings().collect();
         let notes: Vec<_> = present.notes().collect();
-        fold(
-            1,
+        self.fold(
+            Fold::Measure,
             true,
             &words::noted(readings.len(), notes.len()),
             &html! {

@@ -1,16 +1,20 @@
 //! The card of one job.
 
 mod alter;
+mod costs;
 mod hand_over;
+mod judge;
 mod measure;
 
+pub use judge::Study;
 pub use measure::Typed;
 
-use super::card::fold;
+use super::card;
 use jobbook::{Entry, EntryId, Instrument, JobRecord, JobState, Kind, Present};
 use maud::{Markup, html};
-use sheets::words::page as words;
+use sheets::{job::Money, words::page as words};
 use std::collections::HashSet;
+use workshop::job::steps::{Fold, Known, Step};
 
 pub(super) fn field(name: &str, label: &str, value: &str, example: &str) -> Markup {
     field_as(name, name, label, value, example)
@@ -28,18 +32,26 @@ pub(super) fn area(id: &str, name: &str, label: &str, value: &str, required: boo
 pub struct Job<'a> {
     pub record: &'a JobRecord,
     pub log: &'a [Entry],
+    /// What the log comes to.
+    pub present: &'a Present,
     pub instruments: &'a [Instrument],
     /// Who wrote last on this device.
     pub who: &'a str,
     /// Mark of the forms on this page.
     pub token: &'a str,
     pub typed: &'a Typed,
+    /// What is known, from which follows what is missing.
+    pub known: &'a Known,
+    /// The study of the machine as its readings are now, as far as it is.
+    pub study: Study<'a>,
+    /// Currency that was used last in this job.
+    pub currency: Option<&'a str>,
 }
 
 impl Job<'_> {
     /// The whole card.
     pub fn render(&self) -> Markup {
-        let present = Present::of(self.log.iter().cloned());
+        let present = self.present;
         let record = self.record;
         html! {
             div.title {
@@ -49,11 +61,49 @@ impl Job<'_> {
                 p { a href={ "/machine/" (record.machine) } { (words::TO_THE_MACHINE) } " · "
                     a href={ "/machine/" (record.machine) "/jobs" } { (words::HISTORY) } }
             }
-            (self.complaint(&present))
-            (self.measure(&present))
-            (self.alter(&present))
-            (self.hand_over(&present))
+            nav.jump aria-label=(words::FOLDS) { @for (id, name) in card::FOLDS { a href={ "#" (id) } { (name) } } }
+            // What is typed in the other folds stays when the judgement comes in.
+            div data-machine=(record.machine) data-follows="judge" {
+            (self.complaint(present))
+            (self.measure(present))
+            (self.judge(present))
+            (self.alter(present))
+            (self.hand_over(present))
             (self.written())
+            }
+        }
+    }
+
+    /// A fold with its state, the next step, and what comes after it.
+    fn fold(&self, which: Fold, open: bool, state: &str, inside: &Markup) -> Markup {
+        let wanting = self.known.wanting(which);
+        card::fold(
+            Fold::ALL.iter().position(|f| *f == which).unwrap_or(0),
+            open,
+            state,
+            &html! {
+                @match wanting.split_first() {
+                    Some((next, later)) => { div.next {
+                        p { strong { (words::NEXT) " " } (words::step(next)) @if let Some(to) = self.place_of(next) { " " a href=(to) { (words::GO_THERE) } } }
+                        @for step in later { p.soft { (words::THEN) " " (words::step(step)) } }
+                    } }
+                    None => { p.soft { (words::NOTHING_WANTED) } }
+                }
+                (inside)
+            },
+        )
+    }
+
+    /// Where a step is done, if not in the fold that it stands in.
+    fn place_of(&self, step: &Step) -> Option<String> {
+        let machine = &self.record.machine;
+        match step {
+            Step::NoteWhose => Some(format!("/machine/{machine}/jobs#whose")),
+            Step::PutFileRight { .. } | Step::Sharpen { .. } => Some(format!("/machine/{machine}#measure")),
+            Step::WorkItOut => Some(format!("/machine/{machine}#judge")),
+            Step::EndWork { .. } => Some("#alter".to_owned()),
+            Step::MeasureAsLeft { .. } => Some("#measure".to_owned()),
+            _ => None,
         }
     }
 
@@ -74,16 +124,18 @@ impl Job<'_> {
     fn complaint(&self, present: &Present) -> Markup {
         let headline = &self.record.headline;
         let now = present.standing.iter().find(|s| s.entry.body.kind() == Some(Kind::Headline));
-        fold(
-            0,
+        let spend = headline.spend.as_ref().map(|p| Money::from(p).to_string()).unwrap_or_default();
+        self.fold(
+            Fold::Complaint,
             false,
-            "",
+            words::state(headline.state),
             &html! {
                 (self.post("headline", &html! {
                     @if let Some(now) = now { input type="hidden" name="replaces" value=(now.entry.id.0); }
                     (area("complaint", "complaint", words::COMPLAINT_WORDS, &headline.complaint, true))
                     (field("odometer", words::ODOMETER, &headline.odometer, ""))
                     (field("may_cut", words::MAY_CUT, &headline.may_cut, ""))
+                    (field("spend", words::MAY_SPEND, &spend, words::PRICE_EXAMPLE))
                     div.field {
                         label for="state" { (words::HOW_IT_STANDS) }
                         select #state name="state" {

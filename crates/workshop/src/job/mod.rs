@@ -1,4 +1,6 @@
-//! What is measured in a job, besides what a machine file asks for.
+//! A job: what is measured in it besides what a machine file asks for, and what is still to do.
+
+pub mod steps;
 
 use quantity::Dimension;
 

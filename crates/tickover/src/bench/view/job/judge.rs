@@ -1,0 +1,84 @@
+//! The fold of a job with what was found: as it was kept with the job, and as the readings are now.
+
+use super::Job;
+use crate::{
+    bench::view::{
+        card::list,
+        judge::{both, said},
+    },
+    desk::{Answer, Progress},
+    pictures,
+};
+use jobbook::Present;
+use maud::{Markup, html};
+use sheets::words::page as words;
+use workshop::job::steps::{Fold, StudyState};
+
+/// The study of the job's machine.
+#[derive(Clone, Copy)]
+pub enum Study<'a> {
+    /// The machine's file has defects.
+    None,
+    /// Being worked out.
+    Running(&'a Progress),
+    /// Stopped, or broken.
+    Stopped,
+    /// There.
+    Found(&'a Answer),
+}
+
+impl Job<'_> {
+    pub(super) fn judge(&self, present: &Present) -> Markup {
+        let kept: Vec<_> = present.findings().collect();
+        let state = match self.study {
+            _ if self.known.study == StudyState::Kept => words::KEPT,
+            Study::Running(_) => words::UNDER_WAY,
+            Study::Stopped => words::WAS_STOPPED,
+            Study::None => words::AFTER_DEFECTS,
+            Study::Found(_) => "",
+        };
+        self.fold(
+            Fold::Judge,
+            false,
+            state,
+            &html! {
+                @if !kept.is_empty() {
+                    h3 { (words::KEPT_FINDINGS) }
+                    @for (standing, finding) in kept.iter().rev() {
+                        section.kept {
+                            p.soft { (words::kept_from(finding.file_revision, standing.entry.at)) }
+                            (list(&finding.words))
+                        }
+                    }
+                }
+                @if self.known.study != StudyState::Kept { h3 { (words::AS_IT_IS) } }
+                (self.now())
+            },
+        )
+    }
+
+    fn now(&self) -> Markup {
+        match self.study {
+            Study::None => html! { p { (words::NO_STUDY) } },
+            Study::Stopped => html! { p { (words::STOPPED) } },
+            Study::Running(progress) => html! {
+                div.progress { label for="progress" { (words::WORKING) } progress #progress max="1" value=(progress.share()) {} }
+                p { a href="#judge" { (words::LOOK_AGAIN) } }
+            },
+            Study::Found(answer) => html! {
+                @if self.known.study != StudyState::Kept { (list(&said(answer))) }
+                div.pictures {
+                    @if let Some(chart) = pictures::curve(&answer.read, answer.load().ok(), None) { section { (both(&chart, "judge")) } }
+                    @if let Some(chart) = pictures::rest(answer, None) { section { (both(&chart, "judge")) } }
+                }
+                @if self.known.study != StudyState::Kept {
+                    (self.later("findings", &html! {
+                        input type="hidden" name="who" value=(self.who);
+                        button { (words::KEEP_FINDINGS) }
+                        p.soft { (words::WHY_KEEP) }
+                    }))
+                }
+            },
+        }
+    }
+}
