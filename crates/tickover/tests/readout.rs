@@ -36,7 +36,7 @@ fn the_list_follows_and_charts_are_read_with_the_keys() {
     browser.keys(END);
     let text = read();
     // The fitted curve of the demo ends at 9000 rpm with its greatest advance: the value with its ± and unit, as the report prints it.
-    assert!(text.starts_with("9000 rpm; left: as found: 36.3 ± 0.5° before TDC"), "{text}");
+    assert!(text.starts_with("9000 rpm; left: advance: 36.3 ± 0.5° before TDC"), "{text}");
     assert_eq!(plain(browser.run("return document.querySelector('#judge-curve .readout strong').textContent")), "9000 rpm");
     browser.keys(HOME);
     assert!(read().starts_with("0 rpm"), "{}", read());

@@ -38,6 +38,8 @@ pub struct CurveExtras<'a> {
 pub fn curve_chart(machine: &Machine, study: &CurveStudy, extras: CurveExtras<'_>) -> Chart {
     let mut series = Vec::new();
     let together = alike(&study.cylinders);
+    // Alone it is simply the curve; which state it shows, its place says.
+    let what = if extras.after.is_empty() { label::CURVE } else { label::AS_FOUND };
     let shown = if together { &study.cylinders[..study.cylinders.len().min(1)] } else { &study.cylinders[..] };
     for (n, cylinder) in shown.iter().enumerate() {
         let name = machine.engine.cylinders.get(n).filter(|_| !together).map_or("", |c| c.name.as_str());
@@ -46,7 +48,7 @@ pub fn curve_chart(machine: &Machine, study: &CurveStudy, extras: CurveExtras<'_
             if together { study.cylinders.iter().flat_map(readings).collect() } else { readings(cylinder).collect() };
         series.push(Series {
             id: format!("curve-{n}"),
-            name: label::cylinder(name, label::AS_FOUND),
+            name: label::cylinder(name, what),
             ink,
             dash: crate::scene::ink::dash_of(ink),
             line: cylinder.band.iter().map(|b| (rpm_of(b.speed_rad_s), b.advance.si.to_degrees())).collect(),

@@ -110,7 +110,7 @@ impl Flow {
         let left = self.x;
         let wide = self.width;
         self.gap(3.2);
-        self.keep(28.0);
+        self.keep(44.0);
         self.text(content, HEADING, Weight::Bold, Ink::Ink, 0.0);
         let y = self.y;
         self.page().line(at(left, y), at(left + wide, y), Stroke::line(Ink::Ink, 0.25));

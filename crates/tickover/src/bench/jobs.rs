@@ -6,7 +6,7 @@ use super::{
     asked::Asked,
     costs,
     guard::cookie,
-    known, now, pair,
+    known, now, pair, papers,
     view::{job as view, jobs as lists, sheet},
     works::Outcome,
 };
@@ -177,12 +177,15 @@ pub(super) fn show(
     who: &str,
     typed: &view::Typed,
 ) -> Result<Response, Trouble> {
-    let (record, log, instruments, machine, text) = {
+    let (record, log, instruments, machine, text, found) = {
         let book = bench.book();
         let record = book.job_by_number(number)?;
         let machine = book.present(Place::Machine(&record.machine))?;
-        let text = book.machine(&record.machine)?.newest.text;
-        (record.clone(), book.log(Place::Job(record.id))?, book.instruments()?, machine, text)
+        let log = book.log(Place::Job(record.id))?;
+        let left = papers::last_revision(&book, &record, &log)?;
+        let found = record.headline.file_as_found.filter(|n| *n != left.number);
+        let found = found.map(|n| book.revision(&record.machine, n)).transpose()?;
+        (record, log, book.instruments()?, machine, left.text, found)
     };
     let present = Present::of(log.iter().cloned());
     let read = bench.read(&text);
@@ -210,6 +213,7 @@ pub(super) fn show(
         typed,
         known: &known::of(&record, &log, &present, custody, &text, defects, study),
         study,
+        curves: found.and_then(|found| Some((papers::curve(bench, &found.text)?, papers::curve(bench, &text)?))),
         currency: known::currency(&log),
     };
     let page = Html(sheet::page(around, &format!("{} {}", record.number, record.machine_name), &job.render()));

@@ -12,6 +12,7 @@ use jobbook::{
     Body, Book, BookError, Entry, Finding, JobRecord, JobState, Kind, Part, Place, Present, Progress, Reading, Revision, Stage,
     Standing, Work,
 };
+use sheets::chart::Chart;
 use sheets::job::{self, JobPaper, Label, LabelSize, Money, Paper, Picture};
 use sheets::words::page as words;
 
@@ -47,8 +48,8 @@ fn label(bench: &Bench, ends: &Ends, record: &JobRecord) -> Label {
         number: record.number.clone(),
         machine: record.machine_name.clone(),
         date: sheets::words::on(record.opened_at),
-        // Whoever scans it may hold a phone: in the workshop's network if that is served.
-        address: format!("http://{}/job/{}", bench.lan.first().unwrap_or(&ends.local), record.number),
+        // Whoever scans it may hold a phone: in the workshop's network if that is served, under the address that is known to work.
+        address: format!("http://{}/job/{}", bench.lan.first().filter(|_| ends.are_here()).unwrap_or(&ends.local), record.number),
     }
 }
 
@@ -86,8 +87,8 @@ fn gathered(bench: &Bench, number: &str) -> Result<JobPaper, Trouble> {
         readings: rows(&present),
         findings: findings(&present),
         study: present.findings().next_back().map_or_else(Vec::new, |(_, f)| f.words.clone()),
-        before: found.iter().filter_map(|f| curve(bench, &f.text)).collect(),
-        after: curve(bench, &left.text).into_iter().collect(),
+        before: found.iter().filter_map(|f| curve(bench, &f.text)).map(picture).collect(),
+        after: curve(bench, &left.text).map(picture).into_iter().collect(),
         parts: present.parts().map(|(s, p)| part(s, p)).collect(),
         times: present.works().map(|(s, w)| time(s, w)).collect(),
         alterations: present
@@ -152,17 +153,20 @@ fn gone<'l>(job: &JobRecord, log: &'l [Entry]) -> Option<&'l Entry> {
 }
 
 /// The machine's file as the job left it: as it was when the machine was handed over, else as it is.
-fn last_revision(book: &Book, job: &JobRecord, log: &[Entry]) -> Result<Revision, BookError> {
+pub(super) fn last_revision(book: &Book, job: &JobRecord, log: &[Entry]) -> Result<Revision, BookError> {
     let revisions = book.revisions(&job.machine)?;
     let then = gone(job, log).and_then(|gone| revisions.iter().find(|r| r.at <= gone.at));
     Ok(then.or(revisions.first()).cloned().unwrap_or(book.machine(&job.machine)?.newest))
 }
 
 /// Where the spark comes, drawn from a machine's file.
-fn curve(bench: &Bench, text: &str) -> Option<Picture> {
+pub(super) fn curve(bench: &Bench, text: &str) -> Option<Chart> {
     let read = bench.read(text);
-    let chart = pictures::curve((*read).as_ref().ok()?, None, None)?;
-    Some(Picture::Chart(Box::new(chart)))
+    pictures::curve((*read).as_ref().ok()?, None, None)
+}
+
+fn picture(chart: Chart) -> Picture {
+    Picture::Chart(Box::new(chart))
 }
 
 /// The verdict of each study that was kept, the first one first.

@@ -112,6 +112,9 @@ pub fn trailing_end_cut(cut_m: f64) -> String {
 /// Where the rotor stands on the drawing.
 pub const AT_TDC: &str = "Drawn with cylinder 1 at top dead centre, pickup 1 at the top. Height of the segment is not to scale.";
 
+/// Name of a curve that stands alone.
+pub const CURVE: &str = "advance";
+
 /// Name of a curve of one cylinder.
 pub fn cylinder(name: &str, what: &str) -> String {
     if name.is_empty() { what.to_owned() } else { format!("{name}: {what}") }

@@ -60,6 +60,10 @@ pub fn over_limit(cost: &Money, limit: &Money) -> String {
     format!("{cost} is more than the {limit} that the owner allows. Ask before going on.")
 }
 
+/// Button.
+pub const CUT_PLAN: &str = "Cut plan with the rim template";
+/// Heading.
+pub const BEFORE_AND_AFTER: &str = "Before and after";
 /// Heading.
 pub const KEPT_FINDINGS: &str = "Kept with this job";
 /// Heading.

@@ -1,7 +1,8 @@
 //! The fold of a job with its papers and what is to be looked at later.
 
-use super::{Job, field_as};
-use jobbook::Present;
+use super::{Job, Study, field_as};
+use crate::bench::view::judge::both;
+use jobbook::{Present, Stage};
 use maud::{Markup, html};
 use sheets::words::page as words;
 use workshop::job::steps::Fold;
@@ -19,7 +20,17 @@ impl Job<'_> {
                     @for paper in sheets::job::Paper::ALL {
                         a.button.plain href={ "/job/" (self.record.number) "/paper/" (paper.key()) ".pdf" } { (paper.name()) }
                     }
+                    @if matches!(self.study, Study::Found(_)) {
+                        a.button.plain href={ "/machine/" (self.record.machine) "/sheet.pdf" } { (words::CUT_PLAN) }
+                    }
                     a.button.plain href={ "/job/" (self.record.number) "/paper/label.pdf" } { (words::LABEL) }
+                }
+                @if let Some((before, after)) = &self.curves {
+                    h3 { (words::BEFORE_AND_AFTER) }
+                    div.pictures {
+                        section { h4 { (words::stage(Stage::AsFound)) } (both(before, "before")) }
+                        section { h4 { (words::stage(Stage::AsLeft)) } (both(after, "after")) }
+                    }
                 }
                 h3 { (words::REMINDERS) }
                 ul.said {

@@ -12,7 +12,7 @@ pub use measure::Typed;
 use super::card;
 use jobbook::{Entry, EntryId, Instrument, JobRecord, JobState, Kind, Present};
 use maud::{Markup, html};
-use sheets::{job::Money, words::page as words};
+use sheets::{chart::Chart, job::Money, words::page as words};
 use std::collections::HashSet;
 use workshop::job::steps::{Fold, Known, Step};
 
@@ -44,6 +44,8 @@ pub struct Job<'a> {
     pub known: &'a Known,
     /// The study of the machine as its readings are now, as far as it is.
     pub study: Study<'a>,
+    /// Where the spark comes by the machine's readings as it came in, and as they are now, if they were changed.
+    pub curves: Option<(Chart, Chart)>,
     /// Currency that was used last in this job.
     pub currency: Option<&'a str>,
 }
