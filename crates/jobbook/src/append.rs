@@ -19,9 +19,9 @@ pub struct Appended {
 
 /// A place with its numbers in the database.
 #[derive(Clone, Copy, PartialEq, Eq)]
-struct Where {
-    job: Option<i64>,
-    machine: Option<i64>,
+pub(crate) struct Where {
+    pub job: Option<i64>,
+    pub machine: Option<i64>,
 }
 
 impl Book {
@@ -44,13 +44,7 @@ impl Book {
             let job = entry::by_id(&write, id)?.job.expect("a headline belongs to a job");
             return Ok((job, Appended { id, again: true }));
         }
-        let number = next_number(&write, stamp.at.year())?;
-        write.execute(
-            "INSERT INTO job (machine, number, opened_at) VALUES (?1, ?2, ?3)",
-            params![at.machine, number, stamp.at.0],
-        )?;
-        let job = write.last_insert_rowid();
-        let id = insert(&write, Where { job: Some(job), ..at }, stamp, &draft)?;
+        let (job, id) = open_in(&write, at.machine, stamp, &draft)?;
         search::index_job(&write, job)?;
         write.commit()?;
         Ok((JobId(job), Appended { id, again: false }))
@@ -65,11 +59,23 @@ impl Book {
     /// [`BookError::UnknownMachine`], [`BookError::UnknownBlob`], [`BookError::DiskFull`], [`BookError::ReadOnly`],
     /// [`BookError::Busy`]. Nothing is written then.
     pub fn append(&mut self, place: Place, stamp: Stamp, drafts: &[Draft]) -> Result<Vec<Appended>, BookError> {
+        self.append_each(place, drafts.iter().map(|draft| (stamp, draft)))
+    }
+
+    /// As [`Book::append`], each entry with a stamp of its own.
+    ///
+    /// # Errors
+    /// As [`Book::append`].
+    pub fn append_each<'d>(
+        &mut self,
+        place: Place,
+        drafts: impl IntoIterator<Item = (Stamp<'d>, &'d Draft)>,
+    ) -> Result<Vec<Appended>, BookError> {
         let write = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
         let at = find(&write, place)?;
-        let mut appended = Vec::with_capacity(drafts.len());
+        let mut appended = Vec::new();
         let mut wordy = false;
-        for draft in drafts {
+        for (stamp, draft) in drafts {
             let before = sent_before(&write, draft, |w| *w == at)?;
             appended.push(match before {
                 Some(id) => Appended { id, again: true },
@@ -135,6 +141,20 @@ impl Book {
     }
 }
 
+/// A job and its headline, in a transaction of the caller's, who sees to the index of words.
+pub(crate) fn open_in(
+    write: &Connection,
+    machine: Option<i64>,
+    stamp: Stamp,
+    headline: &Draft,
+) -> Result<(i64, EntryId), BookError> {
+    let number = next_number(write, stamp.at.year())?;
+    write.execute("INSERT INTO job (machine, number, opened_at) VALUES (?1, ?2, ?3)", params![machine, number, stamp.at.0])?;
+    let job = write.last_insert_rowid();
+    let id = insert(write, Where { job: Some(job), machine }, stamp, headline)?;
+    Ok((job, id))
+}
+
 fn is_wordy(kind: Kind) -> bool {
     Kind::WORDY.contains(&kind)
 }
@@ -156,7 +176,7 @@ fn find(db: &Connection, place: Place) -> Result<Where, BookError> {
 }
 
 /// The entry that was kept under a token.
-fn under(db: &Connection, token: &str) -> Result<Option<EntryId>, BookError> {
+pub(crate) fn under(db: &Connection, token: &str) -> Result<Option<EntryId>, BookError> {
     let mut query = db.prepare_cached("SELECT id FROM entry WHERE token = ?1")?;
     Ok(query.query_row([token], |row| row.get(0).map(EntryId)).optional()?)
 }
@@ -218,7 +238,7 @@ fn told(db: &Connection, from: Entry) -> Result<Entry, BookError> {
     Ok(at)
 }
 
-fn insert(db: &Connection, at: Where, stamp: Stamp, draft: &Draft) -> Result<EntryId, BookError> {
+pub(crate) fn insert(db: &Connection, at: Where, stamp: Stamp, draft: &Draft) -> Result<EntryId, BookError> {
     let kind = draft.body.kind_name();
     let unfit = |field| BookError::Unfit { kind: kind.to_owned(), field };
     // What a newer version wrote may be written again to undo something, and only then.

@@ -1,7 +1,8 @@
 //! Pictures, recordings and papers: bytes under the hash of what they are.
 
 use crate::{Book, BookError, UnixSeconds};
-use rusqlite::{OptionalExtension, params};
+use rusqlite::{Connection, OptionalExtension, params};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use std::fmt;
@@ -10,8 +11,9 @@ use std::fmt;
 pub const MOST_BLOB_BYTES: usize = 64 << 20;
 
 /// SHA-256 (NIST FIPS 180-4) of some bytes, 64 figures of `0-9a-f`.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(try_from = "String", into = "String")]
+#[schemars(with = "String")]
 pub struct ContentHash(String);
 
 impl ContentHash {
@@ -59,21 +61,26 @@ pub(crate) fn hex(bytes: &[u8]) -> String {
     })
 }
 
+/// Keeps bytes, in a transaction of the caller's or one of its own.
+pub(crate) fn keep_in(db: &Connection, bytes: &[u8], at: UnixSeconds) -> Result<ContentHash, BookError> {
+    if bytes.len() > MOST_BLOB_BYTES {
+        return Err(BookError::BlobTooBig { bytes: bytes.len(), most: MOST_BLOB_BYTES });
+    }
+    let hash = ContentHash::of(bytes);
+    db.execute(
+        "INSERT INTO blob (hash, bytes, kept_at) SELECT ?1, ?2, ?3 WHERE NOT EXISTS (SELECT 1 FROM blob WHERE hash = ?1)",
+        params![hash.as_str(), bytes, at.0],
+    )?;
+    Ok(hash)
+}
+
 impl Book {
     /// Keeps bytes and gives their hash. The same bytes are kept once.
     ///
     /// # Errors
     /// [`BookError::BlobTooBig`], [`BookError::DiskFull`], [`BookError::ReadOnly`], [`BookError::Busy`].
     pub fn keep_blob(&mut self, bytes: &[u8], at: UnixSeconds) -> Result<ContentHash, BookError> {
-        if bytes.len() > MOST_BLOB_BYTES {
-            return Err(BookError::BlobTooBig { bytes: bytes.len(), most: MOST_BLOB_BYTES });
-        }
-        let hash = ContentHash::of(bytes);
-        self.db.execute(
-            "INSERT INTO blob (hash, bytes, kept_at) SELECT ?1, ?2, ?3 WHERE NOT EXISTS (SELECT 1 FROM blob WHERE hash = ?1)",
-            params![hash.as_str(), bytes, at.0],
-        )?;
-        Ok(hash)
+        keep_in(&self.db, bytes, at)
     }
 
     /// The bytes of that hash, hashed again.
@@ -85,6 +92,16 @@ impl Book {
         let bytes: Option<Vec<u8>> = query.query_row([hash.as_str()], |row| row.get(0)).optional()?;
         let bytes = bytes.ok_or_else(|| BookError::UnknownBlob { hash: hash.clone() })?;
         if ContentHash::of(&bytes) == *hash { Ok(bytes) } else { Err(BookError::DamagedBlob { hash: hash.clone() }) }
+    }
+
+    /// Hashes of all bytes that are kept, in order.
+    ///
+    /// # Errors
+    /// [`BookError::Database`].
+    pub fn blobs(&self) -> Result<Vec<ContentHash>, BookError> {
+        let mut query = self.db.prepare_cached("SELECT hash FROM blob ORDER BY hash")?;
+        let rows = query.query_map([], |row| Ok(ContentHash(row.get(0)?)))?;
+        Ok(rows.collect::<Result<_, _>>()?)
     }
 }
 

@@ -113,6 +113,18 @@ impl Book {
         })
     }
 
+    /// Looks at the book as it stands at one moment: what others write meanwhile is not seen. Only to read; a backup or a
+    /// check has a moment of its own.
+    ///
+    /// # Errors
+    /// [`BookError::Database`].
+    pub fn at_one_moment<T>(&self, look: impl FnOnce(&Book) -> T) -> Result<T, BookError> {
+        let moment = self.db.unchecked_transaction()?;
+        // It begins with the first thing read.
+        moment.query_row("SELECT count(*) FROM sqlite_schema", [], |_| Ok(()))?;
+        Ok(look(self))
+    }
+
     /// The file; `None` for a book in memory.
     pub fn path(&self) -> Option<&Path> {
         self.path.as_deref()

@@ -2,15 +2,16 @@
 
 use crate::{Body, BookError, UnixSeconds};
 use rusqlite::{Connection, OptionalExtension, Row};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// An entry's place in the log: later entries have greater numbers.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(transparent)]
 pub struct EntryId(pub i64);
 
 /// A job inside the book. On paper and in addresses a job has its number, such as `2026-0014`.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(transparent)]
 pub struct JobId(pub i64);
 

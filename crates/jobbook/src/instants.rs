@@ -1,9 +1,10 @@
 //! Time, as the caller's clock has it.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// Seconds since 1970-01-01 00:00 UTC, as the caller's clock has it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(transparent)]
 pub struct UnixSeconds(pub i64);
 

@@ -42,6 +42,7 @@ mod present;
 mod schema;
 mod search;
 mod surfaces;
+mod take_in;
 mod totals;
 
 pub use append::{Appended, LONGEST_TOKEN};
@@ -59,4 +60,5 @@ pub use machines::{Kept, MachineRecord, Revision};
 pub use present::{Moment, Present, Standing};
 pub use schema::VERSION;
 pub use search::Found;
+pub use take_in::Parcel;
 pub use totals::{Cost, Totals};

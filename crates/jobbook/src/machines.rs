@@ -96,17 +96,8 @@ impl Book {
     /// # Errors
     /// [`BookError::BadSlug`], [`BookError::SlugTaken`], [`BookError::Database`].
     pub fn add(&mut self, slug: &str, first: &Kept) -> Result<(), BookError> {
-        if !is_slug(slug) {
-            return Err(BookError::BadSlug { slug: slug.to_owned() });
-        }
         let write = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        if id_of(&write, slug)?.is_some() {
-            return Err(BookError::SlugTaken { slug: slug.to_owned() });
-        }
-        write.execute("INSERT INTO machine (slug, name, added_at) VALUES (?1, ?2, ?3)", params![slug, first.name, first.at.0])?;
-        let id = write.last_insert_rowid();
-        write_revision(&write, id, 1, first)?;
-        search::index_machine(&write, id)?;
+        add_to(&write, slug, first)?;
         write.commit()?;
         Ok(())
     }
@@ -137,6 +128,21 @@ impl Book {
         write.commit()?;
         Ok(newest + 1)
     }
+}
+
+/// A new machine, in a transaction of the caller's.
+pub(crate) fn add_to(write: &Connection, slug: &str, first: &Kept) -> Result<i64, BookError> {
+    if !is_slug(slug) {
+        return Err(BookError::BadSlug { slug: slug.to_owned() });
+    }
+    if id_of(write, slug)?.is_some() {
+        return Err(BookError::SlugTaken { slug: slug.to_owned() });
+    }
+    write.execute("INSERT INTO machine (slug, name, added_at) VALUES (?1, ?2, ?3)", params![slug, first.name, first.at.0])?;
+    let id = write.last_insert_rowid();
+    write_revision(write, id, 1, first)?;
+    search::index_machine(write, id)?;
+    Ok(id)
 }
 
 /// Lower-case letters and figures in groups joined by single hyphens.

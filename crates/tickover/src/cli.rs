@@ -86,8 +86,33 @@ pub enum Command {
         #[arg(help = help::RESTORE_BOOK, long, value_name = "PATH", value_hint = ValueHint::FilePath)]
         book: Option<PathBuf>,
     },
+    #[command(about = help::EXPORT)]
+    Export {
+        #[arg(help = help::BACKUP_FILE, value_name = "FILE", value_hint = ValueHint::FilePath)]
+        file: PathBuf,
+        #[arg(help = help::BACKUP_BOOK, long, value_name = "PATH", value_hint = ValueHint::FilePath)]
+        book: Option<PathBuf>,
+    },
+    #[command(about = help::READINGS)]
+    Readings {
+        #[arg(help = help::BACKUP_FILE, value_name = "FILE", value_hint = ValueHint::FilePath)]
+        file: PathBuf,
+        #[arg(help = help::READINGS_JOB, long, value_name = "JOB", conflicts_with = "machine")]
+        job: Option<String>,
+        #[arg(help = help::READINGS_MACHINE, long, value_name = "MACHINE")]
+        machine: Option<String>,
+        #[arg(help = help::BACKUP_BOOK, long, value_name = "PATH", value_hint = ValueHint::FilePath)]
+        book: Option<PathBuf>,
+    },
+    #[command(about = help::WRITE_UP)]
+    WriteUp(WriteUp),
+    #[command(about = help::TAKE_IN)]
+    TakeIn(TakeIn),
     #[command(about = help::SCHEMA)]
-    Schema,
+    Schema {
+        #[arg(help = help::SCHEMA_OF, value_enum, default_value_t = SchemaOf::Machine)]
+        of: SchemaOf,
+    },
     #[command(about = help::COMPLETIONS)]
     Completions {
         #[arg(help = help::COMPLETIONS_SHELL)]
@@ -95,6 +120,46 @@ pub enum Command {
     },
     #[command(about = help::MAN)]
     Man,
+}
+
+/// Formats with a published schema.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum SchemaOf {
+    Machine,
+    Log,
+    WriteUp,
+}
+
+/// A write-up to make.
+#[derive(Debug, Args)]
+pub struct WriteUp {
+    #[arg(help = help::WRITE_UP_JOB, value_name = "JOB")]
+    pub job: String,
+    #[arg(help = help::WRITE_UP_FILE, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub file: Option<PathBuf>,
+    #[arg(help = help::WRITE_UP_ALSO, long, value_name = "WORD")]
+    pub also: Vec<String>,
+    #[arg(help = help::WRITE_UP_NOTE, long, value_name = "NUMBER")]
+    pub note: Vec<i64>,
+    #[arg(help = help::WRITE_UP_PICTURE, long, value_name = "NUMBER")]
+    pub picture: Vec<i64>,
+    #[arg(help = help::BACKUP_BOOK, long, value_name = "PATH", value_hint = ValueHint::FilePath)]
+    pub book: Option<PathBuf>,
+}
+
+/// A file to take in.
+#[derive(Debug, Args)]
+pub struct TakeIn {
+    #[arg(help = help::TAKE_IN_FILE, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub file: PathBuf,
+    #[arg(help = help::TAKE_IN_JOB, long, value_name = "JOB")]
+    pub job: Option<String>,
+    #[arg(help = help::TAKE_IN_KEEP, long)]
+    pub keep: bool,
+    #[arg(help = help::TAKE_IN_WHO, long, value_name = "NAME", default_value = "")]
+    pub who: String,
+    #[arg(help = help::BACKUP_BOOK, long, value_name = "PATH", value_hint = ValueHint::FilePath)]
+    pub book: Option<PathBuf>,
 }
 
 /// A machine file to read.

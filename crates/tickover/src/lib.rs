@@ -6,6 +6,7 @@ pub mod bench;
 pub mod cli;
 pub mod commands;
 pub mod desk;
+pub mod exchange;
 pub mod input;
 pub mod pictures;
 pub mod place;

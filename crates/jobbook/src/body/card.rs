@@ -1,10 +1,11 @@
 //! The job itself, whose machine it is, and what is pinned to the card.
 
 use crate::{ContentHash, Price, Stage, UnixSeconds};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// How a job stands.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum JobState {
     /// Being worked on.
@@ -31,7 +32,7 @@ impl JobState {
 }
 
 /// What a job is. Each job has exactly one, which is replaced as the job goes on and never taken back.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Headline {
     /// The owner's complaint, word for word.
     pub complaint: String,
@@ -50,10 +51,13 @@ pub struct Headline {
     /// How the job stands.
     #[serde(default)]
     pub state: JobState,
+    /// Hash of the write-up that the job came in with, if it was worked in another workshop.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub write_up: Option<ContentHash>,
 }
 
 /// Whose machine it is. All that must not travel in a shared write-up is here, and nothing else is.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Custody {
     /// The owner's name.
     #[serde(default, skip_serializing_if = "String::is_empty")]
@@ -70,7 +74,7 @@ pub struct Custody {
 }
 
 /// Words.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Note {
     /// What it says.
     pub words: String,
@@ -80,7 +84,7 @@ pub struct Note {
 }
 
 /// A picture, a recording, a paper. Its bytes are in the book under their hash.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Attachment {
     /// Name of the file as it came. Never used as a path.
     pub file: String,
@@ -96,7 +100,7 @@ pub struct Attachment {
 }
 
 /// What a study gave, with all that is needed to have it again.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Finding {
     /// Name of the study.
     pub study: String,
@@ -114,7 +118,7 @@ pub struct Finding {
 }
 
 /// Something due later: glue to look at, a nut to torque again, a gap to check.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Reminder {
     /// What.
     pub what: String,

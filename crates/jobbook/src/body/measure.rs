@@ -1,10 +1,11 @@
 //! Readings, and what they were taken with.
 
 use crate::UnixSeconds;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// When in the job something was seen.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Stage {
     /// Before anything was touched.
@@ -16,7 +17,7 @@ pub enum Stage {
 }
 
 /// In what condition something was measured: the same coil reads twice as much open as loaded.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Condition {
     /// Into its usual load.
@@ -34,7 +35,7 @@ pub enum Condition {
 }
 
 /// How a reading came into the book.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Origin {
     /// Measured on this machine in this job.
@@ -53,7 +54,7 @@ pub enum Origin {
 }
 
 /// One measured value. Without temperature, speed and instrument it is gossip, so each has its place.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Reading {
     /// As found, during the work, as left.
     pub stage: Stage,
@@ -93,7 +94,7 @@ pub struct Reading {
 }
 
 /// An instrument with the unit it shows and its ±, remembered for next time.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Instrument {
     /// What the workshop calls it.
     pub name: String,

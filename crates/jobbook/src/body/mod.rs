@@ -8,17 +8,18 @@ pub use card::{Attachment, Custody, Finding, Headline, JobState, Note, Reminder}
 pub use measure::{Condition, Instrument, Origin, Reading, Stage};
 pub use work::{Alteration, Consent, Part, Price, Progress, Work};
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// The machine file was changed: the revision is in the book under the machine, this says when the job came to it.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct FileRevision {
     /// Number of the revision.
     pub revision: u32,
 }
 
 /// The entry that it replaces is taken back. What was taken back stays in the log.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Withdrawn {
     /// Why, in a few words; may be empty.
     #[serde(default, skip_serializing_if = "String::is_empty")]
@@ -27,7 +28,7 @@ pub struct Withdrawn {
 
 /// An entry of a kind, or of a shape, that this version does not know. It is kept, shown as what it is, and can be
 /// taken back; it cannot be written anew.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Unknown {
     /// The kind, as the program that wrote it calls it.
     pub kind: String,
@@ -38,7 +39,7 @@ pub struct Unknown {
 macro_rules! bodies {
     ($($(#[$says:meta])* $kind:ident = $name:literal),+ $(,)?) => {
         /// What an entry says. In JSON `{"kind": …, "body": …}`.
-        #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+        #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
         #[serde(tag = "kind", content = "body", rename_all = "snake_case")]
         pub enum Body {
             $($(#[$says])* $kind($kind),)+

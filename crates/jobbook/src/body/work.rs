@@ -1,10 +1,11 @@
 //! What is done to the machine, with whose leave, and what it costs.
 
 use crate::{EntryId, UnixSeconds};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// Money: a whole number of the currency's smallest unit.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Price {
     /// Cents, pence, yen.
     pub minor: i64,
@@ -13,7 +14,7 @@ pub struct Price {
 }
 
 /// How far a piece of work is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Progress {
     /// To be done.
@@ -25,7 +26,7 @@ pub enum Progress {
 }
 
 /// Work that changes the machine.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Alteration {
     /// Stable key of the kind of work, for instance `trim`.
     pub work: String,
@@ -47,7 +48,7 @@ pub struct Alteration {
 }
 
 /// The owner's leave for work that cannot be undone.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Consent {
     /// The alteration, in the version that the owner was shown.
     pub alteration: EntryId,
@@ -62,7 +63,7 @@ pub struct Consent {
 }
 
 /// A part used.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Part {
     /// What it is.
     pub name: String,
@@ -80,7 +81,7 @@ pub struct Part {
 }
 
 /// Time spent.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Work {
     /// How long [min].
     pub minutes: u32,

@@ -187,7 +187,7 @@ fn told(text: &str, defects: &[Defect]) -> Vec<String> {
 }
 
 /// A slug for a name that is not taken: "Corran 360" gives `corran-360`, then `corran-360-2`.
-fn free_slug(name: &str, taken: impl Fn(&str) -> bool) -> String {
+pub(crate) fn free_slug(name: &str, taken: impl Fn(&str) -> bool) -> String {
     /// Room is left for a number behind it; the book takes 80 letters.
     const MOST: usize = 60;
     let plain: String = name.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '-' }).collect();

@@ -62,7 +62,7 @@ const DOORSTEP: [&str; 8] =
 type Refusal = (StatusCode, &'static str);
 
 /// Is the page asked under its own name, by itself, in a way it knows?
-fn judge(ends: &Ends, method: &Method, headers: &HeaderMap) -> Result<(), Refusal> {
+fn judge(ends: &Ends, method: &Method, headers: &HeaderMap, most: usize) -> Result<(), Refusal> {
     let one = |name: HeaderName| {
         let mut all = headers.get_all(name).iter();
         match (all.next(), all.next()) {
@@ -94,7 +94,7 @@ fn judge(ends: &Ends, method: &Method, headers: &HeaderMap) -> Result<(), Refusa
         return Err((StatusCode::METHOD_NOT_ALLOWED, words::OTHER_METHOD));
     }
     let announced = headers.get(header::CONTENT_LENGTH).and_then(|v| v.to_str().ok()?.parse::<u64>().ok());
-    if announced.is_some_and(|n| n > MOST_BODY_BYTES as u64) {
+    if announced.is_some_and(|n| n > most as u64) {
         return Err((StatusCode::PAYLOAD_TOO_LARGE, words::TOO_LARGE));
     }
     Ok(())
@@ -107,9 +107,14 @@ pub fn cookie<'h>(headers: &'h HeaderMap, name: &str) -> Option<&'h str> {
     pairs.find(|(n, _)| *n == name).map(|(_, value)| value)
 }
 
+/// Most bytes of this request's body.
+fn most_of(request: &Request) -> usize {
+    if request.uri().path() == super::TAKE_IN { super::exchange::MOST_UPLOAD_BYTES } else { MOST_BODY_BYTES }
+}
+
 /// The answer to what must not be asked.
 fn refuse(bench: &Bench, ends: &Ends, request: &Request) -> Option<Response> {
-    if let Err((status, words)) = judge(ends, request.method(), request.headers()) {
+    if let Err((status, words)) = judge(ends, request.method(), request.headers(), most_of(request)) {
         return Some((status, words).into_response());
     }
     if ends.are_here() || DOORSTEP.contains(&request.uri().path()) || bench.knows(request.headers()) {
@@ -151,7 +156,7 @@ mod tests {
             headers.append(HeaderName::from_bytes(name.as_bytes()).unwrap(), value.parse().unwrap());
         }
         let ends = Ends { peer: peer.parse().unwrap(), local: local.parse().unwrap() };
-        judge(&ends, &method, &headers).err().map(|(status, _)| status.as_u16())
+        judge(&ends, &method, &headers, MOST_BODY_BYTES).err().map(|(status, _)| status.as_u16())
     }
 
     fn judged(method: Method, pairs: &[(&str, &str)]) -> Option<u16> {

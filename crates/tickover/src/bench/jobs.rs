@@ -33,7 +33,7 @@ const PAGE: u32 = 40;
 const FOUND: u32 = 30;
 
 /// The name that this device writes under, as its cookie has it.
-fn who(headers: &HeaderMap) -> String {
+pub(super) fn who(headers: &HeaderMap) -> String {
     let decoded =
         cookie(headers, WHO).and_then(|text| serde_urlencoded::from_str::<Vec<(String, String)>>(&format!("w={text}")).ok());
     decoded.and_then(|pairs| pairs.into_iter().next()).map(|(_, name)| name).unwrap_or_default()

@@ -7,6 +7,7 @@ mod cards;
 mod costs;
 mod cut;
 mod edit;
+mod exchange;
 mod fields;
 mod findings;
 mod guard;
@@ -45,6 +46,7 @@ use view::sheet::{Around, Light};
 use works::{Stoppable, Works};
 use workshop::machine::Defect;
 
+pub(crate) use edit::free_slug;
 pub use guard::home;
 
 /// Everything that the page's answers come from.
@@ -53,6 +55,7 @@ pub struct Bench {
     works: Works<Progress, Answer>,
     reads: Recent<Result<Read, Vec<Defect>>>,
     pairing: pair::Pairing,
+    waiting: exchange::Waiting,
     /// Addresses in the workshop's network; none when only this computer is served.
     lan: Vec<SocketAddr>,
 }
@@ -65,6 +68,7 @@ impl Bench {
             works: Works::default(),
             reads: Recent::default(),
             pairing: pair::Pairing::default(),
+            waiting: exchange::Waiting::default(),
             lan,
         })
     }
@@ -123,6 +127,9 @@ pub async fn serve(
     Ok(())
 }
 
+/// Where files are taken in, which may be larger than what else is posted.
+const TAKE_IN: &str = "/take-in";
+
 fn router(bench: Arc<Bench>) -> Router {
     Router::new()
         .route("/", get(cards::list))
@@ -156,6 +163,18 @@ fn router(bench: Arc<Bench>) -> Router {
         .route("/job/{number}/part", post(costs::part))
         .route("/job/{number}/time", post(costs::time))
         .route("/job/{number}/paper/{file}", get(papers::paper))
+        .route("/job/{number}/readings.csv", get(exchange::readings_of_job))
+        .route("/job/{number}/write-up", get(exchange::write_up_page).post(exchange::write_up))
+        .route("/job/{number}/write-up/picture/{entry}", get(exchange::write_up_picture))
+        .route("/machine/{slug}/readings.csv", get(exchange::readings_of_machine))
+        .route("/readings.csv", get(exchange::all_readings))
+        .route("/export", post(exchange::export))
+        .route(
+            TAKE_IN,
+            get(exchange::take_in_page).post(exchange::take_in).layer(DefaultBodyLimit::max(exchange::MOST_UPLOAD_BYTES)),
+        )
+        .route("/take-in/{hash}/keep", post(exchange::keep))
+        .route("/take-in/{hash}/picture/{picture}", get(exchange::waiting_picture))
         .route("/devices", get(pair::devices))
         .route("/devices/invite", post(pair::invite))
         .route("/devices/{id}/forget", post(pair::forget))

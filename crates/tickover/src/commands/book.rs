@@ -34,7 +34,7 @@ pub fn restore(file: &Path, book: Option<&Path>) -> Result<(), Stop> {
 }
 
 /// A backup of a book that is not there would be one of nothing.
-fn existing(book: Option<&Path>) -> Result<PathBuf, Stop> {
+pub(super) fn existing(book: Option<&Path>) -> Result<PathBuf, Stop> {
     let path = match book {
         Some(path) => path.to_owned(),
         None => place::default_book()?,
@@ -42,7 +42,7 @@ fn existing(book: Option<&Path>) -> Result<PathBuf, Stop> {
     if path.exists() { Ok(path) } else { Err(anyhow!(words::no_book(&path)).into()) }
 }
 
-fn said(e: BookError) -> Stop {
+pub(super) fn said(e: BookError) -> Stop {
     anyhow!(words::book_error(&e)).into()
 }
 

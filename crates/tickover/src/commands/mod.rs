@@ -1,12 +1,14 @@
 //! What each command does.
 
 mod book;
+mod exchange;
 mod file;
 mod serve;
 mod study;
 
 use crate::{
-    cli::{Cli, Command},
+    cli::{Cli, Command, SchemaOf},
+    exchange::{job_file, write_up},
     stop::Stop,
 };
 use clap::CommandFactory;
@@ -29,7 +31,20 @@ pub fn run(cli: Cli) -> Result<(), Stop> {
         Some(Command::Sheet { input, output, before }) => study::sheet(&input, output.as_deref(), &before),
         Some(Command::Backup { file, book }) => book::backup(&file, book.as_deref()),
         Some(Command::Restore { file, book }) => book::restore(&file, book.as_deref()),
-        Some(Command::Schema) => Ok(say(&format!("{:#}", machine::schema()))?),
+        Some(Command::Export { file, book }) => exchange::export(&file, book.as_deref()),
+        Some(Command::Readings { file, job, machine, book }) => {
+            exchange::readings(&file, job.as_deref(), machine.as_deref(), book.as_deref())
+        }
+        Some(Command::WriteUp(asked)) => exchange::write_up(&asked),
+        Some(Command::TakeIn(asked)) => exchange::take_in(&asked),
+        Some(Command::Schema { of }) => {
+            let schema = match of {
+                SchemaOf::Machine => machine::schema(),
+                SchemaOf::Log => job_file::schema(),
+                SchemaOf::WriteUp => write_up::schema(),
+            };
+            Ok(say(&format!("{schema:#}"))?)
+        }
         Some(Command::Completions { shell }) => {
             // Made in memory first: the library panics on a closed pipe.
             let mut script = Vec::new();

@@ -19,6 +19,7 @@ pub use place::{Place, place};
 pub use read::{MOST_BYTES, MOST_DEFECTS, decode, read, too_large};
 pub use schema::schema;
 pub use template::template;
+pub use walk::most_like;
 
 use quantity::{DriveRatio, Reading};
 

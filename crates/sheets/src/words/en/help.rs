@@ -11,7 +11,7 @@ pub const EXIT_CODES: &str = "Exit codes:
   0    done
   1    something unexpected: a file that cannot be read or written, a damaged job book
   2    the command itself was not understood
-  3    the machine file has defects; they are listed
+  3    the file has defects; they are listed
   4    the study does not cover this machine; the reason is given
   130  stopped by Ctrl-C";
 /// Argument or option.
@@ -56,7 +56,39 @@ pub const RESTORE_FILE: &str = "The backup";
 /// Argument or option.
 pub const RESTORE_BOOK: &str = "The job book [default: the bench page's]";
 /// Command.
-pub const SCHEMA: &str = "Print the JSON Schema of the machine file";
+pub const SCHEMA: &str = "Print the JSON Schema of the machine file, of an exported log or of a write-up";
+/// Argument or option.
+pub const SCHEMA_OF: &str = "Of which file";
+/// Command.
+pub const EXPORT: &str = "Write the whole book out in open formats, as one ZIP file, also while the page is open";
+/// Command.
+pub const READINGS: &str = "Write readings out as CSV: of a job, of a machine, or of the whole book";
+/// Argument or option.
+pub const READINGS_JOB: &str = "Only those of this job";
+/// Argument or option.
+pub const READINGS_MACHINE: &str = "Only those of this machine, as its address names it";
+/// Command.
+pub const WRITE_UP: &str = "Write a job out for other mechanics, without owner, plate, frame number and names";
+/// Argument or option.
+pub const WRITE_UP_JOB: &str = "Number of the job, such as 2026-0014";
+/// Argument or option.
+pub const WRITE_UP_FILE: &str = "Where to, as HTML; an existing file is left alone. Without it, shows what would be taken out";
+/// Argument or option.
+pub const WRITE_UP_ALSO: &str = "A further word to take out; may be given several times";
+/// Argument or option.
+pub const WRITE_UP_NOTE: &str = "A note to put in, by its number; may be given several times";
+/// Argument or option.
+pub const WRITE_UP_PICTURE: &str = "A picture to put in, by its number; may be given several times";
+/// Command.
+pub const TAKE_IN: &str = "Judge and show a CSV of readings or a write-up of another workshop, and with --keep keep it";
+/// Argument or option.
+pub const TAKE_IN_FILE: &str = "The file";
+/// Argument or option.
+pub const TAKE_IN_JOB: &str = "The job that readings belong to";
+/// Argument or option.
+pub const TAKE_IN_KEEP: &str = "Keep it; without this it is only judged and shown";
+/// Argument or option.
+pub const TAKE_IN_WHO: &str = "Who takes it in";
 /// Command.
 pub const COMPLETIONS: &str = "Print a completion script for a shell";
 /// Argument or option.

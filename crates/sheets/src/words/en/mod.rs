@@ -6,6 +6,7 @@ mod book;
 pub mod caution;
 mod complaint;
 mod defect;
+pub mod exchange;
 mod files;
 pub mod help;
 pub mod job;

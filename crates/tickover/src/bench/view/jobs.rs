@@ -3,7 +3,7 @@
 use super::job::{area, field, field_as};
 use jobbook::{Body, Custody, Due, Found, JobRecord, MachineRecord, Standing};
 use maud::{Markup, html};
-use sheets::words::page as words;
+use sheets::words::{exchange as text, page as words};
 
 /// What waits in the book.
 pub struct Waiting {
@@ -59,7 +59,8 @@ fn lines(jobs: &[JobRecord]) -> Markup {
             @for job in jobs {
                 li {
                     a href={ "/job/" (job.number) } { (job.number) " " (job.machine_name) }
-                    span.soft { (words::state(job.headline.state)) ", " (sheets::words::on(job.opened_at)) }
+                    span.soft { (words::state(job.headline.state)) ", " (sheets::words::on(job.opened_at))
+                        @if job.headline.write_up.is_some() { ", " (text::FROM_ANOTHER_WORKSHOP) } }
                     p { (job.headline.complaint) }
                 }
             }
@@ -100,7 +101,7 @@ pub fn history(
 ) -> Markup {
     let (keeper, whose) = custody.map_or((None, Custody::default()), |(s, c)| (Some(s.entry.id), c.clone()));
     html! {
-        div.title { h1 { (record.name) } p { (words::jobs(jobs.len() as u32)) } p { a href={ "/machine/" (record.slug) } { (words::TO_THE_MACHINE) } } }
+        div.title { h1 { (record.name) } p { (words::jobs(jobs.len() as u32)) } p { a href={ "/machine/" (record.slug) } { (words::TO_THE_MACHINE) } " · " a href={ "/machine/" (record.slug) "/readings.csv" } { (text::READINGS_CSV) } } }
         section.plain-part { h2 { (words::JOBS) } (lines(jobs)) }
         section.plain-part {
             h2 { (words::NEW_JOB) }

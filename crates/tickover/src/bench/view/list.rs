@@ -1,7 +1,7 @@
 //! The first page: every machine in the book and what is known about it.
 
 use maud::{Markup, html};
-use sheets::words::page as words;
+use sheets::words::{exchange as text, page as words};
 
 /// A machine in the list.
 pub struct Line {
@@ -44,6 +44,9 @@ pub fn render(lines: &[Line], pages: &Pages, waiting: &Markup) -> Markup {
             div.row {
                 a.button.plain href="/new" { (words::NEW_MACHINE) }
                 form method="post" action="/backup" { button.plain { (words::BACK_UP) } }
+                form method="post" action="/export" { button.plain { (text::EXPORT) } }
+                a.button.plain href="/readings.csv" { (text::READINGS_CSV) }
+                a.button.plain href="/take-in" { (text::TAKE_IN) }
             }
         }
     }

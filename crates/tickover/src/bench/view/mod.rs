@@ -2,6 +2,7 @@
 
 pub mod alter;
 pub mod card;
+pub mod exchange;
 pub mod file;
 pub mod hand_over;
 pub mod job;

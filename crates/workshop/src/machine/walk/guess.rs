@@ -10,7 +10,7 @@ const LONGEST_GUESSED_KEY: usize = 40;
 const LEAST_LIKENESS: f64 = 0.75;
 
 /// The word most like `found`, if any is like it at all.
-pub(in super::super) fn most_like<'w>(found: &str, words: impl IntoIterator<Item = &'w str>) -> Option<&'w str> {
+pub fn most_like<'w>(found: &str, words: impl IntoIterator<Item = &'w str>) -> Option<&'w str> {
     if found.len() > LONGEST_GUESSED_KEY {
         return None;
     }

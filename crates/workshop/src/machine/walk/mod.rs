@@ -20,7 +20,7 @@ use super::{
 };
 use crate::study::warning::Warning;
 
-pub(super) use guess::most_like;
+pub use guess::most_like;
 use guess::unknown_choice;
 pub(super) use reading::placeholder;
 use reading::toml_number;

@@ -4,7 +4,7 @@ use super::{Job, Study, field_as};
 use crate::bench::view::judge::both;
 use jobbook::{Present, Stage};
 use maud::{Markup, html};
-use sheets::words::page as words;
+use sheets::words::{exchange as text, page as words};
 use workshop::job::steps::Fold;
 
 impl Job<'_> {
@@ -31,6 +31,11 @@ impl Job<'_> {
                         section { h4 { (words::stage(Stage::AsFound)) } (both(before, "before")) }
                         section { h4 { (words::stage(Stage::AsLeft)) } (both(after, "after")) }
                     }
+                }
+                h3 { (text::FILES) }
+                div.row {
+                    a.button.plain href={ "/job/" (self.record.number) "/write-up" } { (text::TO_WRITE_UP) }
+                    a.button.plain href={ "/job/" (self.record.number) "/readings.csv" } { (text::READINGS_CSV) }
                 }
                 h3 { (words::REMINDERS) }
                 ul.said {

@@ -31,6 +31,7 @@ impl Job<'_> {
             &words::noted(readings.len(), notes.len()),
             &html! {
                 (table(&readings))
+                p { a href={ "/take-in?job=" (self.record.number) } { (sheets::words::exchange::TAKE_READINGS_IN) } }
                 @if !notes.is_empty() {
                     h3 { (words::NOTES) }
                     ul.said { @for (standing, note) in &notes { li { p.lines { (note.words) } span.soft { (by(&standing.entry)) } } } }

@@ -60,6 +60,7 @@ impl Job<'_> {
                 h1 { (record.number) " " (record.machine_name) }
                 p.verdict { (record.headline.complaint) }
                 p.soft { (words::state(record.headline.state)) ", " (words::opened(record.opened_at)) }
+                @if record.headline.write_up.is_some() { p { strong { (sheets::words::exchange::FROM_ANOTHER_WORKSHOP) } } }
                 p { a href={ "/machine/" (record.machine) } { (words::TO_THE_MACHINE) } " · "
                     a href={ "/machine/" (record.machine) "/jobs" } { (words::HISTORY) } }
             }

@@ -1,0 +1,483 @@
+//! Files that go out of the job book and come in.
+
+use super::reading::short;
+use std::path::Path;
+
+/// Where a defect is, what stands there, and what is wrong with it.
+pub fn in_cell(line: u64, column: &str, value: &str, said: &str) -> String {
+    let place = match (line, column) {
+        (0, "") => return said.to_owned(),
+        (0, column) => format!("Column “{}”", short(column)),
+        (line, "") => format!("Line {line}"),
+        (line, column) => format!("Line {line}, column “{}”", short(column)),
+    };
+    if value.is_empty() { format!("{place}: {said}") } else { format!("{place}, “{}”: {said}", short(value)) }
+}
+
+/// A list that was cut.
+pub fn more_defects(left_out: usize) -> String {
+    format!("And {left_out} more. Put these right first.")
+}
+
+/// The word that was meant, or those that may stand there.
+pub fn unknown_word(did_you_mean: Option<&str>, known: &[&str]) -> String {
+    let meant = did_you_mean.map(|word| format!(" Did you mean “{word}”?")).unwrap_or_default();
+    let list = if known.is_empty() { String::new() } else { format!(" It can be: {}.", known.join(", ")) };
+    format!("This means nothing here.{meant}{list}")
+}
+
+/// Text beyond its limit.
+pub fn too_long(letters: usize, most: usize) -> String {
+    format!("This has {letters} letters; {most} are the most. Shorten it.")
+}
+
+/// A time that cannot be read.
+pub const NO_TIME: &str = "This is no time. Write it as 2026-11-25 14:03:22 (UTC), between the years 1970 and 9999.";
+/// A temperature that cannot be.
+pub const BELOW_ABSOLUTE_ZERO: &str = "Nothing is colder than −273.15 °C.";
+
+/// File of readings.
+pub fn csv_too_large(most: usize) -> String {
+    format!("The file is larger than {} MB. Split it.", most >> 20)
+}
+/// File of readings.
+pub const CSV_NOT_TEXT: &str = "From here on this is not UTF-8 text. Save the file as “CSV UTF-8”.";
+/// File of readings.
+pub const CSV_QUOTE_OPEN: &str =
+    "A quotation mark opens a cell here and none closes it. A quotation mark inside a quoted cell is written twice.";
+/// File of readings.
+pub fn csv_no_header(known: &[&str]) -> String {
+    format!("The first row names the columns, and none is known here. Known are: {}.", known.join(", "))
+}
+/// File of readings.
+pub const CSV_NO_ROWS: &str = "There is no reading below the first row.";
+/// File of readings.
+pub fn csv_too_many_rows(most: usize) -> String {
+    format!("From here on there are too many readings; {most} are the most. Split the file.")
+}
+/// File of readings.
+pub fn csv_unknown_column(did_you_mean: Option<&str>, known: &[&str]) -> String {
+    match did_you_mean {
+        Some(word) => format!("This column means nothing here. Did you mean “{word}”? Name it so, or take it out."),
+        None => format!("This column means nothing here. Take it out. Known are: {}.", known.join(", ")),
+    }
+}
+/// File of readings.
+pub const CSV_COLUMN_TWICE: &str = "This column is there twice. Take one out.";
+/// File of readings.
+pub const CSV_COLUMN_MISSING: &str = "This column is missing. Every reading needs it.";
+/// File of readings.
+pub fn csv_cells(found: usize, wanted: usize, separator: char) -> String {
+    let hint = match separator {
+        ',' if found > wanted => " A decimal comma, or a comma in words, splits a cell: put the cell in quotation marks.",
+        _ => " Leave a cell empty rather than out.",
+    };
+    format!("This row has {found} cells, the first row {wanted}.{hint}")
+}
+/// File of readings.
+pub const CSV_EMPTY: &str = "Nothing stands here, and a reading needs it.";
+/// File of readings.
+pub fn csv_disagrees(with: &str) -> String {
+    format!("The columns beside it say “{}”. Correct one and leave the other empty.", short(with))
+}
+/// File of readings.
+pub const CSV_SEVERAL_JOBS: &str = "These are readings of several jobs. A job takes in those of one: leave only its rows.";
+
+/// A file that is not what was written.
+pub fn differs(file: &Path) -> String {
+    let file = file.display();
+    format!("{file} is not what was written to it, so it was taken away again. The disk cannot be trusted. Use another one.")
+}
+/// An archive that cannot be opened again.
+pub const EXPORT_UNREADABLE: &str = "the archive cannot be read again";
+
+/// What an export has.
+pub fn exported(file: &Path, machines: usize, jobs: usize, readings: usize, attachments: usize) -> String {
+    format!(
+        "{}: {}, {}, {}, {}. It was read again and is the same as the book.",
+        file.display(),
+        many(machines, "machine", "machines"),
+        many(jobs, "job", "jobs"),
+        many(readings, "reading", "readings"),
+        many(attachments, "attachment", "attachments")
+    )
+}
+
+/// `one job`, `2 jobs`.
+pub fn many(n: usize, one: &str, more: &str) -> String {
+    if n == 1 { format!("one {one}") } else { format!("{n} {more}") }
+}
+
+/// The page in plain words inside an export.
+pub fn export_readme(at: &str, version: &str) -> String {
+    format!(
+        "A job book of Tickover, written out on {at} by version {version}
+
+Everything in the book is here, in formats that other programs can open. It names owners, plates and
+frame numbers: keep it as you keep the book itself. To move to another computer use a backup instead;
+this export is for reading, for other programs, and for the day when Tickover is no more.
+
+machines/          A folder for each machine. Every revision of its machine file, oldest first, as TOML,
+                   which opens in any text editor; log.json has what was noted on the machine itself,
+                   such as whose it is.
+jobs/              A file for each job, as JSON: all that was ever written on it, in order. An entry whose
+                   number stands under “replaces” in a later one no longer stands.
+workshop.json      What belongs to no machine, such as the instruments.
+readings.csv       Every reading that stands, one a row, for a spreadsheet. Text that a spreadsheet would
+                   take for a formula has an apostrophe before it.
+attachments/       Pictures, recordings and papers as they came. A file is named after its SHA-256, which
+                   the logs have under “hash”.
+machine.schema.json, log.schema.json
+                   JSON Schemas: what may stand in a machine file and in a log, field by field.
+
+Numbers in the logs are in SI units: metres, kelvin, radians, radians a second. Times that are numbers
+count seconds since the beginning of 1970, UTC. A ± is a half-width of 95 % confidence.
+"
+    )
+}
+
+/// Stands where something was taken out of a write-up.
+pub const MARK: &str = "(taken out)";
+/// Title.
+pub const WRITE_UP: &str = "Write-up";
+/// Heading.
+pub const COMPLAINT: &str = "The complaint";
+/// Heading.
+pub const WORK: &str = "Work on the machine";
+/// Beside work.
+pub const FOR_GOOD: &str = "it cannot be undone";
+/// Heading.
+pub const PICTURES: &str = "Pictures";
+/// A picture without words.
+pub const A_PICTURE: &str = "A picture without a description";
+/// Heading.
+pub const FINDINGS: &str = "Findings";
+/// Heading.
+pub const MACHINE_FILE: &str = "The machine file";
+/// Over it.
+pub const MACHINE_FILE_IS: &str = "Every reading of the machine, with its ± and how it was come by";
+/// Foot of a write-up.
+pub fn write_up_foot(version: &str) -> String {
+    format!(
+        "Written by Tickover {version} for other mechanics. Owner, contact, plate, frame number, names and job numbers are not in it. It carries the same as data: Tickover takes it in as a new machine and job."
+    )
+}
+
+/// Place in a write-up.
+pub const PLACE_COMPLAINT: &str = "the complaint";
+/// Place in a write-up.
+pub const PLACE_MACHINE: &str = "the machine file";
+/// Place in a write-up.
+pub const PLACE_VERSION: &str = "the version";
+/// Place in a write-up; line 0 is not known.
+pub fn place_file(line: usize) -> String {
+    if line == 0 { PLACE_MACHINE.to_owned() } else { format!("the machine file, line {line}") }
+}
+/// Place in a write-up.
+pub fn place_reading(n: usize) -> String {
+    format!("reading {n}")
+}
+/// Place in a write-up.
+pub fn place_finding(n: usize) -> String {
+    format!("finding {n}")
+}
+/// Place in a write-up.
+pub fn place_work(n: usize) -> String {
+    format!("work {n}")
+}
+/// Place in a write-up.
+pub fn place_note(n: usize) -> String {
+    format!("note {n}")
+}
+/// Place in a write-up.
+pub fn place_picture(n: usize) -> String {
+    format!("the words of picture {n}")
+}
+/// An attachment to choose.
+pub fn attachment(file: &str, words: &str) -> String {
+    if words.is_empty() { file.to_owned() } else { format!("{words} ({file})") }
+}
+/// Name of a picture that came with a write-up.
+pub fn picture_file(n: usize, media: &str) -> String {
+    format!("picture-{n}.{}", if media == "image/png" { "png" } else { "jpg" })
+}
+
+/// Something counted.
+pub const COUNTED_READINGS: &str = "readings";
+/// Something counted.
+pub const COUNTED_WORK: &str = "works";
+/// Something counted.
+pub const COUNTED_NOTES: &str = "notes";
+/// Something counted.
+pub const COUNTED_FINDINGS: &str = "findings";
+/// Something counted.
+pub const COUNTED_PICTURES: &str = "pictures";
+
+/// What is wrong, and where.
+pub fn at(place: &str, said: &str) -> String {
+    format!("In {place}: {said}")
+}
+/// What is wrong, with what, and where.
+pub fn at_value(place: &str, value: &str, said: &str) -> String {
+    format!("In {place}, “{}”: {said}", short(value))
+}
+/// A defect of the machine file in a write-up.
+pub fn in_machine_file(line: usize, column: usize, defect: &str) -> String {
+    format!("In the machine file, line {line}, column {column}: {defect}")
+}
+/// A file beyond its limit.
+pub fn too_large(most: usize) -> String {
+    format!("This is larger than a write-up can be; {} MB are the most.", most >> 20)
+}
+/// No write-up.
+pub const NO_WRITE_UP: &str = "This is no write-up of Tickover: the data that a write-up carries is not in it.";
+/// A write-up with more than one block of data.
+pub const SEVERAL_BLOCKS: &str = "There is more than one block of data in this file, so it is not clear which one counts.";
+/// A write-up of a later version.
+pub fn newer_write_up(found: u64, known: u32) -> String {
+    format!("A newer Tickover wrote this (write-up {found}; this one knows {known}). Use the newer one to take it in.")
+}
+/// Data nested too deeply.
+pub fn too_deep(most: usize) -> String {
+    format!("Its data is nested more than {most} deep. No write-up is.")
+}
+/// Data without the form of a write-up.
+pub fn wrong_form(said: &str) -> String {
+    format!("Its data has not the form of a write-up: {}.", long(said))
+}
+/// Too many of something.
+pub fn too_many(what: &str, found: usize, most: usize) -> String {
+    format!("It has {found} {what}; {most} are the most.")
+}
+/// A sign that is not to be seen.
+pub fn hidden(sign: u32) -> String {
+    format!("There is a sign in it that is not to be seen, or that turns the direction of the text (U+{sign:04X}).")
+}
+/// Nothing where something is needed.
+pub const EMPTY: &str = "Nothing is written here.";
+/// A length or an angle beyond reason.
+pub const NO_MEASURE: &str = "This is no length up to one metre, or no angle up to one turn.";
+/// A picture.
+pub const PICTURE_MISSING: &str = "The picture is not in the file.";
+/// A picture.
+pub const PICTURE_UNREADABLE: &str = "The picture cannot be read.";
+/// A picture.
+pub const PICTURE_OTHER_HASH: &str = "The picture is not the one that belongs here: its hash is another one.";
+/// A picture.
+pub const PICTURE_CONTENT: &str = "This is no whole JPEG or PNG, or something else is hidden in it.";
+/// A picture.
+pub const PICTURE_TWICE: &str = "The same picture is named twice.";
+
+/// Long text cut down; longer than [`short`] leaves it.
+fn long(text: &str) -> String {
+    const MOST: usize = 300;
+    let clean: String = text.chars().map(|c| if c.is_control() { '·' } else { c }).take(MOST).collect();
+    if text.chars().count() > MOST { format!("{clean}…") } else { clean }
+}
+
+/// Note of the revision that came with a write-up.
+pub const FROM_ELSEWHERE: &str = "from another workshop";
+/// A program's version in another workshop.
+pub fn elsewhere(program: &str) -> String {
+    format!("{program}, in another workshop")
+}
+/// First note of a job that came with a write-up.
+pub fn came_from(hash: &str, version: &str) -> String {
+    format!(
+        "From another workshop: a write-up of Tickover {version}, SHA-256 {hash}. What stands below was measured and noted there."
+    )
+}
+
+/// Readings that were written out.
+pub fn readings_out(file: &Path, readings: usize) -> String {
+    format!("{}: {}. The file was read again.", file.display(), many(readings, "reading", "readings"))
+}
+/// What a file of readings has.
+pub fn readings_there(readings: usize) -> String {
+    format!("{}, none of them wrong:", many(readings, "reading", "readings"))
+}
+/// A reading of a file, in a line.
+pub fn reading_line(line: u64, said: &str, beside: &str, who: &str) -> String {
+    let mut text = format!("line {line}: {said}");
+    for more in [beside, who] {
+        if !more.is_empty() {
+            text.push_str("; ");
+            text.push_str(more);
+        }
+    }
+    text
+}
+/// Readings that were kept.
+pub fn readings_kept(job: &str, readings: usize) -> String {
+    format!("{} kept in job {job}.", many(readings, "reading was", "readings were"))
+}
+/// Readings that had been kept before.
+pub fn readings_kept_before(job: &str) -> String {
+    format!("These readings were kept in job {job} before. Nothing was added.")
+}
+/// After a look without keeping.
+pub const NOTHING_KEPT: &str = "Nothing was kept. The same command with --keep keeps it.";
+/// After defects.
+pub const NOTHING_KEPT_DEFECTS: &str = "Nothing was kept. Put these right, then take the file in again.";
+/// Readings without a job to go to.
+pub const WHICH_JOB: &str = "This is a file of readings. Say with --job which job they belong to.";
+/// A write-up has a job of its own.
+pub const NO_JOB_FOR_WRITE_UP: &str =
+    "This is a write-up. It becomes a machine and a job of its own, so --job has no place here.";
+
+/// What a write-up has, in lines.
+pub fn write_up_has(machine: &str, complaint: &str, counts: [(usize, &str); 5]) -> String {
+    let counts: Vec<String> = counts.into_iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).collect();
+    let counts = if counts.is_empty() { "the machine file alone".to_owned() } else { counts.join(", ") };
+    format!("A write-up from another workshop.\nMachine: {machine}\nComplaint: {complaint}\nIt has: {counts}")
+}
+/// A write-up that was kept.
+pub fn write_up_kept(job: &str, machine: &str) -> String {
+    format!("Kept as job {job} on the new machine “{machine}”, from another workshop.")
+}
+/// A write-up that is in the book.
+pub fn write_up_kept_before(job: &str) -> String {
+    format!("This write-up is in the book already, as job {job}. Nothing was added.")
+}
+
+/// What is given away.
+pub const SECRETS: [&str; 8] =
+    ["owner", "contact", "number plate", "frame number", "a name", "name of a device", "job number", "your word"];
+/// What was taken out.
+pub fn taken_out(n: usize) -> String {
+    match n {
+        0 => "Nothing had to be taken out of what people wrote.".to_owned(),
+        1 => "Taken out in one place:".to_owned(),
+        n => format!("Taken out in {n} places:"),
+    }
+}
+/// One thing that was taken out.
+pub fn taken_line(place: &str, text: &str, secret: &str) -> String {
+    format!("In {place}: “{}” ({secret})", short(text))
+}
+/// What was left out.
+pub const LEFT_OUT: &str = "Left out:";
+/// A reading that was left out.
+pub fn left_out_reading(typed: &str) -> String {
+    format!("A reading of a kind or unit that is not known here: {}", short(typed))
+}
+/// A picture that was left out.
+pub fn left_out_picture(file: &str, kind: bool) -> String {
+    let why =
+        if kind { "only JPEG and PNG can be freed of what a camera writes beside the picture" } else { "the picture is broken" };
+    format!("{}: {why}", short(file))
+}
+/// Notes that may go in.
+pub const NOTES_TO_TICK: &str = "Notes, each of which goes in only if it is named with --note:";
+/// Pictures that may go in.
+pub const PICTURES_TO_TICK: &str =
+    "Pictures, each of which goes in only if it is named with --picture. A plate, a face or a house number may be seen on one:";
+/// Something to tick, in a line.
+pub fn to_tick(entry: i64, words: &str, ticked: bool) -> String {
+    format!("{entry}: {}{}", short(words), if ticked { " (goes in)" } else { "" })
+}
+/// A write-up that was written.
+pub fn written(file: &Path) -> String {
+    format!(
+        "{} was written and read again. Read it before you pass it on: only you know what else would tell whose machine it is.",
+        file.display()
+    )
+}
+/// A machine file with defects.
+pub const MACHINE_HAS_DEFECTS: &str = "There is no write-up, because the machine file has defects:";
+/// A machine file that needs what must be taken out.
+pub const MACHINE_NEEDS_IT: &str =
+    "There is no write-up: without what must be taken out the machine file can no longer be read. Change its words first.";
+/// Something that was found again.
+pub fn still_there(place: &str) -> String {
+    format!("There is no write-up: in {place} something is written in a way that could not be taken out. Change it there first.")
+}
+/// An entry that is none of the job's.
+pub fn no_such_entry(entry: i64) -> String {
+    format!("Entry {entry} is no note or picture of this job.")
+}
+
+/// Title and button.
+pub const EXPORT: &str = "Write the book out in open formats";
+/// Title.
+pub const EXPORTED: &str = "Written out";
+/// Link.
+pub const READINGS_CSV: &str = "Readings (CSV)";
+/// Heading.
+pub const FILES: &str = "Files";
+/// Link.
+pub const TO_WRITE_UP: &str = "Write-up for other mechanics";
+/// Link.
+pub const TAKE_READINGS_IN: &str = "Take readings in (CSV)";
+/// Beside a job that came from elsewhere.
+pub const FROM_ANOTHER_WORKSHOP: &str = "From another workshop";
+/// Title.
+pub const WRITE_UP_OF: &str = "Write-up of job";
+/// Under it.
+pub const WRITE_UP_IS: &str = "One file that another mechanic can open in any browser, or take into Tickover. It has no place for owner, contact, plate, frame number, names, devices and job numbers, and where people wrote them into other words they are taken out. Nothing is written before you have seen it.";
+/// Link.
+pub const BACK_TO_JOB: &str = "Back to the job";
+/// A file that is not the one that was shown.
+pub const LOOK_FIRST: &str =
+    "This is not what you saw before: something was ticked, typed or noted since. Nothing was written. Look at it, then save it.";
+/// Heading.
+pub const TAKEN_OUT: &str = "What is taken out";
+/// Label.
+pub const ALSO: &str = "Further words to take out, one a line";
+/// Legend.
+pub const TICK_NOTES: &str = "Notes to put in";
+/// Legend.
+pub const TICK_PICTURES: &str = "Pictures to put in";
+/// Caution.
+pub const TICK_CAUTION: &str = "Place, time and device that a camera wrote into a picture are taken off it. What is to be seen on it stays: look for plates, faces and house numbers before you tick it.";
+/// Button.
+pub const LOOK: &str = "Show it again";
+/// Heading.
+pub const WILL_BE_WRITTEN: &str = "What will be written";
+/// Under it.
+pub const READ_IT: &str = "Read it through below. Only you know what else would tell whose machine it is.";
+/// Button.
+pub const SAVE_FILE: &str = "Save this file";
+/// Title.
+pub const NO_WRITE_UP_OF_IT: &str = "No write-up";
+/// Heading.
+pub const MACHINE: &str = "The machine";
+/// Title and link.
+pub const TAKE_IN: &str = "Take a file in";
+/// Under it.
+pub const TAKE_IN_IS: &str = "A write-up of another workshop becomes a machine and a job of its own; nothing in the book is changed. Readings are taken in from the page of their job.";
+/// Under it, for a job.
+pub fn take_in_for(job: &str) -> String {
+    format!("Readings for job {job}, as CSV. The first row names the columns: stage, what, value, unit and others.")
+}
+/// Heading.
+pub const CANNOT_TAKE_IN: &str = "Nothing of this file can be kept";
+/// Label.
+pub const FILE: &str = "File";
+/// Under it.
+pub const SHOWN_FIRST: &str = "It is judged and shown before anything is kept.";
+/// Button.
+pub const SHOW_FILE: &str = "Show what is in it";
+/// Button.
+pub const KEEP_THEM: &str = "Keep these readings";
+/// Button.
+pub const KEEP_IT: &str = "Keep as a new machine and job";
+/// Link.
+pub const ANOTHER_FILE: &str = "Another file";
+/// Over a write-up.
+pub const RECEIVED_IS: &str =
+    "A write-up of another workshop. Nobody here measured this. Its machine file was judged as any other.";
+/// No file was chosen.
+pub const NO_FILE: &str = "No file was chosen, or it is empty.";
+/// Readings without a job.
+pub const READINGS_FROM_JOB: &str = "This is no write-up. If it is a file of readings, open the job that they belong to and take them in from there, under “Measure”.";
+/// A file that waits no longer.
+pub const CHOOSE_AGAIN: &str = "This file is no longer at hand. Choose it again.";
+/// All figures of a finding.
+pub fn numbers_of(study: &str, program: &str) -> String {
+    format!("All figures: {study}, Tickover {program}")
+}
+/// Over a finding of another workshop.
+pub fn found_elsewhere(program: &str) -> String {
+    format!("Found in another workshop, with Tickover {program}:")
+}

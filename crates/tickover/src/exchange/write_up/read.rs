@@ -1,0 +1,450 @@
+//! A write-up from elsewhere. Nothing in it is trusted: sizes, depth, form, hashes and every reading are looked at before
+//! anything of it is shown.
+
+use super::{
+    FORMAT, Measured, WriteUp,
+    html::{BLOCK, PICTURE},
+    picture,
+};
+use crate::exchange::when;
+use base64::{Engine, prelude::BASE64_STANDARD};
+use jobbook::ContentHash;
+use quantity::{Dimension, Reading, ReadingError};
+use sheets::words::exchange as text;
+use std::collections::BTreeMap;
+use workshop::{
+    job::{QUANTITIES, named},
+    machine::{self, Defect, place},
+};
+
+/// Largest file that is read [bytes]: some ten pictures of a telephone.
+pub const MOST_BYTES: usize = 64 << 20;
+/// Most data beside the pictures [bytes]; a finding with all its curves is some 100 kB.
+const MOST_DATA: usize = 8 << 20;
+/// Deepest nesting of the data [1]; our own is some ten deep.
+const DEEPEST: usize = 40;
+/// Most readings, and most of anything else [1].
+const MOST_READINGS: usize = 10_000;
+const MOST_OTHERS: usize = 1_000;
+/// Longest text where words stand, and where a name or a key stands [letters].
+const LONGEST_WORDS: usize = 100_000;
+const LONGEST_NAME: usize = 1_000;
+/// Most faults that are told one by one.
+const MOST_FAULTS: usize = 200;
+
+/// A write-up that can be kept.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Received {
+    /// What it says.
+    pub write_up: WriteUp,
+    /// Bytes of its pictures.
+    pub pictures: BTreeMap<ContentHash, Vec<u8>>,
+    /// Name of the machine.
+    pub name: String,
+    /// Hash of the whole file.
+    pub file: ContentHash,
+}
+
+/// Why a write-up cannot be taken in.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Fault {
+    /// Larger than [`MOST_BYTES`], or its data larger than it may be.
+    TooLarge {
+        /// The limit [bytes].
+        most: usize,
+    },
+    /// Not UTF-8.
+    NotText,
+    /// No block with data: no write-up.
+    NoData,
+    /// More than one block.
+    SeveralBlocks,
+    /// Written by a later version.
+    Newer {
+        /// Its version.
+        found: u64,
+    },
+    /// Nested deeper than it may be.
+    TooDeep,
+    /// Not the JSON that it should be.
+    Form {
+        /// What the JSON library says.
+        said: String,
+    },
+    /// Too many of something.
+    TooMany {
+        /// What.
+        what: &'static str,
+        /// How many.
+        found: usize,
+        /// The limit.
+        most: usize,
+    },
+    /// Text longer than it may be.
+    TooLong {
+        /// Where.
+        place: String,
+        /// Letters.
+        found: usize,
+        /// The limit.
+        most: usize,
+    },
+    /// A sign that is not to be seen, or that turns the direction of what follows.
+    Hidden {
+        /// Where.
+        place: String,
+        /// Its number in Unicode.
+        sign: u32,
+    },
+    /// Nothing where something is needed.
+    Empty {
+        /// Where.
+        place: String,
+    },
+    /// The machine file's.
+    Machine {
+        /// Line.
+        line: usize,
+        /// Column.
+        column: usize,
+        /// What is wrong.
+        defect: Box<Defect>,
+    },
+    /// A quantity that is not known.
+    Quantity {
+        /// Where.
+        place: String,
+        /// As written.
+        found: String,
+        /// The one that looks most like it.
+        did_you_mean: Option<&'static str>,
+    },
+    /// A number that cannot be read.
+    Number {
+        /// Where.
+        place: String,
+        /// As written.
+        found: String,
+        /// Why.
+        error: ReadingError,
+    },
+    /// Colder than can be.
+    BelowAbsoluteZero {
+        /// Where.
+        place: String,
+    },
+    /// No day.
+    Day {
+        /// Where.
+        place: String,
+        /// As written.
+        found: String,
+    },
+    /// A measure of work that is no length or angle of a motorcycle.
+    Measure {
+        /// Where.
+        place: String,
+        /// As written.
+        found: f64,
+    },
+    /// A picture named in the data is not in the page, or not of its kind, or has another hash.
+    Picture {
+        /// Where.
+        place: String,
+        /// Which of these.
+        why: PictureFault,
+    },
+    /// So many that the rest is left out.
+    More {
+        /// How many.
+        left_out: usize,
+    },
+}
+
+/// See [`Fault::Picture`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PictureFault {
+    /// It is not in the page.
+    Missing,
+    /// Its bytes cannot be read.
+    Unreadable,
+    /// Its bytes have another hash.
+    OtherHash,
+    /// It is no JPEG or PNG, is broken, or is not what it says.
+    Content,
+    /// It is named twice.
+    Twice,
+}
+
+impl Fault {
+    /// In words, with what to do.
+    pub fn words(&self) -> String {
+        match self {
+            Fault::TooLarge { most } => text::too_large(*most),
+            Fault::NotText | Fault::NoData => text::NO_WRITE_UP.to_owned(),
+            Fault::SeveralBlocks => text::SEVERAL_BLOCKS.to_owned(),
+            Fault::Newer { found } => text::newer_write_up(*found, FORMAT),
+            Fault::TooDeep => text::too_deep(DEEPEST),
+            Fault::Form { said } => text::wrong_form(said),
+            Fault::TooMany { what, found, most } => text::too_many(what, *found, *most),
+            Fault::TooLong { place, found, most } => text::at(place, &text::too_long(*found, *most)),
+            Fault::Hidden { place, sign } => text::at(place, &text::hidden(*sign)),
+            Fault::Empty { place } => text::at(place, text::EMPTY),
+            Fault::Machine { line, column, defect } => {
+                text::in_machine_file(*line, *column, &sheets::words::defect_sentence(defect))
+            }
+            Fault::Quantity { place, found, did_you_mean } => {
+                text::at_value(place, found, &text::unknown_word(*did_you_mean, &[]))
+            }
+            Fault::Number { place, found, error } => text::at_value(place, found, &sheets::words::reading_error(error)),
+            Fault::BelowAbsoluteZero { place } => text::at(place, text::BELOW_ABSOLUTE_ZERO),
+            Fault::Day { place, found } => text::at_value(place, found, text::NO_TIME),
+            Fault::Measure { place, found } => text::at_value(place, &found.to_string(), text::NO_MEASURE),
+            Fault::Picture { place, why } => text::at(
+                place,
+                match why {
+                    PictureFault::Missing => text::PICTURE_MISSING,
+                    PictureFault::Unreadable => text::PICTURE_UNREADABLE,
+                    PictureFault::OtherHash => text::PICTURE_OTHER_HASH,
+                    PictureFault::Content => text::PICTURE_CONTENT,
+                    PictureFault::Twice => text::PICTURE_TWICE,
+                },
+            ),
+            Fault::More { left_out } => text::more_defects(*left_out),
+        }
+    }
+}
+
+/// It looks like a write-up, whole or not.
+pub fn is_one(bytes: &[u8]) -> bool {
+    bytes.windows(BLOCK.len()).any(|w| w == BLOCK.as_bytes())
+}
+
+/// Reads a write-up.
+///
+/// # Errors
+/// All its faults; nothing of it is to be kept then.
+pub fn read(bytes: &[u8]) -> Result<Received, Vec<Fault>> {
+    let (write_up, page) = form(bytes).map_err(|fault| vec![fault])?;
+    let mut check = Check { faults: Vec::new() };
+    let name = check.machine(&write_up.machine);
+    check.counts(&write_up);
+    if check.faults.is_empty() {
+        check.words(&write_up);
+        write_up.readings.iter().enumerate().for_each(|(n, r)| check.reading(&text::place_reading(n + 1), r));
+    }
+    let pictures = check.pictures(&write_up, page);
+    if check.faults.len() > MOST_FAULTS {
+        let left_out = check.faults.len() - MOST_FAULTS;
+        check.faults.truncate(MOST_FAULTS);
+        check.faults.push(Fault::More { left_out });
+    }
+    match name {
+        Some(name) if check.faults.is_empty() => Ok(Received { write_up, pictures, name, file: ContentHash::of(bytes) }),
+        _ => Err(check.faults),
+    }
+}
+
+/// The data, in the form that it should have, and the page around it.
+fn form(bytes: &[u8]) -> Result<(WriteUp, &str), Fault> {
+    if bytes.len() > MOST_BYTES {
+        return Err(Fault::TooLarge { most: MOST_BYTES });
+    }
+    let page = std::str::from_utf8(bytes).map_err(|_| Fault::NotText)?;
+    let (_, after) = page.split_once(BLOCK).ok_or(Fault::NoData)?;
+    let (data, rest) = after.split_once("</script>").ok_or(Fault::NoData)?;
+    if rest.contains(BLOCK) {
+        return Err(Fault::SeveralBlocks);
+    }
+    if data.len() > MOST_DATA {
+        return Err(Fault::TooLarge { most: MOST_DATA });
+    }
+    if depth(data) > DEEPEST {
+        return Err(Fault::TooDeep);
+    }
+    // The version first: what a later one has more is no fault of form.
+    #[derive(serde::Deserialize)]
+    struct Any {
+        tickover: AnyVersion,
+    }
+    #[derive(serde::Deserialize)]
+    struct AnyVersion {
+        write_up: u64,
+    }
+    let said = |e: serde_json::Error| Fault::Form { said: e.to_string() };
+    let version = serde_json::from_str::<Any>(data).map_err(said)?.tickover.write_up;
+    if version > u64::from(FORMAT) {
+        return Err(Fault::Newer { found: version });
+    }
+    if version == 0 {
+        return Err(Fault::NoData);
+    }
+    Ok((serde_json::from_str(data).map_err(said)?, page))
+}
+
+/// Deepest nesting of brackets outside of strings.
+fn depth(json: &str) -> usize {
+    let (mut now, mut most, mut quoted, mut shielded) = (0usize, 0, false, false);
+    for byte in json.bytes() {
+        match byte {
+            _ if shielded => shielded = false,
+            b'\\' if quoted => shielded = true,
+            b'"' => quoted = !quoted,
+            b'[' | b'{' if !quoted => {
+                now += 1;
+                most = most.max(now);
+            }
+            b']' | b'}' if !quoted => now = now.saturating_sub(1),
+            _ => {}
+        }
+    }
+    most
+}
+
+struct Check {
+    faults: Vec<Fault>,
+}
+
+impl Check {
+    fn machine(&mut self, file: &str) -> Option<String> {
+        match machine::read(file) {
+            Ok((machine, _)) => {
+                self.text(text::PLACE_MACHINE, file, machine::MOST_BYTES);
+                Some(machine.name)
+            }
+            Err(defects) => {
+                self.faults.extend(defects.into_iter().map(|defect| {
+                    let at = place(file, defect.span.start);
+                    Fault::Machine { line: at.line, column: at.column, defect: Box::new(defect) }
+                }));
+                None
+            }
+        }
+    }
+
+    fn counts(&mut self, w: &WriteUp) {
+        for (what, found, most) in [
+            (text::COUNTED_READINGS, w.readings.len(), MOST_READINGS),
+            (text::COUNTED_WORK, w.alterations.len(), MOST_OTHERS),
+            (text::COUNTED_NOTES, w.notes.len(), MOST_OTHERS),
+            (text::COUNTED_FINDINGS, w.findings.len(), MOST_OTHERS),
+            (text::COUNTED_PICTURES, w.pictures.len(), MOST_OTHERS),
+        ] {
+            if found > most {
+                self.faults.push(Fault::TooMany { what, found, most });
+            }
+        }
+    }
+
+    fn text(&mut self, place: &str, text: &str, most: usize) {
+        let place = || place.to_owned();
+        let found = text.chars().count();
+        if found > most {
+            self.faults.push(Fault::TooLong { place: place(), found, most });
+        }
+        let hidden = |c: &char| {
+            (c.is_control() && !matches!(c, '\n' | '\r' | '\t')) || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+        };
+        if let Some(sign) = text.chars().find(hidden) {
+            self.faults.push(Fault::Hidden { place: place(), sign: u32::from(sign) });
+        }
+    }
+
+    fn needed(&mut self, place: &str, text: &str) {
+        if text.trim().is_empty() {
+            self.faults.push(Fault::Empty { place: place.to_owned() });
+        }
+    }
+
+    fn words(&mut self, w: &WriteUp) {
+        self.text(text::PLACE_COMPLAINT, &w.complaint, LONGEST_WORDS);
+        self.needed(text::PLACE_COMPLAINT, &w.complaint);
+        self.text(text::PLACE_VERSION, &w.tickover.version, LONGEST_NAME);
+        for (n, a) in w.alterations.iter().enumerate() {
+            let place = text::place_work(n + 1);
+            self.text(&place, &a.work, LONGEST_NAME);
+            self.text(&place, &a.words, LONGEST_WORDS);
+            self.needed(&place, &a.words);
+            // Cuts are millimetres, and no angle of a rotor is more than a turn.
+            let wrong = |v: &f64, most: f64| !(0.0..=most).contains(v);
+            let measures = [a.length_m.filter(|m| wrong(m, 1.0)), a.angle_rad.filter(|w| wrong(w, std::f64::consts::TAU))];
+            self.faults.extend(measures.into_iter().flatten().map(|found| Fault::Measure { place: place.clone(), found }));
+        }
+        for (n, note) in w.notes.iter().enumerate() {
+            let place = text::place_note(n + 1);
+            self.text(&place, &note.words, LONGEST_WORDS);
+            self.text(&place, &note.about, LONGEST_NAME);
+            self.needed(&place, &note.words);
+        }
+        for (n, finding) in w.findings.iter().enumerate() {
+            let place = text::place_finding(n + 1);
+            self.text(&place, &finding.study, LONGEST_NAME);
+            self.text(&place, &finding.program, LONGEST_NAME);
+            self.text(&place, &finding.words.join("\n"), LONGEST_WORDS);
+            self.text(&place, &finding.result.to_string(), MOST_DATA);
+        }
+        for (n, picture) in w.pictures.iter().enumerate() {
+            self.text(&text::place_picture(n + 1), &picture.words, LONGEST_NAME);
+        }
+    }
+
+    fn reading(&mut self, place: &str, r: &Measured) {
+        for words in [&r.place, &r.instrument, &r.condition, &r.value] {
+            self.text(place, words, LONGEST_NAME);
+        }
+        match named(&r.what) {
+            Some(quantity) => drop(self.number(place, &r.value, quantity.dimension)),
+            None => {
+                let did_you_mean = machine::most_like(&r.what, QUANTITIES.iter().map(|q| q.key));
+                self.faults.push(Fault::Quantity { place: place.to_owned(), found: r.what.clone(), did_you_mean });
+            }
+        }
+        if !r.temperature.is_empty() && self.number(place, &r.temperature, Dimension::Temperature).is_some_and(|k| k < 0.0) {
+            self.faults.push(Fault::BelowAbsoluteZero { place: place.to_owned() });
+        }
+        if !r.speed.is_empty() {
+            self.number(place, &r.speed, Dimension::Speed);
+        }
+        if when::read(&r.taken_on).is_none() {
+            self.faults.push(Fault::Day { place: place.to_owned(), found: r.taken_on.clone() });
+        }
+    }
+
+    fn number(&mut self, place: &str, found: &str, dimension: Dimension) -> Option<f64> {
+        match Reading::parse(found, dimension) {
+            Ok(reading) => Some(reading.si),
+            Err(error) => {
+                self.faults.push(Fault::Number { place: place.to_owned(), found: found.to_owned(), error });
+                None
+            }
+        }
+    }
+
+    fn pictures(&mut self, w: &WriteUp, page: &str) -> BTreeMap<ContentHash, Vec<u8>> {
+        let mut all = BTreeMap::new();
+        for (n, named) in w.pictures.iter().take(MOST_OTHERS).enumerate() {
+            let read = if all.contains_key(&named.hash) { Err(PictureFault::Twice) } else { bytes_of(named, page) };
+            match read {
+                Ok(bytes) => drop(all.insert(named.hash.clone(), bytes)),
+                Err(why) => self.faults.push(Fault::Picture { place: text::place_picture(n + 1), why }),
+            }
+        }
+        all
+    }
+}
+
+/// The bytes of a picture, if they are what the data says.
+fn bytes_of(named: &super::Picture, page: &str) -> Result<Vec<u8>, PictureFault> {
+    let before = format!("{}{}{}{}{}", PICTURE[0], named.hash, PICTURE[1], named.media, PICTURE[2]);
+    let (_, after) = page.split_once(&before).ok_or(PictureFault::Missing)?;
+    let (coded, _) = after.split_once('"').ok_or(PictureFault::Missing)?;
+    let bytes = BASE64_STANDARD.decode(coded).map_err(|_| PictureFault::Unreadable)?;
+    if ContentHash::of(&bytes) != named.hash {
+        return Err(PictureFault::OtherHash);
+    }
+    match picture::bare(&bytes) {
+        // What travels has been taken apart before; anything beside the picture was put there by somebody.
+        Ok((kind, bare)) if kind.media() == named.media && bare == bytes => Ok(bytes),
+        _ => Err(PictureFault::Content),
+    }
+}

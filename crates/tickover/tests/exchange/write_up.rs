@@ -1,0 +1,388 @@
+//! The shared write-up: what does not travel, and what is done with one from elsewhere.
+
+use crate::{AT, fill, reading, stamp};
+use jobbook::{
+    Alteration, Attachment, Body, Book, Condition, Consent, ContentHash, Custody, Draft, EntryId, Finding, Headline, Kept, Note,
+    Origin, Part, Place, Progress, Reading, Stage, Stamp, Work,
+};
+use proptest::prelude::*;
+use std::collections::BTreeSet;
+use tickover::{
+    bench,
+    exchange::write_up::{self, Fault, Wanted, picture},
+};
+
+/// A camera's JPEG and a program's PNG with words in EXIF, XMP, IPTC, comments and after the end; made with Pillow 12.
+const CAMERA: &[u8] = include_bytes!("../pictures/camera.jpg");
+const SCREEN: &[u8] = include_bytes!("../pictures/screen.png");
+
+const OWNER: &str = "Mrs Quentine Okonkwo-Brandt";
+const CONTACT: &str = "0171 555 0199, 7 Quarry Lane, quentine@oldmill.example";
+const PLATE: &str = "HX-71 KLM";
+const FRAME: &str = "PLW 125/004417";
+/// A sentence with all of them, each spelt in several ways.
+const PLANTED: &str = "Quentine OKONKWO's bike, Brandt; mrs okonkwo-brandt (QuentineOkonkwo), plate HX71KLM / hx 71-klm / H.X.7.1.K.L.M, \
+     frame plw125004417, PLW-125-004417 or 004417, call +44 171 555-0199 or 01715550199, Quarry lane, quentine@oldmill.example, \
+     Fergus and DeviceOfFergus looked, leave by Wilhelmina, job 2026-0001";
+
+/// What must not be in any file, in small letters, as it stands and without signs between.
+const TRACES: [&str; 14] = [
+    "quentine",
+    "okonkwo",
+    "brandt",
+    "hx71klm",
+    "hx 71",
+    "hx-71",
+    "plw125",
+    "004417",
+    "5550199",
+    "oldmill",
+    "quarry",
+    "fergus",
+    "wilhelmina",
+    "20260001",
+];
+
+/// A book in which every field of text has something planted.
+fn planted() -> (Book, Vec<EntryId>) {
+    let mut book = Book::in_memory().unwrap();
+    let file = workshop::machine::EXAMPLES[0].1;
+    let name = format!("Corran 360 of {PLANTED}");
+    let file = file.replacen("name = \"Corran 360\"", &format!("name = \"{name}\""), 1);
+    let file = format!("# {PLANTED}\n{}", file.replace("with = \"", "with = \"Quentine's "));
+    assert!(file.contains(&name), "the example has its name where it is looked for");
+    book.add("quentine-okonkwo", &Kept { name: &name, text: &file, note: PLANTED, at: AT }).unwrap();
+    book.add_device("DeviceOfFergus", "digest", AT).unwrap();
+
+    let machine = Place::Machine("quentine-okonkwo");
+    let custody =
+        |owner: &str| Custody { owner: owner.into(), contact: CONTACT.into(), plate: PLATE.into(), frame: FRAME.into() };
+    let first = book.append(machine, stamp("Fergus"), &[Draft::new(custody("Wilhelmina Vex"))]).unwrap()[0].id;
+    book.append(machine, stamp("Fergus"), &[Draft::new(custody(OWNER)).replacing(first)]).unwrap();
+
+    let words = || PLANTED.to_owned();
+    let headline = Headline { complaint: words(), odometer: words(), may_cut: words(), ..Headline::default() };
+    let (job, _) = book.open_job("quentine-okonkwo", stamp("Fergus"), headline, Some("token")).unwrap();
+    let attached = |hash: ContentHash, media: &str| Attachment {
+        file: format!("{PLANTED}.jpg"),
+        media: media.into(),
+        hash,
+        stage: Stage::AsFound,
+        words: words(),
+    };
+    let jpeg = book.keep_blob(CAMERA, AT).unwrap();
+    let png = book.keep_blob(SCREEN, AT).unwrap();
+    let other = book.keep_blob(b"HX71KLM", AT).unwrap();
+    let planted = Reading {
+        words: words(),
+        place: words(),
+        instrument: words(),
+        condition: Some(Condition::Other(words())),
+        ..reading("pickup.gap", "0.85 ± 0.05 mm")
+    };
+    let drafts = [
+        Draft::new(planted.clone()),
+        Draft::new(Reading { typed: words(), ..planted.clone() }),
+        Draft::new(Reading { what: words(), ..planted.clone() }),
+        Draft::new(Reading { unit: words(), ..planted }),
+        Draft::new(Note { words: words(), about: words() }),
+        Draft::new(Note { words: "not ticked, never written".into(), about: String::new() }),
+        Draft::new(attached(jpeg, "image/png")),
+        Draft::new(attached(png, &words())),
+        Draft::new(attached(other, "image/jpeg")),
+        Draft::new(Finding {
+            study: words(),
+            file_revision: 1,
+            inputs: words(),
+            program: words(),
+            result: serde_json::json!({ PLANTED: [PLANTED, { "x": PLANTED }], "verdict": "steady" }),
+            words: vec![words()],
+        }),
+        Draft::new(Alteration {
+            work: words(),
+            progress: Progress::Planned,
+            words: words(),
+            length_m: Some(0.0055),
+            angle_rad: Some(0.1),
+            irreversible: true,
+            measured_after: Vec::new(),
+        }),
+        Draft::new(Part { name: words(), quantity: 1.0, price: None, source: words(), on: None }),
+        Draft::new(Work { minutes: 5, words: words(), hourly: None }),
+    ];
+    let kept: Vec<EntryId> = book.append(Place::Job(job), stamp("Fergus"), &drafts).unwrap().iter().map(|a| a.id).collect();
+    let consent = Consent { alteration: kept[10], risk: words(), by: "Wilhelmina".into(), how: words(), given_at: AT };
+    book.append(Place::Job(job), stamp("Fergus"), &[Draft::new(consent)]).unwrap();
+    (book, kept)
+}
+
+/// The letters and figures of a file in small letters, without signs.
+fn bare(text: &str) -> String {
+    text.to_lowercase().chars().filter(|c| c.is_alphanumeric()).collect()
+}
+
+#[test]
+fn nothing_of_the_owner_is_left_in_any_byte() {
+    let (book, kept) = planted();
+    let wanted =
+        Wanted { notes: BTreeSet::from([kept[4]]), pictures: kept[6..9].iter().copied().collect(), also: vec!["Corran".into()] };
+    let gathered = write_up::gather(&book, "2026-0001", &wanted).unwrap();
+    let page = write_up::page(&gathered);
+    for text in [page.clone(), bare(&page), page.replace("\\u003c", "<")] {
+        let text = text.to_lowercase();
+        for trace in TRACES {
+            let found = text.find(trace).map(|at| text[at.saturating_sub(60)..].chars().take(140).collect::<String>());
+            assert_eq!(found, None, "{trace}");
+        }
+    }
+    assert!(!page.to_lowercase().contains("corran"), "words that were added");
+    // In the pictures, once they are taken out of their coding.
+    assert_eq!(gathered.pictures.len(), 2);
+    for bytes in gathered.pictures.values() {
+        for trace in ["Quentine", "HX71KLM", "GPS", "http", "Photoshop"] {
+            assert!(!bytes.windows(trace.len()).any(|w| w == trace.as_bytes()), "{trace}");
+        }
+    }
+    // What was taken out is told with its place, and what could not go in.
+    assert!(gathered.taken.len() > 50, "{}", gathered.taken.len());
+    let told = gathered.told().join("\n");
+    assert!(
+        told.contains("In the machine file, line 1: “") && told.contains("(frame number)") && told.contains("(job number)"),
+        "{told}"
+    );
+    assert_eq!(gathered.left_out.len(), 3, "{:?}", gathered.left_out);
+    assert!(!page.contains("never written"), "a note that was not ticked");
+    // The readings are there, and the machine is still one.
+    assert_eq!(
+        gathered.write_up.readings.iter().map(|r| r.value.as_str()).collect::<Vec<_>>(),
+        ["0.85 ± 0.05 mm", "0.850 ± 0.050 mm"]
+    );
+    assert!(page.contains("0.85 ± 0.05 mm") && page.contains("Content-Security-Policy"));
+    assert!(workshop::machine::read(&gathered.write_up.machine).is_ok());
+    let received = write_up::read(page.as_bytes()).unwrap();
+    assert_eq!(received.write_up, gathered.write_up, "it carries the same as data");
+    assert_eq!(received.pictures, gathered.pictures);
+}
+
+#[test]
+fn nothing_goes_in_that_was_not_ticked() {
+    let (book, _) = planted();
+    let gathered = write_up::gather(&book, "2026-0001", &Wanted::default()).unwrap();
+    assert!(gathered.write_up.notes.is_empty() && gathered.write_up.pictures.is_empty());
+    assert_eq!((gathered.notes.len(), gathered.attachments.len()), (2, 3));
+    assert!(!write_up::page(&gathered).contains("<img"));
+}
+
+#[test]
+fn a_name_hidden_in_an_escape_stops_the_write_up() {
+    let mut book = Book::in_memory().unwrap();
+    let file = workshop::machine::EXAMPLES[0].1.replacen("\"Corran 360\"", "\"Corran of \\u0051uentine\"", 1);
+    book.add("c", &Kept { name: "C", text: &file, note: "", at: AT }).unwrap();
+    book.append(Place::Machine("c"), stamp(""), &[Draft::new(Custody { owner: "Quentine".into(), ..Custody::default() })])
+        .unwrap();
+    book.open_job("c", stamp(""), Headline { complaint: "x".into(), ..Headline::default() }, None).unwrap();
+    let refused = write_up::gather(&book, "2026-0001", &Wanted::default()).unwrap_err();
+    assert!(matches!(refused, write_up::NotWritten::StillThere(_)), "{refused:?}");
+}
+
+#[test]
+fn pictures_keep_what_draws_them_and_which_way_is_up() {
+    let (kind, jpeg) = picture::bare(CAMERA).unwrap();
+    assert_eq!(kind, picture::Kind::Jpeg);
+    // Tag 274 with the value 6: turn to the right (JEITA CP-3451, 4.6.4 A).
+    assert!(jpeg.windows(10).any(|w| w == [0x01, 0x12, 0, 3, 0, 0, 0, 1, 0, 6]));
+    assert!(jpeg.ends_with(&[0xFF, 0xD9]) && jpeg.len() < CAMERA.len());
+    let (kind, png) = picture::bare(SCREEN).unwrap();
+    assert_eq!((kind, picture::Kind::of(&png)), (picture::Kind::Png, Some(picture::Kind::Png)));
+    assert!(png.ends_with(b"IEND\xAE\x42\x60\x82"));
+    for (before, after) in [(CAMERA, &jpeg), (SCREEN, &png)] {
+        assert_eq!(picture::bare(after).unwrap().1, *after, "done again it is the same");
+        for cut in 0..before.len() {
+            let _ = picture::bare(&before[..cut]);
+        }
+    }
+    assert_eq!(picture::bare(b"GIF89a"), Err(picture::Unfit::Kind));
+    assert_eq!(picture::bare(&CAMERA[..300]), Err(picture::Unfit::Broken));
+}
+
+/// A write-up as another workshop would have made it.
+fn from_elsewhere() -> String {
+    let mut book = Book::in_memory().unwrap();
+    bench::add_demos(&mut book).unwrap();
+    let job = fill(&mut book);
+    let hash = book.keep_blob(CAMERA, AT).unwrap();
+    let picture =
+        Attachment { file: "a.jpg".into(), media: "image/jpeg".into(), hash, stage: Stage::AsLeft, words: "rotor <b>".into() };
+    let noted = [Draft::new(picture), Draft::new(Note { words: "plug <script>alert(1)</script>".into(), about: String::new() })];
+    let kept = book.append(Place::Job(job), Stamp { who: "E.", at: AT }, &noted).unwrap();
+    let wanted = Wanted { notes: BTreeSet::from([kept[1].id]), pictures: BTreeSet::from([kept[0].id]), ..Wanted::default() };
+    write_up::page(&write_up::gather(&book, "2026-0001", &wanted).unwrap())
+}
+
+#[test]
+fn a_write_up_becomes_a_machine_and_a_job_of_its_own_once() {
+    let page = from_elsewhere();
+    assert!(!page.contains("<script>alert") && !page.contains("rotor <b>"), "text is shown as text");
+    let received = write_up::read(page.as_bytes()).unwrap();
+    let mut book = Book::in_memory().unwrap();
+    bench::add_demos(&mut book).unwrap();
+    let before = book.machine("corran-360").unwrap();
+
+    let kept = write_up::keep(&mut book, &received, stamp("M.")).unwrap();
+    assert!(!kept.again);
+    assert_eq!((kept.job.machine.as_str(), kept.job.headline.write_up.as_ref()), ("corran-360-2", Some(&received.file)));
+    assert_eq!(kept.job.headline.complaint, "Hangs at 2500 <b>warm</b>");
+    assert_eq!(book.machine("corran-360").unwrap(), before, "what was there is not touched");
+    let present = book.present(Place::Job(kept.job.id)).unwrap();
+    let readings: Vec<_> = present.readings().map(|(_, r)| (r.stage, r.typed.as_str(), r.value_si, r.origin)).collect();
+    assert_eq!(
+        readings,
+        [(Stage::AsFound, "0,85 ± 0.05 mm", 0.85e-3, Origin::Shared), (Stage::AsLeft, "0.55 ± 0.05 mm", 0.55e-3, Origin::Shared)]
+    );
+    let notes: Vec<_> = present.notes().map(|(_, n)| n.words.as_str()).collect();
+    assert!(notes[0].starts_with("From another workshop") && notes[1].contains("<script>"), "{notes:?}");
+    let (_, picture) = present.attachments().next().unwrap();
+    assert_eq!(book.blob(&picture.hash).unwrap(), picture::bare(CAMERA).unwrap().1);
+    assert_eq!(present.consents().count(), 0, "nobody here was asked");
+
+    let again = write_up::keep(&mut book, &received, stamp("M.")).unwrap();
+    assert!(again.again && again.job.id == kept.job.id);
+    assert_eq!(write_up::kept_before(&book, &received).unwrap().map(|j| j.id), Some(kept.job.id));
+}
+
+fn faults(page: &str) -> Vec<Fault> {
+    write_up::read(page.as_bytes()).unwrap_err()
+}
+
+/// The page with something else in its data.
+fn with(page: &str, change: impl FnOnce(&mut serde_json::Value)) -> String {
+    let block = "id=\"tickover-write-up\">";
+    let from = page.find(block).unwrap() + block.len();
+    let to = from + page[from..].find("</script>").unwrap();
+    let mut data: serde_json::Value = serde_json::from_str(&page[from..to]).unwrap();
+    change(&mut data);
+    format!("{}{}{}", &page[..from], data.to_string().replace('<', "\\u003c"), &page[to..])
+}
+
+#[test]
+fn a_write_up_that_was_tampered_with_is_refused_with_a_sentence() {
+    let page = from_elsewhere();
+    assert!(write_up::read(with(&page, |_| {}).as_bytes()).is_ok());
+    let deep = (0..100).fold(serde_json::json!(1), |inner, _| serde_json::json!([inner]));
+    type Change<'c> = Box<dyn FnOnce(&mut serde_json::Value) + 'c>;
+    let changes: Vec<(Change, &str)> = vec![
+        (Box::new(|d| d["tickover"]["write_up"] = 2.into()), "A newer Tickover wrote this"),
+        (Box::new(|d| d["tickover"]["write_up"] = (-1).into()), "form of a write-up"),
+        (Box::new(|d| d["owner"] = "x".into()), "unknown field `owner`"),
+        (Box::new(|d| d["readings"][0]["who"] = "x".into()), "unknown field `who`"),
+        (Box::new(|d| d["complaint"] = 1.into()), "form of a write-up"),
+        (Box::new(|d| d["complaint"] = "".into()), "In the complaint: Nothing is written here"),
+        (Box::new(|d| d["complaint"] = "a\u{202e}b".into()), "U+202E"),
+        (Box::new(|d| d["complaint"] = "a\u{0}b".into()), "U+0000"),
+        (Box::new(|d| d["complaint"] = "x".repeat(200_000).into()), "has 200000 letters; 100000 are the most"),
+        (Box::new(|d| d["readings"][0]["value"] = "NaN mm".into()), "In reading 1, “NaN mm”"),
+        (Box::new(|d| d["readings"][0]["value"] = "1e999 mm".into()), "In reading 1"),
+        (Box::new(|d| d["readings"][0]["value"] = "1,200 mm".into()), "This can mean"),
+        (
+            Box::new(|d| d["readings"][1]["what"] = "pickup.gab".into()),
+            "In reading 2, “pickup.gab”: This means nothing here. Did you mean “pickup.gap”?",
+        ),
+        (Box::new(|d| d["readings"][0]["temperature"] = "-300 °C".into()), "Nothing is colder"),
+        (Box::new(|d| d["readings"][0]["taken_on"] = "2026-02-31".into()), "This is no time"),
+        (
+            Box::new(|d| d["readings"] = vec![d["readings"][0].clone(); 10_001].into()),
+            "It has 10001 readings; 10000 are the most",
+        ),
+        (Box::new(|d| d["alterations"][0]["length_m"] = (-0.001).into()), "no length up to one metre"),
+        (Box::new(|d| d["findings"][0]["result"] = deep), "nested more than 40 deep"),
+        (Box::new(|d| d["machine"] = "bore = 1".into()), "In the machine file, line 1"),
+        (Box::new(|d| d["pictures"][0]["hash"] = "0".repeat(64).into()), "The picture is not in the file"),
+        (Box::new(|d| d["pictures"][0]["hash"] = "../x".into()), "form of a write-up"),
+        (Box::new(|d| d["pictures"][0]["media"] = "image/svg+xml".into()), "The picture is not in the file"),
+        (Box::new(|d| d["pictures"] = vec![d["pictures"][0].clone(); 2].into()), "named twice"),
+    ];
+    for (change, expected) in changes {
+        let said: Vec<String> = faults(&with(&page, change)).iter().map(Fault::words).collect();
+        assert!(said.iter().any(|s| s.contains(expected)), "{expected}: {said:?}");
+    }
+    // All at once.
+    let both = with(&page, |d| {
+        d["complaint"] = "".into();
+        d["readings"][0]["value"] = "x".into();
+    });
+    assert_eq!(faults(&both).len(), 2);
+    for (page, expected) in [
+        (String::new(), "no write-up"),
+        (format!("{page}{page}"), "more than one block"),
+        (page.replace("0,85", "\u{e000}"), "In reading 1"),
+        (page.replace(";base64,/9j/", ";base64,!9j/"), "cannot be read"),
+        (page.replace(";base64,/9j/", ";base64,/9k/"), "its hash is another one"),
+        (page.replace("{\"tickover\"", "{\"complaint\":\"twice\",\"tickover\""), "duplicate field"),
+        (page.replace("\"length_m\":0.0055", "\"length_m\":1e999"), "number out of range"),
+    ] {
+        let said: Vec<String> = faults(&page).iter().map(Fault::words).collect();
+        assert!(said.iter().any(|s| s.contains(expected)), "{expected}: {said:?}");
+    }
+    let huge = vec![b' '; write_up::MOST_BYTES + 1];
+    assert!(matches!(write_up::read(&huge).unwrap_err()[..], [Fault::TooLarge { .. }]));
+    let nested = page.replace("{\"tickover\"", &"[".repeat(1_000_000));
+    assert!(matches!(faults(&nested)[..], [Fault::TooDeep]));
+}
+
+/// A picture that hides something behind its end, with a hash that is right.
+#[test]
+fn what_hides_beside_a_picture_is_refused() {
+    use base64::{Engine, prelude::BASE64_STANDARD};
+    let page = from_elsewhere();
+    let honest = picture::bare(CAMERA).unwrap().1;
+    let hiding = [&honest[..], b"<script>alert(1)</script>"].concat();
+    let page = page
+        .replace(ContentHash::of(&honest).as_str(), ContentHash::of(&hiding).as_str())
+        .replace(&BASE64_STANDARD.encode(&honest), &BASE64_STANDARD.encode(&hiding));
+    assert!(faults(&page).iter().any(|f| f.words().contains("something else is hidden in it")));
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+
+    #[test]
+    fn garbled_bytes_never_panic(at in 0.0..1.0f64, with in prop::collection::vec(any::<u8>(), 0..20), cut in 0usize..40) {
+        use std::sync::OnceLock;
+        static PAGE: OnceLock<String> = OnceLock::new();
+        let page = PAGE.get_or_init(from_elsewhere);
+        let at = (at * page.len() as f64) as usize;
+        let mut bytes = page.as_bytes()[..at].to_vec();
+        bytes.extend(with);
+        bytes.extend(&page.as_bytes()[(at + cut).min(page.len())..]);
+        if let Err(faults) = write_up::read(&bytes) {
+            prop_assert!(!faults.is_empty() && faults.iter().all(|f| !f.words().is_empty()));
+        }
+    }
+
+    #[test]
+    fn what_is_planted_anywhere_in_a_note_is_found(before in "[ -~äöü]{0,12}", after in "[ -~äöü]{0,12}") {
+        let mut book = Book::in_memory().unwrap();
+        bench::add_demos(&mut book).unwrap();
+        let custody = Custody { owner: OWNER.into(), plate: PLATE.into(), frame: FRAME.into(), contact: CONTACT.into() };
+        book.append(Place::Machine("tarn-500"), stamp(""), &[Draft::new(custody)]).unwrap();
+        let complaint = format!("{before} okonkwo {after} {before}hx71klm{after} {after} h-x/71.klm {before}");
+        book.open_job("tarn-500", stamp(""), Headline { complaint, ..Headline::default() }, None).unwrap();
+        let page = write_up::page(&write_up::gather(&book, "2026-0001", &Wanted::default()).unwrap());
+        for trace in ["okonkwo", "hx71klm", "h-x/71"] {
+            prop_assert!(!page.to_lowercase().contains(trace), "{}", trace);
+        }
+    }
+}
+
+#[test]
+fn every_kind_of_entry_is_planted() {
+    let (book, _) = planted();
+    let log = book.log(Place::Job(book.job_by_number("2026-0001").unwrap().id)).unwrap();
+    let there = |name: &str| log.iter().any(|e| e.body.kind_name() == name);
+    // Those that are no part of a job, or hold no words.
+    let elsewhere = ["custody", "instrument", "reminder", "file_revision", "withdrawn"];
+    for kind in jobbook::Kind::ALL.iter().map(|k| k.name()).filter(|k| !elsewhere.contains(k)) {
+        assert!(there(kind), "{kind}");
+    }
+    assert!(log.iter().all(|e| !matches!(e.body, Body::Unknown(_))));
+}
