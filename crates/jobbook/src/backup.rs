@@ -1,6 +1,10 @@
 //! Copies of the whole book, out and in, while it is in use.
 
-use crate::{Book, BookError, Tally, VERSION, book, check, schema};
+use crate::{
+    Book, BookError, Tally, VERSION, book, check,
+    leftovers::{self, INCOMING, PARTIAL},
+    schema,
+};
 use rusqlite::{
     Connection, OpenFlags, TransactionBehavior,
     backup::{Backup, StepResult},
@@ -76,7 +80,7 @@ impl Book {
     /// is at fault, and the backup has what was there.
     pub fn restore_from(&mut self, file: &Path, progress: &mut dyn FnMut(CopyStep)) -> Result<Restored, BookError> {
         let path = self.path.clone().ok_or(BookError::NoFile)?;
-        let work = with(&path, format!(".{}.incoming", std::process::id()));
+        let work = with(&path, format!(".{}.{INCOMING}", std::process::id()));
         let _remove = Remove(&work);
         let (incoming, from_version) = take_in(file, &work)?;
         let wanted = check::tally(&incoming, None)?;
@@ -190,7 +194,8 @@ fn copy_out(from: &Connection, target: &Path, progress: &mut dyn FnMut(CopyStep)
     if target.exists() {
         return Err(files(std::io::ErrorKind::AlreadyExists.into()));
     }
-    let partial = with(target, format!(".{}.partial", std::process::id()));
+    leftovers::sweep(target);
+    let partial = with(target, format!(".{}.{PARTIAL}", std::process::id()));
     let _remove = Remove(&partial);
     fs::File::create(&partial).map_err(|why| BookError::of_file(&partial, why))?;
 

@@ -1,6 +1,6 @@
 //! Opening a book: is it one, is it of a known version, and does it need bringing forward.
 
-use crate::{BookError, VERSION, check, schema};
+use crate::{BookError, VERSION, check, leftovers, schema};
 use rusqlite::{Connection, ErrorCode, OpenFlags, TransactionBehavior};
 use std::{
     fs,
@@ -80,6 +80,7 @@ impl Book {
         let mut book = Self { db: connect(path)?, path: Some(path.to_owned()), left_open };
         let opened = book.settle(path, version).map_err(|e| damage(e, path))?;
         set_up(&book.db).map_err(|e| damage(e.into(), path))?;
+        leftovers::sweep(path);
         Ok((book, opened))
     }
 

@@ -37,6 +37,7 @@ mod entry;
 mod error;
 mod instants;
 mod jobs;
+mod leftovers;
 mod machines;
 mod present;
 mod schema;

@@ -287,3 +287,33 @@ fn a_long_list_has_pages_and_begins_no_work_of_its_own() {
     }
     assert_eq!(seen, 45);
 }
+
+#[test]
+fn damage_is_looked_for_and_told_on_the_first_page() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("b.sqlite");
+    let (mut book, _) = Book::open(&path).unwrap();
+    bench::add_demos(&mut book).unwrap();
+    let stamp = jobbook::Stamp { who: "", at: jobbook::UnixSeconds(0) };
+    let headline = jobbook::Headline { complaint: "No spark".to_owned(), ..jobbook::Headline::default() };
+    let (job, _) = book.open_job("tarn-500", stamp, headline, None).unwrap();
+    // More than is looked through when a book is opened.
+    for n in 0..12 {
+        let words = "x".repeat(1 << 20);
+        let note = jobbook::Draft::new(jobbook::Note { words, about: n.to_string() });
+        book.append(jobbook::Place::Job(job), stamp, &[note]).unwrap();
+    }
+    drop(book);
+    let mut bytes = std::fs::read(&path).unwrap();
+    bytes[5 << 20..6 << 20].fill(0xA5);
+    std::fs::write(&path, bytes).unwrap();
+    let (at, bench) = serve("127.0.0.1", Book::open(&path).unwrap().0);
+    let told = || get(at, "/").contains("role=\"alert\"");
+    assert!(!told(), "nobody has looked yet");
+    bench.look_through(path);
+    let begun = std::time::Instant::now();
+    while !told() {
+        assert!(begun.elapsed() < std::time::Duration::from_secs(30), "the damage was not told");
+        std::thread::sleep(std::time::Duration::from_millis(50));
+    }
+}

@@ -63,7 +63,7 @@ pub(super) async fn list(
         before: (query.from > 0).then(|| query.from.saturating_sub(LISTED)),
         after: more.then(|| query.from.saturating_add(LISTED)),
     };
-    let page = list::render(&lines, &pages, &job_lists::waiting(&waiting));
+    let page = list::render(&lines, &pages, &job_lists::waiting(&waiting), bench.damage.get().map(String::as_str));
     Ok(Html(sheet::page(around(&uri, &headers), words::BOOK, &page)).into_response())
 }
 

@@ -40,7 +40,8 @@ use sheets::words::page as words;
 use std::{
     future::Future,
     net::{SocketAddr, TcpListener},
-    sync::{Arc, MutexGuard},
+    path::PathBuf,
+    sync::{Arc, MutexGuard, OnceLock},
 };
 use view::sheet::{Around, Light};
 use works::{Stoppable, Works};
@@ -58,6 +59,8 @@ pub struct Bench {
     waiting: exchange::Waiting,
     /// Addresses in the workshop's network; none when only this computer is served.
     lan: Vec<SocketAddr>,
+    /// What a look through the whole book found wrong.
+    damage: OnceLock<String>,
 }
 
 impl Bench {
@@ -70,7 +73,21 @@ impl Bench {
             pairing: pair::Pairing::default(),
             waiting: exchange::Waiting::default(),
             lan,
+            damage: OnceLock::new(),
         })
+    }
+
+    /// Reads the whole book on a thread of its own, after an end that was not in order. What is wrong is said on standard error and on
+    /// the first page; the book goes on being served, for what can be read of it is needed now.
+    pub fn look_through(self: &Arc<Self>, path: PathBuf) {
+        let bench = self.clone();
+        std::thread::spawn(move || {
+            if let Err(e) = Book::open(&path).and_then(|(book, _)| book.check()) {
+                let words = sheets::words::book_error(&e);
+                anstream::eprintln!("{words}");
+                let _ = bench.damage.set(words);
+            }
+        });
     }
 
     /// A code for one more device; an older one is void.

@@ -30,6 +30,7 @@ pub fn serve(asked: &Serve) -> Result<(), Stop> {
     if let Opened::BroughtForward { backup, .. } = &opened {
         anstream::eprintln!("{}", words::brought_forward(backup));
     }
+    let doubtful = book.was_left_open();
     bench::add_demos(&mut book).map_err(|e| anyhow!(words::book_error(&e)))?;
 
     let listener = listen(asked)?;
@@ -37,6 +38,9 @@ pub fn serve(asked: &Serve) -> Result<(), Stop> {
     let address = home(port);
     let lan = if asked.lan { pair::addresses(port) } else { Vec::new() };
     let bench = Bench::new(book, lan.clone());
+    if doubtful {
+        bench.look_through(path.clone());
+    }
     let mut out = anstream::stdout();
     writeln!(out, "{address}\n{}", words::serving(&path, asked.lan))?;
     if asked.lan {

@@ -23,10 +23,11 @@ pub struct Pages {
     pub after: Option<u32>,
 }
 
-/// The list, under the jobs that wait.
-pub fn render(lines: &[Line], pages: &Pages, waiting: &Markup) -> Markup {
+/// The list, under the jobs that wait; over both what is wrong with the book.
+pub fn render(lines: &[Line], pages: &Pages, waiting: &Markup, damage: Option<&str>) -> Markup {
     html! {
         div.title { h1 { (words::BOOK) } p { (words::WHAT_CARDS_ARE) } }
+        @if let Some(damage) = damage { div.caution role="alert" { h2 { (words::BOOK_TROUBLE) } p { (damage) } } }
         (waiting)
         ul.machines #machines data-waiting[lines.iter().any(|l| l.waiting)] {
             @for line in lines {
