@@ -51,13 +51,17 @@ fn mass_and_energy_balances_close() {
 const ANYWHERE_MASS: f64 = 1e-9;
 const ANYWHERE_ENERGY: f64 = 1e-4;
 
+/// Runner or plenum, as a share of the displacement of all cylinders on it [1], below which steps were seen to be cut short. Measured: 12 of
+/// the 1248 points below have such a step in their last cycle, all of them of four cylinders of 181 cm³ on a plenum of 1 cm³, which is 0.14 %.
+const CUT_SHORT_BELOW: f64 = 0.002;
+
 #[test]
 fn no_engine_within_the_limits_of_a_machine_file_breaks_the_balances() {
     // Sizes to the edges of crates/workshop/src/machine/limits: bore 20–150 mm, runner 1 cm³ – 10 l, throttle bore up to 80 mm.
     let d = f64::to_radians;
     let sizes =
         [(0.02, 0.02, 4.0, 0.008, 0.001, 1.0), (0.062, 0.06, 9.0, 0.028, 0.0085, 1.0), (0.15, 0.15, 16.0, 0.08, 0.02, 3.0)];
-    let mut number = 0;
+    let (mut number, mut cut_short) = (0, 0);
     for (bore, stroke, ratio, diameter_m, lift_m, count) in sizes {
         for overlap in [-20.0, 10.0, 70.0] {
             for (runner_m3, cylinders) in [(1e-6, 1), (1e-6, 4), (20e-6, 2), (500e-6, 3), (10e-3, 1)] {
@@ -92,11 +96,16 @@ fn no_engine_within_the_limits_of_a_machine_file_breaks_the_balances() {
                         assert!((0.0..=1.0).contains(&s.residual), "{what}");
                         assert!(s.mass_left_over.abs() < ANYWHERE_MASS, "{what}");
                         assert!(s.energy_left_over.abs() < ANYWHERE_ENERGY, "{what}");
+                        let tiny = runner_m3 < CUT_SHORT_BELOW * cylinders as f64 * p.swept_m3();
+                        assert!(s.cut_short == 0 || tiny && !s.settled, "{what}");
+                        cut_short += usize::from(s.cut_short > 0);
                     }
                 }
             }
         }
     }
+    println!("{cut_short} of {} points with a step cut short", 8 * number);
+    assert!(cut_short > 0, "no point has a step cut short: the bound is checked nowhere");
 }
 
 /// What "settled" may be off by, after a hundred cycles more: the 0.2 % wanted.

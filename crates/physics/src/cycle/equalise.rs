@@ -19,8 +19,8 @@ use std::f64::consts::FRAC_1_SQRT_2;
 
 /// γ of the method [1], 1 − 1/√2: exact, the smaller root of γ² − 2γ + ½.
 const GAMMA: f64 = 1.0 - FRAC_1_SQRT_2;
-/// Most of its mass, or of its pressure, that a body may lose in one step [1] (own choice). It is reached only where a body is emptied
-/// within one step: a few cubic centimetres behind a wide valve at kicking speed.
+/// Most of its mass, or of its pressure, that a body may lose in one step [1] (own choice). It was reached only where several
+/// cylinders exchange the gas of one tiny plenum within one step (crates/physics/tests/cycle.rs); where it is, the cycle does not count as settled.
 const MOST_LOST: f64 = 0.7;
 
 /// A flow, how it answers to pressure, and what it carries.
@@ -136,7 +136,7 @@ impl<V: Lanes, const CYL: usize> Links<V, CYL> {
     }
 
     /// How much of a step of width `h` along `rates` every body bears: 1, or less where one would lose more than [`MOST_LOST`] of its
-    /// mass or pressure. Going less far along all rates alike keeps mass and energy.
+    /// mass or pressure. Going less far along all rates alike keeps mass and energy, but the crank goes all the way: `State` counts it.
     #[inline(always)]
     pub fn bearable(&self, rates: &Rates<V, CYL>, h: f64) -> V {
         let s = V::splat;

@@ -69,6 +69,8 @@ pub(super) struct State<V, const CYL: usize> {
     pub cyl: [[V; cyl::COUNT]; CYL],
     pub run: [V; run::COUNT],
     pub memory: [Memory<V>; CYL],
+    /// Steps of this cycle that were cut short: the crank went on, the accounts not as far (see [`Links::bearable`]).
+    pub cut_short: V,
 }
 
 pub(super) type Rates<V, const CYL: usize> = ([[V; cyl::COUNT]; CYL], [V; run::COUNT]);
@@ -117,7 +119,7 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
             half_at: s(f64::NAN),
             burned_share: s(0.0),
         };
-        Self { cyl, run, memory: [memory; CYL] }
+        Self { cyl, run, memory: [memory; CYL], cut_short: s(0.0) }
     }
 
     /// Goes along `rates` by `h` radians.
@@ -131,6 +133,17 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
             along!(self.cyl[c], rates.0[c], 0 1 2 3 4 5 6 7 8 9 10 11 12);
         }
         along!(self.run, rates.1, 0 1 2 3 4 5 6);
+    }
+
+    /// How much of a step is borne, and the lanes that do not bear all of it put down.
+    #[inline(always)]
+    fn bearable(&mut self, links: &Links<V, CYL>, rates: &Rates<V, CYL>, h: f64) -> V {
+        let share = links.bearable(rates, h);
+        let one = V::splat(1.0);
+        if share.any_less(one) {
+            self.cut_short = share.if_less(one, self.cut_short + one, self.cut_short);
+        }
+        share
     }
 
     /// One time step: linearly implicit in two stages where pressures may equalise fast, else by Kutta's third-order method. At these
@@ -171,10 +184,12 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
                 Manner::Equalising => {
                     if let Some((first, links)) = &first {
                         links.second(first, &mut rates, h);
-                        self.advance(&rates, s(h) * links.bearable(&rates, h));
+                        let share = self.bearable(links, &rates, h);
+                        self.advance(&rates, s(h) * share);
                     } else {
                         links.first(&mut rates, h);
-                        at.advance(&rates, s(h) * links.bearable(&rates, h));
+                        let share = self.bearable(&links, &rates, h);
+                        at.advance(&rates, s(h) * share);
                     }
                 }
                 Manner::Emptying => {
@@ -183,7 +198,8 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
                         *volume = p.places[phase(p, c, step.from)].volume;
                     }
                     links.emptying(p, &start, &mut rates, &volumes, h);
-                    self.advance(&rates, s(h) * links.bearable(&rates, h));
+                    let share = self.bearable(&links, &rates, h);
+                    self.advance(&rates, s(h) * share);
                 }
             }
             first.get_or_insert((rates, links));

@@ -45,7 +45,10 @@ pub struct Settled {
     pub energy_left_over: f64,
     /// Mass that the balance of the last cycle leaves over, as a share of the charge [1].
     pub mass_left_over: f64,
-    /// The torque repeated itself within [`SETTLED`](super::SETTLED); otherwise it is the mean of the last cycles.
+    /// Time steps of the last cycle that were cut short because a body of gas, emptied within them, did not bear them: the crank went further
+    /// than the gas.
+    pub cut_short: usize,
+    /// The torque repeated itself within [`SETTLED`](super::SETTLED), and no step was cut short; otherwise it is the mean of the last cycles.
     pub settled: bool,
     /// Cycles that were run.
     pub cycles: usize,
@@ -173,6 +176,7 @@ pub(super) fn one_cycle<V: Lanes, const CYL: usize>(
     for k in [run::DRAWN, run::ENTHALPY_IN, run::PRESSURE] {
         state.run[k] = V::splat(0.0);
     }
+    state.cut_short = V::splat(0.0);
     for step in plan {
         state.step(p, point, step);
         watch(step.from + step.stride, state);
@@ -232,7 +236,7 @@ fn repeat<V: Lanes, const REGISTERS: usize, const CYL: usize>(
             let state = &states[register];
             let work = state.cyl.iter().map(|x| x[cyl::WORK].lane(i)).sum::<f64>() / CYL as f64;
             let residual = state.memory.iter().map(|memory| memory.residual.lane(i)).sum::<f64>() / CYL as f64;
-            tell.hear(work, state.run[run::DRAWN].lane(i) / CYL as f64, residual, least_work);
+            tell.hear(work, state.run[run::DRAWN].lane(i) / CYL as f64, residual, least_work, state.cut_short.lane(i) > 0.0);
             if tell.done {
                 settled[lane].push(summary(p, &spot.at, tell, &before[register], state, i));
                 *tell = Tell::default();
@@ -282,6 +286,7 @@ fn summary<V: Lanes, const CYL: usize>(
         runner_pa: after.run[run::PRESSURE].lane(i) / (2.0 * TAU),
         energy_left_over: energy / (scale * heat_of_charge),
         mass_left_over: mass / scale,
+        cut_short: after.cut_short.lane(i) as usize,
         settled: tell.settled,
         cycles: tell.cycles(),
     }

@@ -24,6 +24,8 @@ pub(super) struct Tell {
     works: Vec<f64>,
     charges: Vec<f64>,
     residuals: Vec<f64>,
+    /// Cycles at the end in which no step was cut short.
+    whole: usize,
     /// Settled within [`SETTLED`].
     pub settled: bool,
     /// Nothing more to hear: settled, or found not to settle.
@@ -33,13 +35,17 @@ pub(super) struct Tell {
 }
 
 impl Tell {
-    pub fn hear(&mut self, work: f64, charge: f64, residual: f64, least_work: f64) {
+    /// Hears one more cycle. One in which a step was cut short is no settled one, however well it repeats itself.
+    pub fn hear(&mut self, work: f64, charge: f64, residual: f64, least_work: f64, cut_short: bool) {
         self.works.push(work);
         self.charges.push(charge);
         self.residuals.push(residual);
+        self.whole = if cut_short { 0 } else { self.whole + 1 };
         let cycles = self.works.len();
-        self.settled =
-            near_its_limit(&self.works, least_work) && near_its_limit(&self.charges, 0.0) && near_its_limit(&self.residuals, 1.0);
+        self.settled = self.whole > 0
+            && near_its_limit(&self.works, least_work)
+            && near_its_limit(&self.charges, 0.0)
+            && near_its_limit(&self.residuals, 1.0);
         self.mean_of = 1;
         self.done = self.settled || !work.is_finite() || cycles >= MOST_CYCLES;
         if self.done {
@@ -47,7 +53,10 @@ impl Tell {
                 self.mean_of = MEAN_OF.min(cycles);
             }
         } else if let Some(period) = (2..=LONGEST_PERIOD).find(|n| {
-            repeats(&self.works, *n, least_work) && repeats(&self.charges, *n, 0.0) && repeats(&self.residuals, *n, 1.0)
+            self.whole >= *n
+                && repeats(&self.works, *n, least_work)
+                && repeats(&self.charges, *n, 0.0)
+                && repeats(&self.residuals, *n, 1.0)
         }) {
             let last = &self.works[cycles - period..];
             let (low, high) = last.iter().fold((f64::MAX, f64::MIN), |(low, high), x| (low.min(*x), high.max(*x)));
@@ -101,4 +110,36 @@ fn repeats(x: &[f64], period: usize, least_scale: f64) -> bool {
     let (before, now) = (change(period), change(0));
     let shrinks = (now / before.max(0.01 * scale)).max(FASTEST);
     shrinks < SLOWEST && now * shrinks < scale * (1.0 - shrinks)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Cycles until a row of works is done with, and whether it settled, when a step is cut short in the cycles that `cut_short` says.
+    fn heard(work: impl Fn(usize) -> f64, cut_short: impl Fn(usize) -> bool) -> (usize, bool) {
+        let mut tell = Tell::default();
+        while !tell.done {
+            let cycle = tell.cycles() + 1;
+            tell.hear(work(cycle), 1e-4, 0.1, 1.0, cut_short(cycle));
+        }
+        (tell.cycles(), tell.settled)
+    }
+
+    #[test]
+    fn a_cycle_with_a_step_cut_short_is_not_settled() {
+        let steady = |_| 100.0;
+        assert_eq!(heard(steady, |_| false), (3, true));
+        assert_eq!(heard(steady, |cycle| cycle < 3), (3, true), "what came before does not matter");
+        assert_eq!(heard(steady, |cycle| cycle < 7), (7, true));
+        assert_eq!(heard(steady, |_| true), (ENOUGH_CYCLES, false));
+    }
+
+    #[test]
+    fn a_period_with_a_step_cut_short_is_not_settled() {
+        // Up and down by less than SETTLED, without coming nearer: settled as a period of two.
+        let two = |cycle: usize| 100.0 * (1.0 + 0.8 * SETTLED * (cycle % 2) as f64);
+        assert_eq!(heard(two, |_| false), (6, true));
+        assert_eq!(heard(two, |cycle| cycle % 2 == 0), (ENOUGH_CYCLES, false));
+    }
 }
