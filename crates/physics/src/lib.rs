@@ -1,6 +1,7 @@
 //! The computations of an ignition, an engine cycle and an idle: SI inside, no files, no clock, no words for people.
 
 pub mod balance;
+pub mod best_torque;
 pub mod crank;
 pub mod cycle;
 pub mod fit;

@@ -21,4 +21,4 @@ mod trace;
 pub use engine::{Engine, LEAST_RUNNER, NotAnEngine, Prepared};
 pub use steady::{Operating, Settled, settle, settle_each, settle_eight, settle_walks, vectors};
 pub use tell::SETTLED;
-pub use trace::{Sample, Trace, best_advance, first_firing, trace, trace_each};
+pub use trace::{Sample, Trace, first_firing, trace, trace_each};

@@ -1,11 +1,10 @@
-//! One settled cycle step by step, and the advance for best torque.
+//! One settled cycle step by step.
 
 use super::{
     engine::{MOST_SHARED, PLACE_RAD, PLACES, Prepared},
     kernel::{Point, State, cyl, phase},
-    steady::{Operating, Settled, one_cycle, settle, settle_each, settle_eight},
+    steady::{Operating, Settled, one_cycle, settle, settle_each},
 };
-use crate::parabola;
 use std::f64::consts::TAU;
 
 /// One step of a traced cycle.
@@ -119,32 +118,4 @@ fn sample(p: &Prepared, phase: usize, x: &[f64; cyl::COUNT]) -> Sample {
         burned: x[cyl::FLAME],
         work_j: x[cyl::WORK],
     }
-}
-
-/// Least and greatest advance searched by [`best_advance`] [rad] (own choice): beyond both nothing burns with profit.
-const SEARCH: (f64, f64) = (-15.0 * TAU / 360.0, 70.0 * TAU / 360.0);
-
-/// Half of the range over which torque round its best is taken for a parabola [rad]: ±6°, where it falls by about 1 % (own choice).
-const ROUND_BEST: f64 = 6.0 * TAU / 360.0;
-
-/// The advance for most torque at a speed and opening, and the settled cycle there.
-///
-/// Eight advances at a time in vector lanes: over the whole search, round the best of those, and then a least-squares parabola, because
-/// torque is so flat there that the best of single points is chance.
-pub fn best_advance(p: &Prepared, speed_rad_s: f64, opening_m2: f64) -> (f64, Settled) {
-    let torques = |low: f64, high: f64| {
-        let at: [Operating; 8] =
-            std::array::from_fn(|i| Operating { speed_rad_s, opening_m2, advance_rad: low + (high - low) * i as f64 / 7.0 });
-        let settled = settle_eight(p, &at);
-        std::array::from_fn::<_, 8, _>(|i| (at[i].advance_rad, settled[i].torque_nm))
-    };
-    let greatest = |points: [(f64, f64); 8]| points.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).map_or(0.0, |p| p.0);
-    let within = |x: f64| x.clamp(SEARCH.0, SEARCH.1);
-    let step = (SEARCH.1 - SEARCH.0) / 7.0;
-    let rough = greatest(torques(SEARCH.0, SEARCH.1));
-    let near = greatest(torques(within(rough - step), within(rough + step)));
-    let points = torques(within(near - ROUND_BEST), within(near + ROUND_BEST));
-    let top = parabola::top(points[0].0, points[1].0 - points[0].0, &points.map(|p| p.1));
-    let advance_rad = top.map_or(near, |t| t.at).clamp(points[0].0, points[7].0);
-    (advance_rad, settle(p, Operating { speed_rad_s, opening_m2, advance_rad }))
 }

@@ -263,6 +263,7 @@ pub fn load() -> LoadStudy {
             torque_nm: torque(deg),
             peak_pa: 3e6 + 6e4 * deg,
             peak_at_rad: (14.0 + 0.4 * (best - deg)).to_radians(),
+            settled: true,
         };
         Sweep {
             speed_rad_s: rad_s(rpm),

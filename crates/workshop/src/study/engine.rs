@@ -223,6 +223,7 @@ impl WorkingCycle for Computed {
             torque_nm: settled[i].torque_nm * self.cylinders,
             peak_pa: settled[i].peak_pa,
             peak_at_rad: settled[i].peak_at_rad,
+            settled: settled[i].settled,
         }))
     }
 

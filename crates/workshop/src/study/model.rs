@@ -2,6 +2,7 @@
 
 use super::idle::Parameter;
 use physics::{
+    best_torque::Tried,
     rest::TorqueMap,
     surface::{Grid, Surface},
 };
@@ -34,12 +35,19 @@ pub struct SparkPoint {
     pub peak_pa: f64,
     /// Where, after firing top dead centre [rad].
     pub peak_at_rad: f64,
+    /// The cycle repeats itself; otherwise these are means of the last cycles.
+    pub settled: bool,
 }
 
 impl SparkPoint {
     /// A point about which nothing is known.
     pub(crate) const fn nowhere(advance_rad: f64) -> Self {
-        Self { advance_rad, torque_nm: f64::NAN, peak_pa: f64::NAN, peak_at_rad: f64::NAN }
+        Self { advance_rad, torque_nm: f64::NAN, peak_pa: f64::NAN, peak_at_rad: f64::NAN, settled: false }
+    }
+
+    /// What the search for best torque wants of it.
+    pub(crate) fn tried(&self) -> Tried {
+        Tried { torque: self.torque_nm, settled: self.settled }
     }
 }
 

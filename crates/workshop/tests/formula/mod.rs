@@ -45,7 +45,13 @@ impl WorkingCycle for Formula {
             Which::High(Parameter::BurnFactor) => QUICKER,
             _ => return None,
         };
-        Some(advance.map(|s| SparkPoint { advance_rad: s, torque_nm: torque(n, a, s, burn), peak_pa: 1e6, peak_at_rad: 0.7 - s }))
+        Some(advance.map(|s| SparkPoint {
+            advance_rad: s,
+            torque_nm: torque(n, a, s, burn),
+            peak_pa: 1e6,
+            peak_at_rad: 0.7 - s,
+            settled: true,
+        }))
     }
     fn knock(&self, _: f64, _: f64, advance: f64, octane: f64) -> f64 {
         (KNOCK_SLOPE * (advance - self.knock_from_rad)).exp() * (octane / OCTANE).powf(-OCTANE_POWER)

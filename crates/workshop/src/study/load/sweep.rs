@@ -10,14 +10,12 @@ use crate::{
         model::{SparkPoint, Which, WorkingCycle},
     },
 };
-use physics::{interp::MonotoneCubic, knock, parabola, root};
+use physics::{
+    best_torque::{self, Best},
+    interp::MonotoneCubic,
+    knock, root,
+};
 
-/// Latest and earliest advance tried [°] (own choice): beyond both nothing burns with profit.
-const LATEST: f64 = -10.0;
-const EARLIEST: f64 = 75.0;
-/// Half of the range round the best of those in which torque is taken for a parabola [°] (own choice): it falls there by some per cent, and the
-/// greatest of single points would be chance.
-const ROUND_BEST: f64 = 10.5;
 /// Advances at which the knock integral is worked out [°] (own choice): its logarithm bends little between them.
 const KNOCK_AT: [f64; 6] = [0.0, 12.0, 24.0, 36.0, 48.0, 60.0];
 /// How far the delay before self-ignition may be off [1], as a 95 % half-width: the correlation scatters by "tens of per cent"
@@ -28,26 +26,15 @@ const DELAY_DOUBT: f64 = 0.3;
 const ANY_STATE: (f64, f64) = (20.0e5, 800.0);
 /// The knock limit is found to this [rad] (own choice): a tenth of what a strobe shows.
 const CLOSE: f64 = 1e-3;
-/// Standard errors in a 95 % half-width \[1\] (JCGM 100:2008, G.6.6).
-const COVERAGE: f64 = 2.0;
 
 pub fn sweep(machine: &Machine, curve: &CurveStudy, cycle: &dyn WorkingCycle, speed: f64, opening: f64) -> Sweep {
-    let spread = |low: f64, high: f64| std::array::from_fn::<f64, 8, _>(|i| (low + (high - low) * i as f64 / 7.0).to_radians());
-    let settled = |which: Which, advances: [f64; 8]| cycle.eight(which, speed, opening, advances);
-    let nominal = |advances| settled(Which::Nominal, advances).map_or(Vec::new(), Vec::from);
-
-    let step = (EARLIEST - LATEST) / 15.0;
-    let mut points = nominal(spread(LATEST, LATEST + 7.0 * step));
-    points.extend(nominal(spread(LATEST + 8.0 * step, EARLIEST)));
-    let rough = greatest(&points).map_or(0.0, |p| p.advance_rad.to_degrees());
-    let middle = rough.clamp(LATEST + ROUND_BEST, EARLIEST - ROUND_BEST);
-    let near = spread(middle - ROUND_BEST, middle + ROUND_BEST);
-    let close = nominal(near);
-    let best = best(&close, |which| settled(which, near));
-    points.extend(&close);
-    points.sort_by(|a, b| a.advance_rad.total_cmp(&b.advance_rad));
-    points.dedup_by(|a, b| a.advance_rad == b.advance_rad);
-
+    let cycles = |which: Which, advances: [f64; 8]| cycle.eight(which, speed, opening, advances);
+    let found = best_torque::search(
+        |advances| cycles(Which::Nominal, advances).unwrap_or_else(|| advances.map(SparkPoint::nowhere)),
+        SparkPoint::tried,
+    );
+    let best = bound(found.best, &found.near, |which| cycles(which, found.near));
+    let points: Vec<SparkPoint> = found.points.into_iter().map(|p| p.1).collect();
     let highest = greatest(&points).map_or(0.0, |p| p.advance_rad);
     let at_best = between(&points, best.at().map_or(highest, |b| b.si));
     let now = earliest(curve, speed).map(|advance| {
@@ -56,8 +43,8 @@ pub fn sweep(machine: &Machine, curve: &CurveStudy, cycle: &dyn WorkingCycle, sp
         Now { advance, torque_share, peak_pa: here.peak_pa, peak_at_rad: here.peak_at_rad }
     });
     let knock = match knock_limit(machine, cycle, speed, opening) {
-        // A flame too slow for best torque is too slow for knock as well.
-        Bound::Above(_) if matches!(best, Bound::Above(_)) => Bound::Unknown,
+        // A flame too slow for best torque, or too unsteady, is too slow for knock as well.
+        Bound::Above(_) if matches!(best, Bound::Above(_) | Bound::Unknown) => Bound::Unknown,
         limit => limit,
     };
     Sweep { speed_rad_s: speed, opening_m2: opening, points, best, at_best, knock, now }
@@ -67,29 +54,26 @@ fn greatest(points: &[SparkPoint]) -> Option<&SparkPoint> {
     points.iter().max_by(|a, b| a.torque_nm.total_cmp(&b.torque_nm))
 }
 
-/// The advance for best torque. Its ± is what the fit leaves open and what the flame's doubt makes of it.
-fn best(near: &[SparkPoint], of: impl Fn(Which) -> Option<[SparkPoint; 8]>) -> Bound {
-    let (Some(first), Some(second), Some(last)) = (near.first(), near.get(1), near.last()) else { return Bound::Unknown };
-    let (from, to) = (first.advance_rad, last.advance_rad);
-    let top = |points: &[SparkPoint]| {
-        let torques: Vec<f64> = points.iter().map(|p| p.torque_nm).collect();
-        parabola::top(from, second.advance_rad - from, &torques)
+/// The advance for best torque. Its ± is what the fit leaves open and what the flame's doubt makes of it, which `of` asks for at the same
+/// advances.
+fn bound(best: Best, near: &[f64; 8], of: impl Fn(Which) -> Option<[SparkPoint; 8]>) -> Bound {
+    let (si, of_fit) = match best {
+        Best::At(si, of_fit) => (si, of_fit),
+        Best::Above(tried) => return Bound::Above(tried),
+        Best::Below(tried) => return Bound::Below(tried),
+        Best::Unknown => return Bound::Unknown,
     };
-    match top(near).filter(|t| (from..=to).contains(&t.at)) {
-        Some(found) => {
-            let end = |which| of(which).and_then(|points| top(&points)).map(|t| t.at.clamp(from, to));
-            let burn = Parameter::BurnFactor;
-            let ends = end(Which::Low(burn)).zip(end(Which::High(burn)));
-            let flame = ends.map_or(0.0, |(low, high)| 0.5 * (high - low).abs());
-            Bound::At(Finding { si: found.at, plus_minus_si: flame.hypot(COVERAGE * found.standard_error) })
-        }
-        // No hump. At an end of all that is tried it lies beyond; elsewhere the torque scatters, and the greatest may stand anywhere here.
-        None => match greatest(near).map_or(f64::NAN, |p| p.advance_rad) {
-            si if si == to && to >= EARLIEST.to_radians() => Bound::Above(to),
-            si if si == from && from <= LATEST.to_radians() => Bound::Below(from),
-            si => Bound::At(Finding { si, plus_minus_si: to - from }),
-        },
-    }
+    let burn = Parameter::BurnFactor;
+    let ends = of(Which::Low(burn)).zip(of(Which::High(burn)));
+    let of_flame = ends.map_or(0.0, |(low, high)| {
+        let end = |points: [SparkPoint; 8]| match best_torque::among(near, &points.map(|p| p.tried())) {
+            Best::At(at, _) | Best::Above(at) | Best::Below(at) => Some(at),
+            Best::Unknown => None,
+        };
+        // An end that cannot be told leaves all of the range open.
+        end(low).zip(end(high)).map_or(near[7] - near[0], |(low, high)| 0.5 * (high - low).abs())
+    });
+    Bound::At(Finding { si, plus_minus_si: of_flame.hypot(of_fit) })
 }
 
 /// The cycle at an advance [rad], straight between its neighbours; beyond the ends, the end.
@@ -103,6 +87,7 @@ pub fn between(points: &[SparkPoint], advance_rad: f64) -> SparkPoint {
         torque_nm: line(a.torque_nm, b.torque_nm),
         peak_pa: line(a.peak_pa, b.peak_pa),
         peak_at_rad: line(a.peak_at_rad, b.peak_at_rad),
+        settled: a.settled && b.settled,
     }
 }
 
@@ -130,4 +115,25 @@ fn knock_limit(machine: &Machine, cycle: &dyn WorkingCycle, speed: f64, opening:
     let of_fuel = (delay(octane.si + octane.plus_minus_si) / delay(octane.si)).ln();
     let slope = line.rate(si).max((last.1 - first.1) / (last.0 - first.0));
     Bound::At(Finding { si, plus_minus_si: DELAY_DOUBT.hypot(of_fuel) / slope })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_varied_flame_that_cannot_be_told_leaves_the_range_open() {
+        let near: [f64; 8] = std::array::from_fn(|i| 0.1 * i as f64);
+        let hump =
+            |top: f64| near.map(|a| SparkPoint { torque_nm: 1.0 - (a - top).powi(2), settled: true, ..SparkPoint::nowhere(a) });
+        let doubt = |high: [SparkPoint; 8]| {
+            let of = |which| Some(if matches!(which, Which::High(_)) { high } else { hump(0.4) });
+            bound(Best::At(0.35, 0.0), &near, of).at().map(|found| found.plus_minus_si)
+        };
+        /// Sums of eight terms in double precision.
+        const ROUNDING: f64 = 1e-9;
+        assert!(doubt(hump(0.3)).is_some_and(|d| (d - 0.05).abs() < ROUNDING));
+        assert_eq!(doubt(near.map(SparkPoint::nowhere)), Some(near[7] - near[0]));
+        assert_eq!(bound(Best::Unknown, &near, |_| None), Bound::Unknown);
+    }
 }
