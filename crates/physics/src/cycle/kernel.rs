@@ -205,7 +205,7 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
             first.get_or_insert((rates, links));
         }
         for c in 0..CYL {
-            self.events(p, point, c, phase(p, c, step.from + step.stride));
+            self.events(p, point, c, phase(p, c, step.from + step.stride), h, start.cyl[c][cyl::FLAME]);
         }
     }
 
@@ -332,9 +332,9 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
         ((d_cyl, d_run), links)
     }
 
-    /// What happens at the end of a step: resets, memories, records.
+    /// What happens at the end of a step of width `h`, before which the flame had burned the share `flame`: resets, memories, records.
     #[inline(always)]
-    fn events(&mut self, p: &Prepared, point: &Point<V, CYL>, c: usize, phase: usize) {
+    fn events(&mut self, p: &Prepared, point: &Point<V, CYL>, c: usize, phase: usize, h: f64, flame: V) {
         let s = V::splat;
         let x = &mut self.cyl[c];
         let memory = &mut self.memory[c];
@@ -380,8 +380,10 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
         x[cyl::BURNED] = x[cyl::BURNED].min(x[cyl::MASS]);
         x[cyl::T_UNBURNED] = x[cyl::T_UNBURNED].max(s(LEAST_K)).min(s(MOST_K));
         if angle > -0.5 * PI {
-            // Not a number compares false, so the first angle at which half has burned stays.
-            let passed = s(0.5).if_less(x[cyl::FLAME], s(angle), s(f64::NAN));
+            // Straight over the step. Not a number compares false, so the first angle at which half has burned stays.
+            let burned = x[cyl::FLAME];
+            let passed = s(angle) - s(h) * (burned - s(0.5)) / (burned - flame);
+            let passed = s(0.5).if_less(burned, passed, s(f64::NAN));
             let unset = memory.half_at.if_less(s(f64::INFINITY), s(0.0), s(1.0));
             memory.half_at = s(0.5).if_less(unset, passed, memory.half_at);
         }
