@@ -103,7 +103,7 @@ fn all(book: &Book, zip: &mut Zip, at: UnixSeconds) -> anyhow::Result<Exported> 
         }
     };
 
-    zip.put("README.txt".to_owned(), text::export_readme(&when::written(at), env!("CARGO_PKG_VERSION")).as_bytes())?;
+    zip.put(text::README.to_owned(), text::export_readme(&when::written(at), env!("CARGO_PKG_VERSION")).as_bytes())?;
     zip.put("machine.schema.json".to_owned(), format!("{:#}\n", machine::schema()).as_bytes())?;
     zip.put("log.schema.json".to_owned(), format!("{:#}\n", job_file::schema()).as_bytes())?;
 

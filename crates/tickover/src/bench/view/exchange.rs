@@ -48,7 +48,7 @@ pub fn write_up(gathered: &Gathered, wanted: &Wanted, changed: bool) -> Markup {
                 button name="do" value="write" { (text::SAVE_FILE) }
             }
         }
-        div.plain-part.write-up { (write_up::body(&gathered.write_up, &Shown::At(&at))) }
+        div.plain-part.write-up { h2 { (text::WRITE_UP) ": " (gathered.name()) } (write_up::body(&gathered.write_up, &Shown::At(&at))) }
     }
 }
 
@@ -131,6 +131,6 @@ pub fn received(received: &Received, before: Option<&JobRecord>, who: &str) -> M
                 None => { (keep(&received.file, None, who, text::KEEP_IT)) }
             }
         }
-        div.plain-part.write-up { (write_up::body(&received.write_up, &Shown::At(&at))) }
+        div.plain-part.write-up { h2 { (text::WRITE_UP) ": " (received.name) } (write_up::body(&received.write_up, &Shown::At(&at))) }
     }
 }

@@ -82,7 +82,6 @@ fn name(w: &WriteUp) -> String {
 /// What the page says, for the file and to be looked at before it is written or kept.
 pub fn body(w: &WriteUp, pictures: &Shown) -> Markup {
     html! {
-        section { h2 { (text::MACHINE) } p { (name(w)) } }
         section { h2 { (text::COMPLAINT) } p.lines { (w.complaint) } }
         @if !w.readings.is_empty() { section { h2 { (words::READINGS) } (readings(w)) } }
         @if !w.alterations.is_empty() {

@@ -5,6 +5,8 @@
 //! all text that people wrote these are looked for and taken out.
 
 mod clean;
+mod cleaner;
+mod fault;
 mod fold;
 mod gather;
 mod html;
@@ -15,10 +17,11 @@ mod told;
 mod toml_text;
 
 pub use clean::{Secret, TakenOut};
+pub use fault::{Fault, PictureFault};
 pub use gather::{Choice, Gathered, LeftOut, NotWritten, Wanted, gather};
 pub use html::{Shown, body, page};
 pub use keep::{Kept, keep, kept_before};
-pub use read::{Fault, MOST_BYTES, Received, is_one, read};
+pub use read::{MOST_BYTES, Received, is_one, read};
 
 use jobbook::{ContentHash, Progress, Stage};
 use schemars::JsonSchema;

@@ -84,10 +84,15 @@ fn png(bytes: &[u8]) -> Option<Vec<u8>> {
     }
 }
 
-/// Marker of a segment with the program's own data: 0 for JFIF, 1 for EXIF, 14 for Adobe's colours.
+/// Marker of a segment with a program's own data: 0 for the proportions (JFIF, ITU-T T.871), 1 for what the camera knew (EXIF, JEITA
+/// CP-3451), 14 for the way in which colours are mixed (ITU-T T.872, 6.5.3).
 const APP0: u8 = 0xE0;
 const APP1: u8 = 0xE1;
 const APP14: u8 = 0xEE;
+/// First bytes of the segment with the way of colours.
+const COLOURS: &[u8] = &[0x41, 0x64, 0x6F, 0x62, 0x65];
+/// First bytes of the segment with what the camera knew.
+const CAMERA: [u8; 6] = [0x45, 0x78, 0x69, 0x66, 0, 0];
 /// End of the picture.
 const END: u8 = 0xD9;
 /// Begin of a scan, whose coded bytes follow its segment.
@@ -122,7 +127,7 @@ fn jpeg(bytes: &[u8]) -> Option<Vec<u8>> {
             }
             APP1 => up = up.or_else(|| upright(inside)),
             // Twelve bytes say how the colours are mixed.
-            APP14 if inside.starts_with(b"Adobe") && inside.len() >= 12 => segment(&mut body, marker, &inside[..12]),
+            APP14 if inside.starts_with(COLOURS) && inside.len() >= 12 => segment(&mut body, marker, &inside[..12]),
             // Frames, tables, restart interval, number of lines.
             0xC0..=0xCF | 0xDB..=0xDD => {
                 framed |= !matches!(marker, 0xC4 | 0xC8 | 0xCC | 0xDB..=0xDD);
@@ -162,7 +167,7 @@ fn coded(bytes: &[u8]) -> Option<usize> {
 
 /// Which way is up, of an EXIF segment: 2 to 8; 1 is as it stands (JEITA CP-3451, 4.6.4 A, tag 274).
 fn upright(inside: &[u8]) -> Option<u16> {
-    let tiff = inside.strip_prefix(b"Exif\0\0")?;
+    let tiff = inside.strip_prefix(&CAMERA)?;
     let big = match tiff.first_chunk::<4>()? {
         b"MM\0*" => true,
         b"II*\0" => false,
@@ -186,7 +191,7 @@ const ORIENTATION: u16 = 274;
 
 /// An EXIF segment that says which way is up and nothing else.
 fn orientation(up: u16) -> Vec<u8> {
-    let mut inside = b"Exif\0\0MM\0*\0\0\0\x08\0\x01".to_vec();
+    let mut inside = [&CAMERA[..], b"MM\0*\0\0\0\x08\0\x01"].concat();
     inside.extend_from_slice(&ORIENTATION.to_be_bytes());
     // One short number, left-justified in four bytes; no further directory.
     inside.extend_from_slice(&[0, 3, 0, 0, 0, 1]);

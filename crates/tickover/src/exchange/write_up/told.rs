@@ -58,13 +58,7 @@ impl Received {
     /// What it has, in a few lines.
     pub fn words(&self) -> String {
         let w = &self.write_up;
-        let counts = [
-            (w.readings.len(), text::COUNTED_READINGS),
-            (w.alterations.len(), text::COUNTED_WORK),
-            (w.notes.len(), text::COUNTED_NOTES),
-            (w.findings.len(), text::COUNTED_FINDINGS),
-            (w.pictures.len(), text::COUNTED_PICTURES),
-        ];
+        let counts = [w.readings.len(), w.alterations.len(), w.notes.len(), w.findings.len(), w.pictures.len()];
         text::write_up_has(&self.name, &w.complaint, counts)
     }
 }
