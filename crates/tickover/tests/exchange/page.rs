@@ -67,7 +67,7 @@ fn readings_go_out_and_come_in_after_a_look() {
 fn a_write_up_is_written_only_as_it_was_seen() {
     let at = served();
     let shown = get(at, "/job/2026-0001/write-up").text();
-    assert!(shown.contains("Hangs at 2500 &lt;b&gt;warm&lt;/b&gt;") && shown.contains("not really") == false);
+    assert!(shown.contains("Hangs at 2500 &lt;b&gt;warm&lt;/b&gt;") && !shown.contains("not really"));
     let seen = between(&shown, "name=\"seen\" value=\"", "\"");
     let path = "/job/2026-0001/write-up";
     let post = |pairs: &[(&str, &str)]| ask(at, "POST", path, FORM, form(pairs).as_bytes());

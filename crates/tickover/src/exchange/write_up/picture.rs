@@ -93,6 +93,9 @@ const APP14: u8 = 0xEE;
 const COLOURS: &[u8] = &[0x41, 0x64, 0x6F, 0x62, 0x65];
 /// First bytes of the segment with what the camera knew.
 const CAMERA: [u8; 6] = [0x45, 0x78, 0x69, 0x66, 0, 0];
+/// How numbers are written in it: the greater byte first, or the smaller one (TIFF 6.0, section 2).
+const BIG: [u8; 4] = [0x4D, 0x4D, 0, 42];
+const LITTLE: [u8; 4] = [0x49, 0x49, 42, 0];
 /// End of the picture.
 const END: u8 = 0xD9;
 /// Begin of a scan, whose coded bytes follow its segment.
@@ -169,8 +172,8 @@ fn coded(bytes: &[u8]) -> Option<usize> {
 fn upright(inside: &[u8]) -> Option<u16> {
     let tiff = inside.strip_prefix(&CAMERA)?;
     let big = match tiff.first_chunk::<4>()? {
-        b"MM\0*" => true,
-        b"II*\0" => false,
+        four if *four == BIG => true,
+        four if *four == LITTLE => false,
         _ => return None,
     };
     let two = |at: usize| {
@@ -191,7 +194,7 @@ const ORIENTATION: u16 = 274;
 
 /// An EXIF segment that says which way is up and nothing else.
 fn orientation(up: u16) -> Vec<u8> {
-    let mut inside = [&CAMERA[..], b"MM\0*\0\0\0\x08\0\x01"].concat();
+    let mut inside = [&CAMERA[..], &BIG[..], &[0, 0, 0, 8, 0, 1]].concat();
     inside.extend_from_slice(&ORIENTATION.to_be_bytes());
     // One short number, left-justified in four bytes; no further directory.
     inside.extend_from_slice(&[0, 3, 0, 0, 0, 1]);
