@@ -122,6 +122,11 @@ impl Secrets {
         }
     }
 
+    /// A job's number, as a whole: its parts are a year and a count.
+    pub fn job(&mut self, number: &str) {
+        self.whole(number, Secret::JobNumber);
+    }
+
     /// A word that the mechanic added.
     pub fn also(&mut self, word: &str) {
         self.whole(word, Secret::Also);
@@ -274,7 +279,7 @@ mod tests {
         secrets.contact("0171 555 0199, 7 Quarry Lane, q.park@mill.example");
         secrets.number("HX·71 KLM", Secret::Plate);
         secrets.number("PLW-125-004417", Secret::Frame);
-        secrets.number("2026-0014", Secret::JobNumber);
+        secrets.job("2026-0014");
         secrets.name("E.", Secret::Person);
         secrets.name("Bo", Secret::Person);
         secrets
@@ -288,7 +293,7 @@ mod tests {
     fn names_numbers_and_telephones_go_however_they_are_written() {
         for (text, left) in [
             ("QUENTINE said", "# said"),
-            ("Frau Park-Mueller, Mr. Muller's bike", "Frau #, Mr. #'s bike"),
+            ("Frau Park-Mueller, Mr. Muller's bike", "Frau #-#, Mr. #'s bike"),
             ("quentineparkmuller@x", "#@x"),
             ("QuentinePark", "#"),
             ("plate hx71klm, HX 71-KLM, h.x.7.1.k.l.m.", "plate #, #, #."),

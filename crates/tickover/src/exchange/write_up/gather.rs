@@ -211,7 +211,7 @@ fn secrets(book: &Book, job: &JobRecord, log: &[Entry], wanted: &Wanted) -> Resu
     secrets.of_log(log);
     secrets.of_log(&book.log(Place::Machine(&job.machine))?);
     for other in book.jobs_of(&job.machine)? {
-        secrets.number(&other.number, Secret::JobNumber);
+        secrets.job(&other.number);
         secrets.of_log(&book.log(Place::Job(other.id))?);
     }
     for device in book.devices()? {
