@@ -72,26 +72,7 @@ impl Book {
         drafts: impl IntoIterator<Item = (Stamp<'d>, &'d Draft)>,
     ) -> Result<Vec<Appended>, BookError> {
         let write = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let at = find(&write, place)?;
-        let mut appended = Vec::new();
-        let mut wordy = false;
-        for (stamp, draft) in drafts {
-            let before = sent_before(&write, draft, |w| *w == at)?;
-            appended.push(match before {
-                Some(id) => Appended { id, again: true },
-                None => {
-                    wordy |= may_replace(&write, at, draft)?.is_some_and(is_wordy) || draft.body.kind().is_some_and(is_wordy);
-                    Appended { id: insert(&write, at, stamp, draft)?, again: false }
-                }
-            });
-        }
-        if wordy {
-            match at {
-                Where { job: Some(job), .. } => search::index_job(&write, job)?,
-                Where { machine: Some(machine), .. } => search::index_machine(&write, machine)?,
-                _ => {}
-            }
-        }
+        let appended = append_in(&write, place, drafts)?;
         write.commit()?;
         Ok(appended)
     }
@@ -153,6 +134,35 @@ pub(crate) fn open_in(
     let job = write.last_insert_rowid();
     let id = insert(write, Where { job: Some(job), machine }, stamp, headline)?;
     Ok((job, id))
+}
+
+/// [`Book::append_each`] in an open transaction, which the caller ends.
+pub(crate) fn append_in<'d>(
+    write: &Connection,
+    place: Place,
+    drafts: impl IntoIterator<Item = (Stamp<'d>, &'d Draft)>,
+) -> Result<Vec<Appended>, BookError> {
+    let at = find(write, place)?;
+    let mut appended = Vec::new();
+    let mut wordy = false;
+    for (stamp, draft) in drafts {
+        let before = sent_before(write, draft, |w| *w == at)?;
+        appended.push(match before {
+            Some(id) => Appended { id, again: true },
+            None => {
+                wordy |= may_replace(write, at, draft)?.is_some_and(is_wordy) || draft.body.kind().is_some_and(is_wordy);
+                Appended { id: insert(write, at, stamp, draft)?, again: false }
+            }
+        });
+    }
+    if wordy {
+        match at {
+            Where { job: Some(job), .. } => search::index_job(write, job)?,
+            Where { machine: Some(machine), .. } => search::index_machine(write, machine)?,
+            _ => {}
+        }
+    }
+    Ok(appended)
 }
 
 fn is_wordy(kind: Kind) -> bool {

@@ -1,7 +1,7 @@
 //! Pictures, recordings and papers: bytes under the hash of what they are.
 
-use crate::{Book, BookError, UnixSeconds};
-use rusqlite::{Connection, OptionalExtension, params};
+use crate::{Appended, Book, BookError, Draft, Place, Stamp, UnixSeconds, append};
+use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
@@ -61,16 +61,68 @@ pub(crate) fn hex(bytes: &[u8]) -> String {
     })
 }
 
-/// Keeps bytes, in a transaction of the caller's or one of its own.
-pub(crate) fn keep_in(db: &Connection, bytes: &[u8], at: UnixSeconds) -> Result<ContentHash, BookError> {
-    if bytes.len() > MOST_BLOB_BYTES {
-        return Err(BookError::BlobTooBig { bytes: bytes.len(), most: MOST_BLOB_BYTES });
+/// Bytes with their hash. To hash takes longer than to write, and wants no book.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Blob {
+    bytes: Vec<u8>,
+    hash: ContentHash,
+}
+
+impl Blob {
+    /// Hashes bytes.
+    ///
+    /// # Errors
+    /// [`BookError::BlobTooBig`].
+    pub fn new(bytes: Vec<u8>) -> Result<Self, BookError> {
+        fits(&bytes)?;
+        Ok(Self { hash: ContentHash::of(&bytes), bytes })
     }
-    let hash = ContentHash::of(bytes);
+
+    /// The bytes.
+    pub fn bytes(&self) -> &[u8] {
+        &self.bytes
+    }
+
+    /// Their hash.
+    pub fn hash(&self) -> &ContentHash {
+        &self.hash
+    }
+}
+
+/// Bytes as the file has them, not yet compared with the hash under which they were kept.
+#[derive(Debug)]
+pub struct Unproven(Blob);
+
+impl Unproven {
+    /// The bytes, if they still have their hash.
+    ///
+    /// # Errors
+    /// [`BookError::DamagedBlob`].
+    pub fn prove(self) -> Result<Vec<u8>, BookError> {
+        let Blob { bytes, hash } = self.0;
+        if ContentHash::of(&bytes) == hash { Ok(bytes) } else { Err(BookError::DamagedBlob { hash }) }
+    }
+}
+
+fn fits(bytes: &[u8]) -> Result<(), BookError> {
+    if bytes.len() <= MOST_BLOB_BYTES {
+        return Ok(());
+    }
+    Err(BookError::BlobTooBig { bytes: bytes.len(), most: MOST_BLOB_BYTES })
+}
+
+fn insert(db: &Connection, hash: &ContentHash, bytes: &[u8], at: UnixSeconds) -> rusqlite::Result<usize> {
     db.execute(
         "INSERT INTO blob (hash, bytes, kept_at) SELECT ?1, ?2, ?3 WHERE NOT EXISTS (SELECT 1 FROM blob WHERE hash = ?1)",
         params![hash.as_str(), bytes, at.0],
-    )?;
+    )
+}
+
+/// Keeps bytes, in a transaction of the caller's or one of its own.
+pub(crate) fn keep_in(db: &Connection, bytes: &[u8], at: UnixSeconds) -> Result<ContentHash, BookError> {
+    fits(bytes)?;
+    let hash = ContentHash::of(bytes);
+    insert(db, &hash, bytes, at)?;
     Ok(hash)
 }
 
@@ -83,15 +135,38 @@ impl Book {
         keep_in(&self.db, bytes, at)
     }
 
+    /// Writes an entry and the bytes that it speaks of: both or neither, so that what is refused leaves no bytes behind.
+    ///
+    /// # Errors
+    /// As [`Book::append`].
+    pub fn attach(&mut self, place: Place, stamp: Stamp, draft: Draft, blob: &Blob) -> Result<Appended, BookError> {
+        let write = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        insert(&write, &blob.hash, &blob.bytes, stamp.at)?;
+        let appended = append::append_in(&write, place, [(stamp, &draft)])?[0];
+        // What came before is there already, bytes and all.
+        if !appended.again {
+            write.commit()?;
+        }
+        Ok(appended)
+    }
+
     /// The bytes of that hash, hashed again.
     ///
     /// # Errors
     /// [`BookError::UnknownBlob`], [`BookError::DamagedBlob`], [`BookError::Database`].
     pub fn blob(&self, hash: &ContentHash) -> Result<Vec<u8>, BookError> {
+        self.unproven_blob(hash)?.prove()
+    }
+
+    /// The bytes kept under that hash, to be proved when the book is no longer needed: hashing takes the longest.
+    ///
+    /// # Errors
+    /// [`BookError::UnknownBlob`], [`BookError::Database`].
+    pub fn unproven_blob(&self, hash: &ContentHash) -> Result<Unproven, BookError> {
         let mut query = self.db.prepare_cached("SELECT bytes FROM blob WHERE hash = ?1")?;
         let bytes: Option<Vec<u8>> = query.query_row([hash.as_str()], |row| row.get(0)).optional()?;
         let bytes = bytes.ok_or_else(|| BookError::UnknownBlob { hash: hash.clone() })?;
-        if ContentHash::of(&bytes) == *hash { Ok(bytes) } else { Err(BookError::DamagedBlob { hash: hash.clone() }) }
+        Ok(Unproven(Blob { bytes, hash: hash.clone() }))
     }
 
     /// Hashes of all bytes that are kept, in order.

@@ -1,6 +1,6 @@
-//! Lists: jobs, machines, what is due, what one measures with.
+//! Lists: jobs, machines, what is due.
 
-use crate::{Book, BookError, Entry, Headline, Instrument, JobId, JobState, UnixSeconds, body::Body, entry};
+use crate::{Book, BookError, Entry, Headline, JobId, JobState, UnixSeconds, body::Body, entry};
 use rusqlite::{OptionalExtension, Row, params};
 use std::fmt;
 
@@ -54,7 +54,7 @@ impl fmt::Display for JobId {
 /// Columns of a job; `j` is the job, `m` its machine, `e` its present headline.
 pub(crate) const JOB: &str = "j.id, j.number, m.slug, m.name, j.opened_at, e.body";
 /// Where they come from, but for the table to begin with.
-const STANDS: &str = "NOT EXISTS (SELECT 1 FROM entry later WHERE later.replaces = e.id)";
+pub(crate) const STANDS: &str = "NOT EXISTS (SELECT 1 FROM entry later WHERE later.replaces = e.id)";
 
 /// The query for jobs under a condition.
 fn jobs_where(condition: &str) -> String {
@@ -175,25 +175,6 @@ impl Book {
         let rows = query
             .query_map([by.0], |row| Ok(Due { entry: entry::read(row)?, machine_name: row.get(8)?, job_number: row.get(9)? }))?;
         Ok(rows.collect::<Result<_, _>>()?)
-    }
-
-    /// Every instrument of the workshop with the unit and ± that were last kept for it, by name.
-    ///
-    /// # Errors
-    /// [`BookError::Database`].
-    pub fn instruments(&self) -> Result<Vec<Instrument>, BookError> {
-        let mut query = self.db.prepare_cached(&format!(
-            "SELECT e.body, max(e.id) FROM entry e WHERE e.kind = 'instrument' AND {STANDS}
-             GROUP BY json_extract(e.body, '$.name')"
-        ))?;
-        let rows = query.query_map([], |row| Ok(Body::read("instrument", row.get_ref(0)?.as_str()?)))?;
-        let mut found = Vec::new();
-        for body in rows {
-            if let Body::Instrument(instrument) = body? {
-                found.push(instrument);
-            }
-        }
-        Ok(found)
     }
 }
 

@@ -69,6 +69,7 @@ mod tests {
             hash: ContentHash::of(b"picture"),
             stage: Stage::AsFound,
             words: String::new(),
+            reading: None,
         };
         let note = Note { words: "mist test: no change".into(), about: String::new() };
         let mut parcel = Parcel {

@@ -307,6 +307,7 @@ fn a_damaged_blob_is_told_wherever_it_is_read() {
         hash: ContentHash::of(b"never kept"),
         stage: Stage::AsFound,
         words: String::new(),
+        reading: None,
     };
     let refused = shop.book.append(Place::Job(shop.job), stamp(1), &[Draft::new(missing.clone())]);
     assert!(matches!(refused, Err(BookError::UnknownBlob { .. })), "{refused:?}");

@@ -228,15 +228,74 @@ fn reminders_come_when_due_until_done() {
     assert_eq!(due(&book, 9999).len(), 1);
 }
 
+fn meter(unit: &str, plus_minus: &str, what: &str) -> Instrument {
+    Instrument { name: "meter".into(), unit: unit.into(), plus_minus: plus_minus.into(), what: what.into() }
+}
+
 #[test]
-fn instruments_are_remembered_as_last_kept() {
+fn instruments_are_remembered_as_last_kept_for_each_quantity() {
     let mut book = Book::in_memory().unwrap();
-    let meter = |name: &str, unit: &str| {
-        Draft::new(Instrument { name: name.into(), unit: unit.into(), plus_minus: "1 %".into(), what: String::new() })
+    let gauge = Instrument { name: "gauge".into(), ..meter("mm", "0.02", "") };
+    let kept = [meter("ohm", "1 %", "coil"), gauge.clone(), meter("V", "0.1", "battery"), meter("kohm", "1 %", "coil")];
+    book.append(Place::Workshop, stamp(1), &kept.map(Draft::new)).unwrap();
+    assert_eq!(book.instruments().unwrap(), [gauge, meter("V", "0.1", "battery"), meter("kohm", "1 %", "coil")]);
+}
+
+#[test]
+fn a_reading_and_its_instrument_are_kept_together_or_not_at_all() {
+    let (mut book, job) = with_job();
+    let at = Place::Job(job);
+    let coil = |plus_minus| Some(meter("ohm", plus_minus, "coil"));
+    let taken = |n: f64, token: &str| Draft::new(reading(n)).token(token);
+    let instruments = |book: &Book| book.log(Place::Workshop).unwrap().len();
+
+    let before = book.tally().unwrap();
+    let nameless = Some(Instrument { name: String::new(), ..meter("ohm", "", "") });
+    let refused = book.take(job, stamp(2), taken(1.0, "a"), nameless);
+    assert!(matches!(refused, Err(BookError::Unfit { field: "name", .. })), "{refused:?}");
+    assert_eq!(book.tally().unwrap(), before, "the reading went with its instrument");
+
+    let first = book.take(job, stamp(2), taken(1.0, "a"), coil("3")).unwrap();
+    assert_eq!((first.again, instruments(&book)), (false, 1));
+    book.take(job, stamp(3), taken(2.0, "b"), coil("3")).unwrap();
+    assert_eq!(instruments(&book), 1, "nothing new about it");
+    book.take(job, stamp(4), taken(3.0, "c"), coil("")).unwrap();
+    assert_eq!(book.instruments().unwrap(), [meter("ohm", "3", "coil")], "no ± this time is no reason to forget it");
+    book.take(job, stamp(5), taken(4.0, "d"), coil("5")).unwrap();
+
+    // What comes late for the second time does not bring back what the instrument showed then.
+    let again = book.take(job, stamp(9), taken(1.0, "a"), coil("3")).unwrap();
+    assert_eq!((again.id, again.again), (first.id, true));
+    assert_eq!(book.instruments().unwrap(), [meter("ohm", "5", "coil")]);
+    assert_eq!(book.present(at).unwrap().readings().count(), 4);
+}
+
+#[test]
+fn bytes_and_the_entry_that_speaks_of_them_are_kept_together_or_not_at_all() {
+    let (mut book, job) = with_job();
+    let at = Place::Job(job);
+    let blob = Blob::new(b"a picture".to_vec()).unwrap();
+    let photo = Attachment {
+        file: "rotor.jpg".into(),
+        media: Media::Jpeg.name().into(),
+        hash: blob.hash().clone(),
+        stage: Stage::AsFound,
+        words: "rotor".into(),
+        reading: None,
     };
-    book.append(Place::Workshop, stamp(1), &[meter("meter", "ohm"), meter("gauge", "mm"), meter("meter", "kohm")]).unwrap();
-    let known: Vec<_> = book.instruments().unwrap().into_iter().map(|i| (i.name, i.unit)).collect();
-    assert_eq!(known, [("gauge".to_owned(), "mm".to_owned()), ("meter".to_owned(), "kohm".to_owned())]);
+    let draft = Draft::new(photo.clone()).token("p");
+    let elsewhere = book.attach(Place::Machine("nowhere"), stamp(1), draft.clone(), &blob);
+    assert!(matches!(elsewhere, Err(BookError::UnknownMachine { .. })), "{elsewhere:?}");
+    assert!(matches!(book.blob(blob.hash()), Err(BookError::UnknownBlob { .. })), "no bytes without the entry");
+
+    let first = book.attach(at, stamp(1), draft.clone(), &blob).unwrap();
+    let again = book.attach(at, stamp(2), draft, &blob).unwrap();
+    assert_eq!((first.again, again.again, again.id), (false, true, first.id));
+    let other = Blob::new(b"another".to_vec()).unwrap();
+    let reused = book.attach(at, stamp(3), Draft::new(Attachment { hash: other.hash().clone(), ..photo }).token("p"), &other);
+    assert!(matches!(reused, Err(BookError::TokenReused { .. })), "{reused:?}");
+    assert_eq!(book.tally().unwrap().blobs, 1);
+    assert_eq!(book.blob(blob.hash()).unwrap(), b"a picture");
 }
 
 #[test]

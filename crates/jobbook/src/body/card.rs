@@ -1,6 +1,6 @@
 //! The job itself, whose machine it is, and what is pinned to the card.
 
-use crate::{ContentHash, Price, Stage, UnixSeconds};
+use crate::{ContentHash, EntryId, Price, Stage, UnixSeconds};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -97,6 +97,9 @@ pub struct Attachment {
     /// What it shows.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub words: String,
+    /// The reading that it belongs to, if it belongs to one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reading: Option<EntryId>,
 }
 
 /// What a study gave, with all that is needed to have it again.

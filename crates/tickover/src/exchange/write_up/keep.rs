@@ -72,6 +72,7 @@ pub fn keep(book: &mut Book, received: &Received, stamp: Stamp) -> Result<Kept, 
             hash: p.hash.clone(),
             stage: p.stage,
             words: p.words.clone(),
+            reading: None,
         })
     }));
     let slug = crate::bench::free_slug(&received.name, |slug| book.machine(slug).is_ok());
