@@ -4,6 +4,7 @@ pub mod angle;
 mod combine;
 mod error;
 mod parse;
+mod parts;
 mod reading;
 mod unit;
 
@@ -11,5 +12,6 @@ pub use angle::{CrankAngle, DriveRatio, RotorAngle};
 pub use combine::{Value, propagate};
 pub use error::{ReadingError, ReadingErrorKind};
 pub use parse::MOST_WRITTEN;
+pub use parts::{Parts, Piece};
 pub use reading::{Reading, Source};
 pub use unit::{Dimension, Unit};

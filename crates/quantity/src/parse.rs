@@ -31,7 +31,7 @@ impl Reading {
     /// # Ok::<(), quantity::ReadingError>(())
     /// ```
     pub fn parse(text: &str, wanted: Dimension) -> Result<Self, ReadingError> {
-        let mut scan = Scan { text, at: 0 };
+        let mut scan = Scan::at_start(text);
         scan.space();
         if scan.rest().is_empty() {
             return Err(error(Kind::Empty, 0..text.len()));
@@ -126,7 +126,7 @@ fn unit(text: &str, at: Range<usize>, wanted: Dimension) -> Result<Option<Unit>,
 }
 
 /// A number as written, its separators not yet understood.
-struct Written {
+pub(crate) struct Written {
     at: Range<usize>,
     negative: bool,
     body: Body,
@@ -222,17 +222,21 @@ impl Written {
 }
 
 /// A place in the text.
-struct Scan<'t> {
-    text: &'t str,
-    at: usize,
+pub(crate) struct Scan<'t> {
+    pub(crate) text: &'t str,
+    pub(crate) at: usize,
 }
 
 impl<'t> Scan<'t> {
+    pub(crate) fn at_start(text: &'t str) -> Self {
+        Scan { text, at: 0 }
+    }
+
     fn rest(&self) -> &'t str {
         &self.text[self.at..]
     }
 
-    fn space(&mut self) {
+    pub(crate) fn space(&mut self) {
         self.at = self.text.len() - self.rest().trim_start().len();
     }
 
@@ -254,19 +258,19 @@ impl<'t> Scan<'t> {
         ["±", "+/-", "+/−", "+-"].iter().filter_map(|sign| self.rest().find(sign)).min().map(|at| self.at + at)
     }
 
-    fn until_plus_minus(&mut self) -> Range<usize> {
+    pub(crate) fn until_plus_minus(&mut self) -> Range<usize> {
         let start = self.at;
         self.at = self.find_plus_minus().unwrap_or(self.text.len());
         trim(self.text, start..self.at)
     }
 
-    fn plus_minus(&mut self) -> bool {
+    pub(crate) fn plus_minus(&mut self) -> bool {
         let sign = ["±", "+/-", "+/−", "+-"].into_iter().find(|sign| self.rest().starts_with(sign));
         self.at += sign.map_or(0, str::len);
         sign.is_some()
     }
 
-    fn number(&mut self) -> Result<Written, ReadingError> {
+    pub(crate) fn number(&mut self) -> Result<Written, ReadingError> {
         let start = self.at;
         let negative = self.take(&['+', '-', '−']).is_some_and(|sign| sign != '+');
         self.space();

@@ -2,7 +2,7 @@
 
 pub mod steps;
 
-use quantity::Dimension;
+use quantity::{Dimension, Parts, Reading, Unit};
 
 /// A quantity that a mechanic reads off an instrument.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -57,9 +57,117 @@ pub fn named(key: &str) -> Option<&'static Quantity> {
     QUANTITIES.iter().find(|q| q.key == key)
 }
 
+/// Unit and ± of an instrument, as they were last written with it: all that a reading may lack.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Shown {
+    /// Unit, by its symbol; empty if none was written.
+    pub unit: String,
+    /// The ± without the unit if that is the same, such as `0.05` or `1 %`; empty if none was written.
+    pub plus_minus: String,
+}
+
+impl Shown {
+    /// What a written reading says about its instrument. `None` where no number stands.
+    pub fn of(typed: &str) -> Option<Self> {
+        let parts = Parts::of(typed).ok()?;
+        let symbol =
+            |text: &str| Unit::named(text).filter(|u| *u != Unit::One).map_or_else(String::new, |u| u.symbol().to_owned());
+        let doubt = parts.plus_minus.map(|d| (d, symbol(d.unit)));
+        let own = symbol(parts.value.unit);
+        let relative = |unit: &str| unit.starts_with('%');
+        let unit = match &doubt {
+            Some((d, unit)) if own.is_empty() && !relative(d.unit) => unit.clone(),
+            _ => own,
+        };
+        let plus_minus = match doubt {
+            None => String::new(),
+            Some((d, _)) if relative(d.unit) => format!("{} %", d.number),
+            Some((d, u)) if u.is_empty() || u == unit => d.number.to_owned(),
+            Some((d, u)) => joined(d.number, &u),
+        };
+        Some(Self { unit, plus_minus })
+    }
+
+    /// A reading with the unit and ± that it lacks, to be shown before it is kept. `None` where it lacks nothing that is
+    /// known, or where that would make something else of the number, as of an ambiguous one.
+    ///
+    /// ```
+    /// use workshop::job::Shown;
+    /// use quantity::Dimension;
+    /// let feeler = Shown { unit: "mm".to_owned(), plus_minus: "0.05".to_owned() };
+    /// assert_eq!(feeler.complete("0,55", Dimension::Length).as_deref(), Some("0,55 ± 0.05 mm"));
+    /// assert_eq!(feeler.complete("0.022 in", Dimension::Length).as_deref(), Some("0.022 in ± 0.05 mm"));
+    /// assert_eq!(feeler.complete("0.55 ± 0.1", Dimension::Length).as_deref(), Some("0.55 ± 0.1 mm"));
+    /// assert_eq!(feeler.complete("1,200", Dimension::Length), None);
+    /// ```
+    pub fn complete(&self, typed: &str, dimension: Dimension) -> Option<String> {
+        let typed = typed.trim();
+        let parts = Parts::of(typed).ok()?;
+        let has_unit = !parts.value.unit.is_empty() || parts.plus_minus.is_some_and(|d| !matches!(d.unit, "" | "%"));
+        let with_unit = if has_unit { typed.to_owned() } else { joined(typed, &self.unit) };
+        let alone = Reading::parse(&with_unit, dimension).ok()?;
+        let doubt = Parts::of(&self.plus_minus).ok().filter(|_| parts.plus_minus.is_none());
+        let whole = match doubt.map(|d| d.value.unit) {
+            None => with_unit,
+            Some("") => joined(&format!("{typed} ± {}", self.plus_minus), &self.unit),
+            Some(_) => format!("{with_unit} ± {}", self.plus_minus),
+        };
+        let read = Reading::parse(&whole, dimension).ok()?;
+        (whole != typed && read.si == alone.si).then_some(whole)
+    }
+}
+
+/// A number and its unit; degrees stand close.
+fn joined(number: &str, unit: &str) -> String {
+    let between = if unit.is_empty() || unit.starts_with("° ") || unit == "°" { "" } else { " " };
+    format!("{number}{between}{unit}")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn unit_and_doubt_are_taken_from_every_way_of_writing_them() {
+        for (typed, unit, plus_minus) in [
+            ("0,85 ± 0.05 mm", "mm", "0.05"),
+            ("0.85 mm +/- 0.05 mm", "mm", "0.05"),
+            ("0.85mm+-0.05", "mm", "0.05"),
+            ("12.6 V ± 1 %", "V", "1 %"),
+            ("12.6 ± 1% V", "", "1 %"),
+            ("33.2 mm ± 0.01 in", "mm", "0.01 in"),
+            ("10 ± 1° BTDC", "° BTDC", "1"),
+            ("4° atdc", "° ATDC", ""),
+            ("220", "", ""),
+        ] {
+            let shown = Shown { unit: unit.to_owned(), plus_minus: plus_minus.to_owned() };
+            assert_eq!(Shown::of(typed), Some(shown), "{typed}");
+        }
+        assert_eq!(Shown::of("a lot"), None);
+    }
+
+    #[test]
+    fn only_what_is_missing_is_filled_in() {
+        let shown = |unit: &str, plus_minus: &str| Shown { unit: unit.to_owned(), plus_minus: plus_minus.to_owned() };
+        let (length, volts, advance) = (Dimension::Length, Dimension::Voltage, Dimension::Advance);
+        for (typed, known, dimension, whole) in [
+            ("0.85", shown("mm", "0.05"), length, Some("0.85 ± 0.05 mm")),
+            ("0.85 mm", shown("mm", "0.05"), length, Some("0.85 mm ± 0.05 mm")),
+            ("12,6", shown("V", "1 %"), volts, Some("12,6 V ± 1 %")),
+            ("12,6 V", shown("V", "1 %"), volts, Some("12,6 V ± 1 %")),
+            ("10", shown("° BTDC", "1"), advance, Some("10 ± 1° BTDC")),
+            ("0.85 ± 0.05 mm", shown("mm", "0.02"), length, None),
+            ("0.85", shown("V", "0.1"), length, None),
+            ("0.85", shown("", ""), length, None),
+            ("", shown("mm", "0.05"), length, None),
+            ("much", shown("mm", "0.05"), length, None),
+            // With the point of the ± the comma would set thousands apart.
+            ("1,200", shown("mm", "0.05"), length, None),
+            ("0,200", shown("mm", "0.05"), length, Some("0,200 ± 0.05 mm")),
+        ] {
+            assert_eq!(known.complete(typed, dimension).as_deref(), whole, "{typed} with {known:?}");
+        }
+    }
 
     #[test]
     fn every_example_reads_as_what_it_stands_for() {
