@@ -3,7 +3,7 @@
 
 const SHELF = "to send";
 const AGAIN_MS = 5000;
-const UNSEEN = ["token", "taken_at"]; // what the device adds by itself
+const UNSEEN = ["token", "taken_at", "offered"]; // what the device adds by itself
 const place = document.getElementById("later");
 
 const shelf = () => JSON.parse(localStorage.getItem(SHELF) ?? "[]");
@@ -83,7 +83,8 @@ async function submitted(event) {
   const { became } = await post(each);
   // The usual way: the answer is the page itself, with what is wrong beside its field. Nothing of it was kept.
   if (became === "refused") return form.submit();
-  if (became === "sent") return location.reload();
+  if (became === "sent" && !form.dataset.then) return location.reload();
+  if (became === "sent") return location.assign(`${location.pathname}?sent=${encodeURIComponent(each.token)}#${form.dataset.then}`);
   put([...shelf(), each]);
   form.reset();
   form.elements.token.value = mark();

@@ -270,7 +270,7 @@ fn a_reading_typed_while_the_server_is_away_is_sent_later_and_once() {
     };
     take("0,71 ± 0.05 mm");
     browser.until("kept here", "return !document.getElementById('later').hidden");
-    take("0.72");
+    take("0.72 V");
     browser.until("both kept here", "return document.querySelectorAll('#later li').length === 2");
     assert!(browser.run("return document.getElementById('value').value").as_str().unwrap().is_empty(), "ready for the next one");
 
@@ -278,7 +278,7 @@ fn a_reading_typed_while_the_server_is_away_is_sent_later_and_once() {
     browser.until("the good one arrived", "return document.querySelector('.readings')?.textContent.includes('0,71')");
     browser.until("the bad one is shown with the reason", "return document.querySelector('#later li button') !== null");
     let waits = browser.run("return document.getElementById('later').textContent");
-    assert!(waits.as_str().unwrap().contains("0.72") && !waits.as_str().unwrap().contains("0,71"), "{waits}");
+    assert!(waits.as_str().unwrap().contains("0.72 V") && !waits.as_str().unwrap().contains("0,71"), "{waits}");
     // Loaded again and again, it is there once.
     for _ in 0..3 {
         browser.open(&format!("{}{job}", page.address));

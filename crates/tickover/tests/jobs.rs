@@ -47,12 +47,12 @@ fn a_job_goes_from_complaint_to_hand_over_and_nothing_is_lost() {
     }
     let card = get(at, &job);
     assert!(card.contains("0,85 ± 0.05 mm") && card.contains("0.55 ± 0.05 mm"), "as found stands beside as left");
-    assert!(card.contains("<option value=\"feeler\">mm 0.05 mm</option>"), "the instrument is remembered");
+    assert!(card.contains("<option value=\"feeler\">"), "the instrument is remembered");
 
     // A wrong reading is explained where it was typed, and not kept.
-    let wrong = post(at, &format!("{job}/reading"), &reading("as_left", "0.55", "3"));
+    let wrong = post(at, &format!("{job}/reading"), &reading("as_left", "0.55 V", "3"));
     assert_eq!(wrong.status, 422);
-    assert!(wrong.text().contains("id=\"value-error\"") && wrong.text().contains("value=\"0.55\""));
+    assert!(wrong.text().contains("id=\"value-error\"") && wrong.text().contains("value=\"0.55 V\""));
     assert_eq!(
         post(
             at,
@@ -107,6 +107,86 @@ fn a_job_goes_from_complaint_to_hand_over_and_nothing_is_lost() {
     for file in ["hand-over", "..%2fsecret.pdf", "nothing.pdf"] {
         assert_eq!(ask(at, "GET", &format!("{job}/paper/{file}"), "", b"").status, 404, "{file}");
     }
+}
+
+/// What stands in a field of a page.
+fn value_of<'p>(page: &'p str, name: &str) -> &'p str {
+    let (_, field) = page.split_once(&format!(" name=\"{name}\" value=\"")).expect("the field");
+    field.split('"').next().unwrap()
+}
+
+#[test]
+fn what_an_instrument_showed_last_is_filled_in_and_seen_before_it_is_kept() {
+    let at = fresh();
+    let job = opened(at, "Hangs");
+    let to = format!("{job}/reading");
+    // However the ± is spelled.
+    assert_eq!(post(at, &to, &reading("as_found", "0,85 mm +/- 0.05", "a")).status, 303);
+    for (typed, filled) in [
+        ("0,55", "0,55 ± 0.05 mm"),
+        ("0.55 mm", "0.55 mm ± 0.05 mm"),
+        ("0.55 ± 0.1", "0.55 ± 0.1 mm"),
+        ("0.022 in", "0.022 in ± 0.05 mm"),
+    ] {
+        let shown = post(at, &to, &reading("as_left", typed, "b"));
+        let page = shown.text();
+        assert_eq!((shown.status, value_of(&page, "value")), (422, filled), "{typed}");
+        assert!(page.contains("Not kept yet") && page.contains("“feeler”") && !page.contains("id=\"value-error\""), "{typed}");
+        assert!(page.contains("id=\"stage-as_left\" type=\"radio\" name=\"stage\" value=\"as_left\" checked"));
+        assert_eq!(value_of(&page, "offered"), "feeler", "the form says that it was shown");
+    }
+    assert!(get(at, &job).contains("one reading"), "none of them was kept");
+    // With the ± beside it this could be twelve hundred; the question comes first.
+    let unclear = post(at, &to, &reading("as_left", "1,200", "b"));
+    assert!(unclear.status == 422 && unclear.text().contains("id=\"value-error\"") && !unclear.text().contains("Not kept yet"));
+
+    // Seen and sent again it is kept as it stands there, with the ± or without.
+    for (typed, token) in [("0,55 ± 0.05 mm", "b"), ("0.60 mm", "c")] {
+        let mut seen = reading("as_left", typed, token);
+        seen.push(("offered", "feeler"));
+        assert_eq!(post(at, &to, &seen).status, 303);
+        assert_eq!(post(at, &to, &seen).status, 303, "and twice is once");
+    }
+    let card = get(at, &job);
+    assert!(card.contains("3 readings") && card.contains("<div>0.60 mm<"), "nothing was added in silence");
+    // A feeler gauge of the same name for another gap; nothing is known of it for volts.
+    let other = |what, value| {
+        let pairs =
+            [("stage", "during"), ("what", what), ("value", value), ("instrument", "feeler"), ("who", "E."), ("token", "d")];
+        post(at, &to, &pairs)
+    };
+    assert_eq!(value_of(&other("plug.gap", "0.7").text(), "value"), "0.7 ± 0.05 mm");
+    assert!(other("battery.rest", "12.6").text().contains("id=\"value-error\""));
+}
+
+#[test]
+fn after_a_reading_the_form_is_ready_for_the_next_and_the_last_can_be_undone() {
+    let at = fresh();
+    let job = opened(at, "Hangs");
+    let mut first = reading("during", "0.85 ± 0.05 mm", "mark/1 &c");
+    first.extend([("condition", "still"), ("temperature", "20 °C")]);
+    let kept = post(at, &format!("{job}/reading"), &first);
+    assert_eq!(kept.header("location"), Some(format!("{job}?sent=mark%2F1+%26c#value").as_str()));
+    let page = get(at, &format!("{job}?sent=mark%2F1+%26c"));
+    assert!(page.contains("Kept: Reading during the work: Pickup gap, left: 0.85 ± 0.05 mm"));
+    assert!(page.contains("value=\"during\" checked"), "the stage stays");
+    assert!(page.contains("<option value=\"pickup.gap\" selected"));
+    assert_eq!((value_of(&page, "place"), value_of(&page, "instrument")), ("left", "feeler"));
+    assert!(page.contains("<option value=\"still\" selected"));
+    assert_eq!(
+        (value_of(&page, "value"), value_of(&page, "temperature")),
+        ("", ""),
+        "what changes every time is typed every time"
+    );
+    let (_, undo) = page.split_once("class=\"row kept\"").unwrap();
+    let entry = value_of(undo, "entry").to_owned();
+    let undone = post(at, &format!("{job}/undo"), &[("entry", &entry), ("who", "E."), ("then", "measure")]);
+    assert_eq!(undone.header("location"), Some(format!("{job}#measure").as_str()));
+    let page = get(at, &format!("{job}?sent=mark%2F1+%26c"));
+    assert!(page.contains("0 readings") && page.contains("taken back since"));
+    // Another job's mark shows nothing here.
+    let other = opened(at, "Other");
+    assert!(!get(at, &format!("{other}?sent=mark%2F1+%26c")).contains("Kept:"));
 }
 
 #[test]

@@ -13,6 +13,7 @@ const STYLE: &str = include_str!("../../assets/bench.css");
 const SCRIPT: &str = include_str!("../../assets/bench.js");
 const READOUT: &str = include_str!("../../assets/readout.js");
 const LATER: &str = include_str!("../../assets/later.js");
+const MEASURE: &str = include_str!("../../assets/measure.js");
 const MARK: &str = include_str!("../../assets/mark.svg");
 
 /// The fonts never change under one version; everything else is small and asked for again.
@@ -37,6 +38,7 @@ pub async fn asset(path: axum::http::Uri) -> Response {
         "/bench.js" => typed("text/javascript; charset=utf-8", SCRIPT.into()),
         "/readout.js" => typed("text/javascript; charset=utf-8", READOUT.into()),
         "/later.js" => typed("text/javascript; charset=utf-8", LATER.into()),
+        "/measure.js" => typed("text/javascript; charset=utf-8", MEASURE.into()),
         "/mark.svg" => typed("image/svg+xml", MARK.into()),
         "/inter-regular.otf" => font(font::REGULAR),
         "/inter-bold.otf" => font(font::BOLD),

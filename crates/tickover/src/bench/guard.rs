@@ -5,7 +5,7 @@
 //! answered only if its `Host` is the address that it came in at, and if its `Origin`, where a browser sends one, is the page itself.
 //! From another device it is answered only if that device was let in (see [`super::pair`]).
 
-use super::{Bench, Room};
+use super::{Bench, Room, attachments};
 use axum::{
     extract::{ConnectInfo, Request, State, connect_info::Connected},
     http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header},
@@ -22,8 +22,8 @@ pub const MOST_BODY_BYTES: usize = 3 * crate::input::MOST_BYTES as usize;
 
 /// Only what this address itself serves, and no inline script or style (W3C Content Security Policy Level 3).
 /// `frame-ancestors` keeps the page out of other pages.
-const CONTENT_SECURITY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; \
-     connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
+const CONTENT_SECURITY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; media-src 'self'; \
+     font-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
 /// The two ends of a connection.
 #[derive(Clone, Copy, Debug)]
@@ -109,7 +109,11 @@ pub fn cookie<'h>(headers: &'h HeaderMap, name: &str) -> Option<&'h str> {
 
 /// Most bytes of this request's body.
 fn most_of(request: &Request) -> usize {
-    if request.uri().path() == super::TAKE_IN { super::exchange::MOST_UPLOAD_BYTES } else { MOST_BODY_BYTES }
+    match request.uri().path() {
+        super::TAKE_IN => super::exchange::MOST_UPLOAD_BYTES,
+        path if attachments::is_upload(path) => attachments::MOST_UPLOAD_BYTES,
+        _ => MOST_BODY_BYTES,
+    }
 }
 
 /// The answer to what must not be asked.
@@ -135,13 +139,14 @@ pub async fn guard(State(bench): Room, ConnectInfo(ends): ConnectInfo<Ends>, mut
     };
     let headers = answer.headers_mut();
     let mut set = |name, value| headers.insert(name, HeaderValue::from_static(value));
-    set(header::CONTENT_SECURITY_POLICY, CONTENT_SECURITY);
     set(header::X_CONTENT_TYPE_OPTIONS, "nosniff");
     // `no-referrer` would make browsers send `Origin: null` with our own forms (Fetch standard, 3.2); this one tells
     // nobody else anything either.
     set(header::REFERRER_POLICY, "same-origin");
     set(HeaderName::from_static("cross-origin-opener-policy"), "same-origin");
     set(HeaderName::from_static("cross-origin-resource-policy"), "same-origin");
+    // A file from elsewhere brings a stricter one.
+    headers.entry(header::CONTENT_SECURITY_POLICY).or_insert(HeaderValue::from_static(CONTENT_SECURITY));
     headers.entry(header::CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));
     answer
 }

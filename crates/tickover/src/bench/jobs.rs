@@ -47,6 +47,12 @@ pub(super) fn back(to: &str, who: &str) -> Response {
     ([(header::SET_COOKIE, cookie)], Redirect::to(to)).into_response()
 }
 
+/// Back to a job, which shows what was kept under a mark, at this place.
+pub(super) fn after(number: &str, mark: &str, place: &str, who: &str) -> Response {
+    let sent = serde_urlencoded::to_string([("sent", mark)]).unwrap_or_default();
+    back(&format!("/job/{number}?{sent}#{place}"), who)
+}
+
 pub(super) fn stamp(who: &str) -> Stamp<'_> {
     Stamp { who: who.trim(), at: now() }
 }
@@ -160,14 +166,27 @@ pub(super) fn refused(words: String) -> Trouble {
     Trouble { status: StatusCode::UNPROCESSABLE_ENTITY, title: words::NOT_KEPT, words }
 }
 
+#[derive(Deserialize)]
+pub(super) struct Just {
+    /// The mark of what this device sent just before.
+    #[serde(default)]
+    sent: String,
+}
+
 /// A job's card.
 pub(super) async fn job(
     State(bench): Room,
     Path(number): Path<String>,
+    Query(just): Query<Just>,
     uri: Uri,
     headers: HeaderMap,
 ) -> Result<Response, Trouble> {
-    show(&bench, &number, around(&uri, &headers), &who(&headers), &view::Typed::default())
+    let kept = {
+        let book = bench.book();
+        let job = book.job_by_number(&number)?;
+        book.sent(&just.sent)?.filter(|entry| entry.job == Some(job.id))
+    };
+    show(&bench, &number, around(&uri, &headers), &who(&headers), &view::Typed { kept, ..view::Typed::default() })
 }
 
 pub(super) fn show(
@@ -217,7 +236,8 @@ pub(super) fn show(
         currency: known::currency(&log),
     };
     let page = Html(sheet::page(around, &format!("{} {}", record.number, record.machine_name), &job.render()));
-    let status = if typed.wrong.is_empty() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
+    let status =
+        if typed.wrong.is_empty() && typed.filled.is_empty() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
     Ok((status, page).into_response())
 }
 
@@ -310,6 +330,9 @@ pub(super) async fn reminder(
 pub(super) struct Which {
     entry: i64,
     who: String,
+    /// The fold to come back to.
+    #[serde(default)]
+    then: String,
 }
 
 /// Marks a reminder as done.
@@ -333,7 +356,8 @@ pub(super) async fn undo(State(bench): Room, Path(number): Path<String>, Form(fo
     }
     allowed_again(&book, &job, EntryId(form.entry))?;
     book.undo(EntryId(form.entry), stamp(&form.who), None)?;
-    Ok(back(&format!("/job/{number}#log"), &form.who))
+    let fold = if form.then == "measure" { "measure" } else { "log" };
+    Ok(back(&format!("/job/{number}#{fold}"), &form.who))
 }
 
 /// What undoing an entry brings back must be allowed as it would be the first time: work that cannot be undone does not stand as done again

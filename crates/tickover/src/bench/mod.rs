@@ -3,6 +3,7 @@
 mod alterations;
 mod asked;
 mod assets;
+mod attachments;
 mod cards;
 mod costs;
 mod cut;
@@ -169,6 +170,8 @@ fn router(bench: Arc<Bench>) -> Router {
         .route("/job/{number}", get(jobs::job))
         .route("/job/{number}/headline", post(jobs::headline))
         .route("/job/{number}/reading", post(readings::reading))
+        .route("/job/{number}/attachment", post(attachments::keep).layer(DefaultBodyLimit::max(attachments::MOST_UPLOAD_BYTES)))
+        .route("/job/{number}/file/{hash}", get(attachments::file))
         .route("/job/{number}/note", post(jobs::note))
         .route("/job/{number}/reminder", post(jobs::reminder))
         .route("/job/{number}/done", post(jobs::done))
@@ -202,6 +205,7 @@ fn router(bench: Arc<Bench>) -> Router {
         .route("/bench.js", get(assets::asset))
         .route("/readout.js", get(assets::asset))
         .route("/later.js", get(assets::asset))
+        .route("/measure.js", get(assets::asset))
         .route("/mark.svg", get(assets::asset))
         .route("/inter-regular.otf", get(assets::asset))
         .route("/inter-bold.otf", get(assets::asset))

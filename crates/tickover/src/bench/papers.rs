@@ -1,6 +1,6 @@
 //! The papers of a job: its log as it is to be printed.
 
-use super::{Bench, Room, Trouble, alterations::leave, guard::Ends, now};
+use super::{Bench, Room, Trouble, alterations::leave, attachments, guard::Ends, now};
 use crate::pictures;
 use axum::{
     Extension,
@@ -141,6 +141,7 @@ fn gathered(bench: &Bench, number: &str) -> Result<JobPaper, Trouble> {
                 when: sheets::words::at(s.entry.at),
             })
             .collect(),
+        attachments: attachments::for_paper(&present),
         corrections: corrections(&log),
         ..JobPaper::default()
     })

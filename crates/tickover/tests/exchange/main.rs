@@ -72,6 +72,7 @@ fn fill(book: &mut Book) -> JobId {
             hash,
             stage: Stage::AsFound,
             words: "rotor".into(),
+            reading: None,
         }),
         Draft::new(Finding {
             study: "idle".into(),

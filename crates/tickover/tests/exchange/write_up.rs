@@ -69,6 +69,7 @@ fn planted() -> (Book, Vec<EntryId>) {
         hash,
         stage: Stage::AsFound,
         words: words(),
+        reading: None,
     };
     let jpeg = book.keep_blob(CAMERA, AT).unwrap();
     let png = book.keep_blob(SCREEN, AT).unwrap();
@@ -211,8 +212,14 @@ fn from_elsewhere() -> String {
     bench::add_demos(&mut book).unwrap();
     let job = fill(&mut book);
     let hash = book.keep_blob(CAMERA, AT).unwrap();
-    let picture =
-        Attachment { file: "a.jpg".into(), media: "image/jpeg".into(), hash, stage: Stage::AsLeft, words: "rotor <b>".into() };
+    let picture = Attachment {
+        file: "a.jpg".into(),
+        media: "image/jpeg".into(),
+        hash,
+        stage: Stage::AsLeft,
+        words: "rotor <b>".into(),
+        reading: None,
+    };
     let noted = [Draft::new(picture), Draft::new(Note { words: "plug <script>alert(1)</script>".into(), about: String::new() })];
     let kept = book.append(Place::Job(job), Stamp { who: "E.", at: AT }, &noted).unwrap();
     let wanted = Wanted { notes: BTreeSet::from([kept[1].id]), pictures: BTreeSet::from([kept[0].id]), ..Wanted::default() };

@@ -289,6 +289,7 @@ pub fn kind(body: &jobbook::Body) -> &str {
         Body::Part(_) => "part",
         Body::Work(_) => "time",
         Body::Finding(_) => "findings",
+        Body::Attachment(_) => "file",
         Body::Withdrawn(_) => "taking back",
         other => other.kind_name(),
     }
@@ -310,6 +311,7 @@ pub fn entry(body: &jobbook::Body) -> String {
         },
         Body::Alteration(a) => format!("{}: {}", progress(a.progress), a.words),
         Body::Consent(c) => leave_given(c),
+        Body::Attachment(a) => format!("File {}: {}", stage(a.stage), super::file_in_words(a)),
         Body::Withdrawn(_) => "Taken back".to_owned(),
         Body::Finding(f) => match f.words.first() {
             Some(verdict) => format!("Findings kept: {verdict}"),

@@ -2,10 +2,12 @@
 
 mod costs;
 mod job;
+mod measure;
 mod steps;
 
 pub use costs::*;
 pub use job::*;
+pub use measure::*;
 pub use steps::*;
 
 /// Title of the first page.
@@ -302,7 +304,7 @@ pub const OTHER_PAGE: &str = "This request came from another web page and was no
 /// Asked in another way.
 pub const OTHER_METHOD: &str = "The bench page knows GET and POST.";
 /// Too much was sent.
-pub const TOO_LARGE: &str = "That is too large for a machine file, so it was not read.";
+pub const TOO_LARGE: &str = "That is larger than anything that is kept here, so it was not read.";
 
 /// Title of a page in the browser's frame.
 pub fn title(page: &str) -> String {

@@ -1,6 +1,7 @@
 //! The card of one job.
 
 mod alter;
+mod attachments;
 mod costs;
 mod hand_over;
 mod judge;
