@@ -302,7 +302,8 @@ fn no_rule_of_wcag_is_broken() {
     for light in [Light::Day, Light::Night] {
         let browser = Browser::start(light);
         let job = job_with_a_reading(&page);
-        for path in PLACES.into_iter().chain([job.as_str()]) {
+        let write_up = format!("{job}/write-up");
+        for path in PLACES.into_iter().chain([job.as_str(), &write_up, "take-in"]) {
             browser.size(1280, 900);
             browser.open(&format!("{address}{path}"));
             if path.starts_with("machine/") && path.matches('/').count() == 1 {

@@ -6,7 +6,7 @@ use super::{
     new_file, readings, when,
 };
 use anyhow::Context;
-use jobbook::{Body, Book, ContentHash, Entry, JobId, Place, UnixSeconds};
+use jobbook::{Book, ContentHash, JobId, Media, Place, UnixSeconds};
 use sheets::words::exchange as text;
 use std::{
     collections::BTreeMap,
@@ -93,22 +93,11 @@ fn dos_time(at: UnixSeconds) -> DateTime {
 
 fn all(book: &Book, zip: &mut Zip, at: UnixSeconds) -> anyhow::Result<Exported> {
     let mut exported = Exported::default();
-    // Media type of what was attached, by its hash.
-    let mut media: BTreeMap<ContentHash, String> = BTreeMap::new();
-    let mut note_media = |log: &[Entry]| {
-        for entry in log {
-            if let Body::Attachment(a) = &entry.body {
-                media.insert(a.hash.clone(), a.media.clone());
-            }
-        }
-    };
-
     zip.put(text::README.to_owned(), text::export_readme(&when::written(at), env!("CARGO_PKG_VERSION")).as_bytes())?;
     zip.put("machine.schema.json".to_owned(), format!("{:#}\n", machine::schema()).as_bytes())?;
     zip.put("log.schema.json".to_owned(), format!("{:#}\n", job_file::schema()).as_bytes())?;
 
     let workshop = book.log(Place::Workshop)?;
-    note_media(&workshop);
     zip.put("workshop.json".to_owned(), LogFile::of(None, None, workshop).to_text()?.as_bytes())?;
     for record in book.machines()? {
         let folder = format!("machines/{}", record.slug);
@@ -116,7 +105,6 @@ fn all(book: &Book, zip: &mut Zip, at: UnixSeconds) -> anyhow::Result<Exported> 
             zip.put(format!("{folder}/revision-{:04}.toml", revision.number), revision.text.as_bytes())?;
         }
         let log = book.log(Place::Machine(&record.slug))?;
-        note_media(&log);
         let file = LogFile::of(None, Some((&record.slug, &record.name)), log);
         zip.put(format!("{folder}/log.json"), file.to_text()?.as_bytes())?;
         exported.machines += 1;
@@ -126,7 +114,6 @@ fn all(book: &Book, zip: &mut Zip, at: UnixSeconds) -> anyhow::Result<Exported> 
         let page = book.jobs(None, before, PAGE)?;
         for job in &page {
             let log = book.log(Place::Job(job.id))?;
-            note_media(&log);
             let file = LogFile::of(Some(job), Some((&job.machine, &job.machine_name)), log);
             zip.put(format!("jobs/{}.json", job.number), file.to_text()?.as_bytes())?;
         }
@@ -143,31 +130,24 @@ fn all(book: &Book, zip: &mut Zip, at: UnixSeconds) -> anyhow::Result<Exported> 
     zip.put("readings.csv".to_owned(), &csv)?;
 
     for hash in book.blobs()? {
-        let ending = media.get(&hash).map_or("bin", |media| ending(media));
         let bytes = book.blob(&hash).map_err(said)?;
-        zip.put(format!("attachments/{hash}.{ending}"), &bytes)?;
+        zip.put(format!("attachments/{hash}.{}", ending(&bytes)), &bytes)?;
         exported.attachments += 1;
     }
     Ok(exported)
 }
 
-/// The usual ending of a file of a media type (IANA media types).
-fn ending(media: &str) -> &'static str {
-    match media.split(';').next().unwrap_or("").trim() {
-        "image/jpeg" => "jpg",
-        "image/png" => "png",
-        "image/webp" => "webp",
-        "image/gif" => "gif",
-        "image/heic" => "heic",
-        "image/svg+xml" => "svg",
-        "application/pdf" => "pdf",
-        "application/json" => "json",
-        "audio/wav" | "audio/x-wav" | "audio/vnd.wave" => "wav",
-        "audio/flac" => "flac",
-        "text/csv" => "csv",
-        "text/plain" => "txt",
-        "video/mp4" => "mp4",
-        _ => "bin",
+/// The usual ending of a file, by what is in it.
+fn ending(bytes: &[u8]) -> &'static str {
+    match Media::of(bytes) {
+        Ok(Media::Jpeg) => "jpg",
+        Ok(Media::Png) => "png",
+        Ok(Media::WebP) => "webp",
+        Ok(Media::Wav) => "wav",
+        Ok(Media::Pdf) => "pdf",
+        Ok(Media::Csv) => "csv",
+        Ok(Media::Text) => "txt",
+        Err(_) => "bin",
     }
 }
 

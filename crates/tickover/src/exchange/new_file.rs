@@ -39,7 +39,10 @@ pub fn make<T>(
         Err(e) if e.kind() == ErrorKind::AlreadyExists => bail!(words::exists(target)),
         taken => taken.with_context(cannot)?,
     };
-    fs::rename(&beside.0, target).with_context(cannot)?;
+    fs::rename(&beside.0, target)
+        .and_then(|()| sync_folder(target))
+        .inspect_err(|_| drop(fs::remove_file(target)))
+        .with_context(cannot)?;
     Ok(made)
 }
 
@@ -54,6 +57,18 @@ pub fn make_of(target: &Path, bytes: &[u8]) -> anyhow::Result<()> {
         Ok(read == bytes)
     };
     make(target, |file| Ok(file.write_all(bytes)?), proves)
+}
+
+/// The name of a file is safe on the disk only when its folder is.
+fn sync_folder(file: &Path) -> std::io::Result<()> {
+    #[cfg(unix)]
+    {
+        let folder = file.parent().filter(|f| !f.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        File::open(folder)?.sync_all()?;
+    }
+    #[cfg(not(unix))]
+    let _ = file;
+    Ok(())
 }
 
 /// A working file, gone at the end whatever happens.

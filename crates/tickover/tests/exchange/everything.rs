@@ -49,7 +49,7 @@ fn everything_goes_out_in_open_formats() {
     assert!(text_in(&mut zip, "README.txt").contains("readings.csv"));
     let names = names(&mut zip);
     let hash = jobbook::ContentHash::of(b"not really a picture");
-    assert!(names.contains(&format!("attachments/{hash}.jpg")), "{names:?}");
+    assert!(names.contains(&format!("attachments/{hash}.txt")), "named after what is in it: {names:?}");
     assert!(names.iter().all(|n| !n.contains("..") && !n.contains("passwd")), "{names:?}");
 
     // An older one is left alone, and nothing else is left behind.

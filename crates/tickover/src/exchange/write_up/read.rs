@@ -8,7 +8,7 @@ use super::{
 };
 use crate::exchange::when;
 use base64::{Engine, prelude::BASE64_STANDARD};
-use jobbook::ContentHash;
+use jobbook::{ContentHash, Media};
 use quantity::{Dimension, Reading};
 use sheets::words::exchange as text;
 use std::collections::BTreeMap;
@@ -274,7 +274,7 @@ fn bytes_of(named: &super::Picture, page: &str) -> Result<Vec<u8>, PictureFault>
     }
     match picture::bare(&bytes) {
         // What travels has been taken apart before; anything beside the picture was put there by somebody.
-        Ok((kind, bare)) if kind.media() == named.media && bare == bytes => Ok(bytes),
+        Ok((kind, bare)) if kind.media() == named.media && bare == bytes && Media::of(&bytes).is_ok() => Ok(bytes),
         _ => Err(PictureFault::Content),
     }
 }
