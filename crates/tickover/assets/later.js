@@ -50,7 +50,7 @@ async function post(each) {
     // A server in trouble may be well again later, and a device that was let out may be let in again.
     if (answer.status >= 500 || answer.status === 403) return { became: "away" };
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-    const why = (page.querySelector(".error") ?? page.querySelector("main p") ?? page.body).textContent.trim();
+    const why = (page.querySelector(".error:not([hidden]), .missing[role=status]") ?? page.querySelector("main p") ?? page.body).textContent.trim();
     return { became: "refused", why };
   } catch {
     return { became: "away" };

@@ -7,6 +7,7 @@ mod http;
 
 use driver::{Browser, Light, Page};
 use http::ask;
+use std::{fs, path::Path};
 
 /// Least height of a field and of a key that a gloved thumb must hit [CSS px]: 44 is WCAG 2.2, 2.5.5, level AAA; gloves want more
 /// (common practice, no source).
@@ -40,6 +41,19 @@ fn choose(browser: &Browser, field: &str, value: &str) {
 
 fn keep(browser: &Browser) {
     browser.run("document.querySelector('form.reading .keep button').click()");
+}
+
+/// With everything that a reading and a file can show in sight (axe-core, as in `browser`).
+fn no_rule_is_broken(browser: &Browser) {
+    let rules = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/page-checks/node_modules/axe-core/axe.min.js");
+    browser.run(&fs::read_to_string(rules).expect("./check installs it, or npm ci in that folder"));
+    browser.run("document.getElementById('pad').hidden = false; document.getElementById('filled').hidden = false");
+    let tags = "['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']";
+    let found = browser.wait_for(&format!(
+        "axe.run({{ runOnly: {tags} }}).then(r => done([r.passes.length, r.violations.map(v => [v.id, v.nodes.map(n => n.html.slice(0, 160))])]))"
+    ));
+    assert!(found[0].as_u64().is_some_and(|passes| passes > 10), "the rules did not run: {found}");
+    assert_eq!(found[1], serde_json::json!([]));
 }
 
 const VALUE: &str = "return document.getElementById('value').value";
@@ -119,6 +133,7 @@ fn a_photo_is_sent_shown_and_refused_in_place() {
     browser.until("shown", "return document.querySelector('figure img')?.alt === 'rotor from the side'");
     browser.run("document.querySelector('figure img').scrollIntoView()");
     browser.until("and not only its name", "return document.querySelector('figure img').naturalWidth === 300");
+    no_rule_is_broken(&browser);
     let said = "return document.querySelector('form.upload [role=alert]').textContent";
     send("'<html>'", "rotor.jpg");
     browser.until("refused with the reason", &format!("{} .includes('web page')", said));
