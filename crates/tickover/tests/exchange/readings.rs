@@ -195,6 +195,10 @@ fn a_file_that_is_none_is_told_so() {
         ("stage,what,value,value\n", "is there twice"),
         ("stage,value\nas_left,1 mm\n", "column “what”: This column is missing"),
         ("stage,what,value\n", "no reading below the first row"),
+        (
+            "stage,what,value,place\nas_left,pickup.gap,1 mm,\u{1b}[2Jleft\n",
+            "not to be seen, or that turns the direction of the text (U+001B)",
+        ),
         ("stage,what,value\nas_left,\"pickup.gap,1 mm\n", "Line 2: A quotation mark opens a cell"),
         ("job,stage,what,value\n1,as_left,pickup.gap,1 mm\n2,as_left,pickup.gap,1 mm\n", "readings of several jobs"),
     ] {

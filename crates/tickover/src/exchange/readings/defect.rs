@@ -73,6 +73,11 @@ pub enum What {
         /// The limit.
         most: usize,
     },
+    /// A sign that is not to be seen, or that turns the direction of what follows.
+    Hidden {
+        /// Its number in Unicode.
+        sign: u32,
+    },
     /// No time.
     Time,
     /// Readings of several jobs, which are taken in one at a time.
@@ -105,6 +110,7 @@ impl Defect {
             What::Disagrees { with } => text::csv_disagrees(with),
             What::BelowAbsoluteZero => text::BELOW_ABSOLUTE_ZERO.to_owned(),
             What::TooLong { most } => text::too_long(self.value.chars().count(), *most),
+            What::Hidden { sign } => text::hidden(*sign),
             What::Time => text::NO_TIME.to_owned(),
             What::SeveralJobs => text::CSV_SEVERAL_JOBS.to_owned(),
             What::More { left_out } => return text::more_defects(*left_out),

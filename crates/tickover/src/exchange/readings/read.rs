@@ -236,6 +236,9 @@ impl Table {
             if text.chars().count() > most {
                 self.defect(line, column.name(), text, What::TooLong { most });
             }
+            if let Some(sign) = super::super::hidden_sign(text) {
+                self.defect(line, column.name(), text, What::Hidden { sign });
+            }
         }
         let job = cells.get(Column::Job);
         if !job.is_empty() {

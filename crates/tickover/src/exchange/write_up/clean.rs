@@ -155,7 +155,9 @@ impl Secrets {
                     continue;
                 }
                 let end = if letters.len() >= WORD { End::Swallow } else { End::Word };
-                self.term(Term { letters, secret, at_word: true, loose: false, end });
+                // A long part is found within other words, and with hyphens or spaces in it.
+                let long = letters.len() >= LONG;
+                self.term(Term { letters, secret, at_word: !long, loose: long, end });
             }
         }
     }
@@ -304,6 +306,7 @@ mod tests {
             ("Bo and E. looked", "# and # looked"),
             ("Par\u{ad}k", "#"),
             ("ＰＡＲＫ", "#"),
+            ("bikeofquentine, Quen-\ntine", "bikeof#, #"),
             ("at 7 quarry lane", "at 7 # #"),
         ] {
             assert_eq!(cleaned(text), left, "{text}");

@@ -214,6 +214,10 @@ fn secrets(book: &Book, job: &JobRecord, log: &[Entry], wanted: &Wanted) -> Resu
         secrets.job(&other.number);
         secrets.of_log(&book.log(Place::Job(other.id))?);
     }
+    // Whoever else writes in this workshop.
+    for entry in book.log(Place::Workshop)? {
+        secrets.name(&entry.who, Secret::Person);
+    }
     for device in book.devices()? {
         secrets.name(&device.name, Secret::Device);
     }

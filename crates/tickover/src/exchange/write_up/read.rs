@@ -6,7 +6,7 @@ use super::{
     html::{BLOCK, PICTURE},
     picture,
 };
-use crate::exchange::when;
+use crate::exchange::{hidden_sign, when};
 use base64::{Engine, prelude::BASE64_STANDARD};
 use jobbook::{ContentHash, Media};
 use quantity::{Dimension, Reading};
@@ -172,11 +172,8 @@ impl Check {
         if found > most {
             self.faults.push(Fault::TooLong { place: place(), found, most });
         }
-        let hidden = |c: &char| {
-            (c.is_control() && !matches!(c, '\n' | '\r' | '\t')) || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-        };
-        if let Some(sign) = text.chars().find(hidden) {
-            self.faults.push(Fault::Hidden { place: place(), sign: u32::from(sign) });
+        if let Some(sign) = hidden_sign(text) {
+            self.faults.push(Fault::Hidden { place: place(), sign });
         }
     }
 
