@@ -1,5 +1,7 @@
 //! The program serving a book of its own, and a headless Chromium driven by WebDriver (W3C WebDriver 2).
 
+#![allow(dead_code, reason = "each test binary uses its own part of this")]
+
 use super::http::{Answer, ask};
 use serde_json::{Value, json};
 use std::{
@@ -185,11 +187,51 @@ impl Browser {
         self.order("/actions", &hand);
     }
 
+    /// Makes the page that of a phone with a touch screen.
+    pub fn phone(&self, width: u32, height: u32) {
+        let metrics = json!({ "cmd": "Emulation.setDeviceMetricsOverride", "params": {
+            "width": width, "height": height, "deviceScaleFactor": 1, "mobile": true,
+        } });
+        self.order("/goog/cdp/execute", &metrics);
+        let touch = json!({ "cmd": "Emulation.setTouchEmulationEnabled", "params": { "enabled": true } });
+        self.order("/goog/cdp/execute", &touch);
+    }
+
+    /// Puts a finger on the middle of the first element that a selector finds, and lifts it.
+    pub fn tap(&self, selector: &str) {
+        let at = self.run(&format!(
+            "const e = document.querySelector({selector:?}); if (!e) return null;
+             e.scrollIntoView({{ block: 'center', behavior: 'instant' }});
+             const r = e.getBoundingClientRect(), x = r.left + r.width / 2, y = r.top + r.height / 2;
+             const hit = document.elementFromPoint(x, y);
+             return [x, y, !!hit && (e.contains(hit) || hit.contains(e))]"
+        ));
+        assert!(!at.is_null(), "there is no {selector}");
+        assert_eq!(at[2], true, "{selector} is covered by something else");
+        let to = |value: &Value| value.as_f64().unwrap().round() as i64;
+        let finger = json!({ "actions": [{ "type": "pointer", "id": "finger", "parameters": { "pointerType": "touch" }, "actions": [
+            { "type": "pointerMove", "duration": 0, "origin": "viewport", "x": to(&at[0]), "y": to(&at[1]) },
+            { "type": "pointerDown", "button": 0 },
+            { "type": "pointerUp", "button": 0 },
+        ] }] });
+        self.order("/actions", &finger);
+        // What a touch leads to (focus, click) comes with the next pictures.
+        self.wait_for("requestAnimationFrame(() => requestAnimationFrame(() => done(true)))");
+    }
+
     /// Presses keys on what has the focus.
     pub fn keys(&self, keys: &str) {
         let actions: Vec<Value> =
             keys.chars().flat_map(|k| ["keyDown", "keyUp"].map(|t| json!({ "type": t, "value": k.to_string() }))).collect();
         self.order("/actions", &json!({ "actions": [{ "type": "key", "id": "keys", "actions": actions }] }));
+    }
+
+    /// Types into what has the focus.
+    pub fn type_in(&self, text: &str) {
+        let focused = self.send("GET", &format!("/session/{}/element/active", self.session), &Value::Null);
+        let element =
+            focused.as_object().and_then(|o| o.values().next()).and_then(Value::as_str).expect("something has the focus");
+        self.order(&format!("/element/{element}/value"), &json!({ "text": text }));
     }
 
     /// The whole page as PNG.

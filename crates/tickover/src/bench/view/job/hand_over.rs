@@ -55,8 +55,8 @@ impl Job<'_> {
                 }
                 (self.later("reminder", &html! {
                     div.field {
-                        label for="later" { (words::REMIND_OF) }
-                        input #later name="what" required list="usual" autocomplete="off";
+                        label for="look-at" { (words::REMIND_OF) }
+                        input #look-at name="what" required list="usual" autocomplete="off";
                         datalist #usual { @for each in words::USUAL_REMINDERS { option value=(each) {} } }
                     }
                     div.field { label for="due" { (words::FROM_WHEN) } input #due name="due" type="date" required value=(sheets::words::on(crate::bench::jobs::in_days(90))); }

@@ -136,7 +136,7 @@ impl Job<'_> {
             &html! {
                 (self.post("headline", &html! {
                     @if let Some(now) = now { input type="hidden" name="replaces" value=(now.entry.id.0); }
-                    (area("complaint", "complaint", words::COMPLAINT_WORDS, &headline.complaint, true))
+                    (area("complaint-words", "complaint", words::COMPLAINT_WORDS, &headline.complaint, true))
                     (field("odometer", words::ODOMETER, &headline.odometer, ""))
                     (field("may_cut", words::MAY_CUT, &headline.may_cut, ""))
                     (field("spend", words::MAY_SPEND, &spend, words::PRICE_EXAMPLE))
