@@ -10,6 +10,7 @@ use driver::{Browser, Light, Page};
 
 /// Keys as WebDriver writes them (W3C WebDriver 2, 17.4.2).
 const TAB: &str = "\u{e004}";
+const ARROW_DOWN: &str = "\u{e015}";
 const ENTER: &str = "\u{e007}";
 const SPACE: &str = " ";
 
@@ -29,12 +30,10 @@ trait Hand {
     }
 
     /// Chooses from a list by the first letters of what is wanted.
-    fn choose(&self, selector: &str, letters: &str, value: &str) {
-        self.browser().run(&format!("document.querySelector({selector:?}).focus()"));
-        self.browser().keys(letters);
-        let there = self.browser().run(&format!("return document.querySelector({selector:?}).value"));
-        assert_eq!(there, value, "{selector}");
-    }
+    fn choose(&self, selector: &str, letters: &str, value: &str);
+
+    /// Takes one of several that exclude each other.
+    fn take(&self, selector: &str);
 
     /// Sets something off that leads to another page, and waits for it.
     fn go(&self, selector: &str) {
@@ -63,10 +62,19 @@ impl Hand for Finger {
     }
     fn enter(&self, selector: &str) {
         self.0.tap(selector);
-        // The browser takes no text while a touch may still become a gesture.
-        std::thread::sleep(std::time::Duration::from_millis(700));
         let focused = self.0.run(&format!("return document.activeElement === document.querySelector({selector:?})"));
-        assert_eq!(focused, true, "{selector} is typed into where it was touched");
+        let at = self.0.run("return document.activeElement.outerHTML.slice(0, 150)");
+        assert_eq!(focused, true, "{selector} is typed into where it was touched, not {at}");
+    }
+    fn take(&self, selector: &str) {
+        self.0.tap(&format!("label:has({selector})"));
+        assert_eq!(self.0.run(&format!("return document.querySelector({selector:?}).checked")), true, "{selector}");
+    }
+    /// The list that opens is the phone's own and not part of the page.
+    fn choose(&self, selector: &str, _: &str, value: &str) {
+        self.0.run(&format!(
+            "const e = document.querySelector({selector:?}); e.value = {value:?}; e.dispatchEvent(new Event('change', {{ bubbles: true }}))"
+        ));
     }
 }
 
@@ -101,11 +109,25 @@ impl Hand for Keyboard {
     }
     fn press(&self, selector: &str) {
         self.tab_to(selector);
-        let summary = self.0.run("return document.activeElement.tagName === 'SUMMARY'") == true;
-        self.0.keys(if summary { SPACE } else { ENTER });
+        let by_space = self.0.run("return document.activeElement.matches('summary, [type=checkbox]')") == true;
+        self.0.keys(if by_space { SPACE } else { ENTER });
     }
     fn enter(&self, selector: &str) {
         self.tab_to(selector);
+    }
+    /// Of such a group the tabulator reaches the one that is taken; the arrows go on from there.
+    fn take(&self, selector: &str) {
+        let taken = self.0.run(&format!(
+            "return '#' + document.querySelector('input[name=' + document.querySelector({selector:?}).name + ']:checked').id"
+        ));
+        self.tab_to(taken.as_str().unwrap());
+        for _ in 0..4 {
+            if self.0.run(&format!("return document.querySelector({selector:?}).checked")) == true {
+                return;
+            }
+            self.0.keys(ARROW_DOWN);
+        }
+        panic!("{selector} is not reached by the arrow keys");
     }
     fn choose(&self, selector: &str, letters: &str, value: &str) {
         self.tab_to(selector);
@@ -171,7 +193,7 @@ fn whole_job(hand: &impl Hand, address: &str) {
     says("measure again, as left: Points gap");
 
     // Measure: as left. What was found still stands beside it.
-    hand.choose("#stage", "as l", "as_left");
+    hand.take("#stage-as_left");
     hand.choose("#what", "Points", "points.gap");
     hand.fill("#value", "0.40 ± 0.03 mm");
     hand.go("form[action$='/reading'] button:not([type=button])");

@@ -265,7 +265,7 @@ mod tests {
         assert_eq!(known.wanting(Fold::Measure), []);
         let touched = Known { done: 1, noted_work: 1, ..known };
         let again = Step::MeasureAsLeft { what: "Idle speed".to_owned() };
-        assert_eq!(touched.wanting(Fold::Measure), [again.clone()]);
+        assert_eq!(touched.wanting(Fold::Measure), std::slice::from_ref(&again));
         assert_eq!(touched.wanting(Fold::HandOver), [again, Step::NoteReminder, Step::HandOver]);
     }
 
