@@ -12,7 +12,7 @@ use axum::{
     http::{HeaderMap, HeaderValue, StatusCode, header},
     response::{IntoResponse, Response},
 };
-use jobbook::{Attachment, Blob, Body, ContentHash, Draft, EntryId, MOST_BLOB_BYTES, Media, Place, Present, Stage};
+use jobbook::{Attachment, Blob, Body, Book, ContentHash, Draft, EntryId, MOST_BLOB_BYTES, Media, Place, Present, Stage};
 use sheets::words::page as words;
 use std::{ops::RangeInclusive, time::Duration};
 use tokio::sync::Semaphore;
@@ -149,7 +149,16 @@ pub(super) async fn keep(State(bench): Room, Path(number): Path<String>, form: M
             return Err(refused(words::NO_SUCH_ENTRY.to_owned()));
         }
         let attachment = Attachment { file, media: media.name().to_owned(), hash: blob.hash().clone(), stage, words, reading };
-        book.attach(Place::Job(job.id), stamp(&who), Draft::new(attachment).token(&token), &blob)?;
+        // On a connection of its own where there is a file: nobody waits for the disk.
+        let own = book.path().map(std::path::Path::to_owned);
+        let (place, draft) = (Place::Job(job.id), Draft::new(attachment).token(&token));
+        match own {
+            Some(path) => {
+                drop(book);
+                Book::open(&path)?.0.attach(place, stamp(&who), draft, &blob)?
+            }
+            None => book.attach(place, stamp(&who), draft, &blob)?,
+        };
         Ok(after(&to, &token, "attachments", &who))
     });
     kept.await.map_err(|_| not_kept(StatusCode::INTERNAL_SERVER_ERROR, sheets::words::COMPUTATION_BROKE))?
