@@ -1,6 +1,5 @@
 //! Readings and files on the card of a job in a real browser; needs what `browser` needs, and runs when that does.
 
-#[allow(dead_code, reason = "shared with the other browser tests")]
 #[path = "common/browser.rs"]
 mod driver;
 #[path = "common/mod.rs"]

@@ -2,7 +2,6 @@
 //! `cargo test -p tickover --test readout -- --ignored`.
 
 #[path = "common/browser.rs"]
-#[allow(dead_code, reason = "shared with the other browser tests")]
 mod driver;
 #[path = "common/mod.rs"]
 mod http;
