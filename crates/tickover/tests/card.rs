@@ -113,7 +113,7 @@ fn findings_are_kept_with_the_readings_that_gave_them() {
     assert_eq!(kept.status, 303, "{}", kept.text());
     assert_eq!(keep("a").status, 303, "sent again");
     let card = get(at, &job);
-    assert_eq!(fold(&card, "judge").matches("<section class=\"kept\">").count(), 1);
+    assert_eq!(fold(&card, "judge").matches("<section class=\"finding\">").count(), 1);
     assert!(fold(&card, "judge").contains("Nothing is missing here."));
     // Other readings give other findings; those that were kept stay.
     let text = ask(at, "GET", "/machine/pellow-125/machine.toml", "", b"").text();
@@ -127,7 +127,7 @@ fn findings_are_kept_with_the_readings_that_gave_them() {
         std::thread::sleep(Duration::from_millis(50));
     }
     assert_eq!(keep("b").status, 303);
-    assert_eq!(fold(&get(at, &job), "judge").matches("<section class=\"kept\">").count(), 2);
+    assert_eq!(fold(&get(at, &job), "judge").matches("<section class=\"finding\">").count(), 2);
     for paper in ["shop-record", "hand-over"] {
         assert_eq!(ask(at, "GET", &format!("{job}/paper/{paper}.pdf"), "", b"").status, 200, "{paper}");
     }

@@ -142,7 +142,7 @@ mod tests {
 
     #[test]
     fn what_is_printed_is_read_again() {
-        for (minor, currency) in [(0, "EUR"), (1, "EUR"), (123_450, "EUR"), (980, "JPY"), (5, "KWD"), (999_999_999_99, "GBP")] {
+        for (minor, currency) in [(0, "EUR"), (1, "EUR"), (123_450, "EUR"), (980, "JPY"), (5, "KWD"), (99_999_999_999, "GBP")] {
             let money = Money { minor, currency: currency.to_owned() };
             assert_eq!(Money::parse(&money.to_string(), None).as_ref(), Ok(&money), "{money}");
         }
@@ -154,7 +154,7 @@ mod tests {
         assert_eq!(read("12 XQQ"), Err(MoneyError::UnknownCurrency { code: "XQQ".to_owned() }));
         assert_eq!(read("12 $"), Err(MoneyError::UnknownCurrency { code: "$".to_owned() }));
         assert_eq!(read("-3 EUR"), Err(MoneyError::Negative));
-        assert_eq!(read("1.005 EUR").is_err(), true, "as a number it could be a thousand and five");
+        assert!(read("1.005 EUR").is_err(), "as a number it could be a thousand and five");
         for text in ["", "EUR", "nan", "1e300", "12 ± 1", "12 %"] {
             assert!(read(text).is_err(), "{text}");
         }

@@ -201,9 +201,7 @@ pub(super) fn show(
         let record = book.job_by_number(number)?;
         let machine = book.present(Place::Machine(&record.machine))?;
         let log = book.log(Place::Job(record.id))?;
-        let left = papers::last_revision(&book, &record, &log)?;
-        let found = record.headline.file_as_found.filter(|n| *n != left.number);
-        let found = found.map(|n| book.revision(&record.machine, n)).transpose()?;
+        let (left, found) = papers::left_and_found(&book, &record, &log)?;
         (record, log, book.instruments()?, machine, left.text, found)
     };
     let present = Present::of(log.iter().cloned());

@@ -60,11 +60,9 @@ fn gathered(bench: &Bench, number: &str) -> Result<JobPaper, Trouble> {
         let record = book.job_by_number(number)?;
         let log = book.log(Place::Job(record.id))?;
         let machine = book.present(Place::Machine(&record.machine))?;
-        let found = record.headline.file_as_found.map(|n| book.revision(&record.machine, n)).transpose()?;
-        let left = last_revision(&book, &record, &log)?;
+        let (left, found) = left_and_found(&book, &record, &log)?;
         (record, log, machine, found, left)
     };
-    let found = found.filter(|f| f.number != left.number);
     let present = Present::of(log.iter().cloned());
     let headline = &record.headline;
     let totals = present.totals();
@@ -153,11 +151,15 @@ fn gone<'l>(job: &JobRecord, log: &'l [Entry]) -> Option<&'l Entry> {
     log.iter().rev().find(is_gone).filter(|_| job.headline.state == JobState::HandedOver)
 }
 
-/// The machine's file as the job left it: as it was when the machine was handed over, else as it is.
-pub(super) fn last_revision(book: &Book, job: &JobRecord, log: &[Entry]) -> Result<Revision, BookError> {
-    let revisions = book.revisions(&job.machine)?;
-    let then = gone(job, log).and_then(|gone| revisions.iter().find(|r| r.at <= gone.at));
-    Ok(then.or(revisions.first()).cloned().unwrap_or(book.machine(&job.machine)?.newest))
+/// The machine's file as the job left it (as it was when the machine was handed over, else as it is), and as it came in if that was
+/// another one.
+pub(super) fn left_and_found(book: &Book, job: &JobRecord, log: &[Entry]) -> Result<(Revision, Option<Revision>), BookError> {
+    // The newest first, and always one.
+    let mut all = book.revisions(&job.machine)?;
+    let left = gone(job, log).and_then(|gone| all.iter().position(|r| r.at <= gone.at)).unwrap_or(0);
+    let found = job.headline.file_as_found.and_then(|n| all.iter().position(|r| r.number == n)).filter(|n| *n != left);
+    let found = found.map(|n| all[n].clone());
+    Ok((all.swap_remove(left), found))
 }
 
 /// Where the spark comes, drawn from a machine's file.

@@ -45,7 +45,7 @@ impl Job<'_> {
                 @if !kept.is_empty() {
                     h3 { (words::KEPT_FINDINGS) }
                     @for (standing, finding) in kept.iter().rev() {
-                        section.kept {
+                        section.finding {
                             p.soft { (words::kept_from(finding.file_revision, standing.entry.at)) }
                             (list(&finding.words))
                         }
