@@ -101,6 +101,10 @@ pub enum Unit {
     Fahrenheit,
     /// Millisecond.
     Millisecond,
+    /// Minute.
+    Minute,
+    /// Hour.
+    Hour,
     /// Microsecond.
     Microsecond,
     /// Second.
@@ -144,6 +148,8 @@ const SPELLINGS: &[(Unit, &[&str])] = &[
     (Unit::Celsius, &["°c"]),
     (Unit::Fahrenheit, &["°f"]),
     (Unit::Millisecond, &["ms"]),
+    (Unit::Minute, &["min"]),
+    (Unit::Hour, &["h"]),
     (Unit::Microsecond, &["us"]),
     (Unit::Second, &["s"]),
     (Unit::Volt, &["v", "volt", "volts"]),
@@ -225,6 +231,8 @@ impl Unit {
             Unit::Celsius => "°C",
             Unit::Fahrenheit => "°F",
             Unit::Millisecond => "ms",
+            Unit::Minute => "min",
+            Unit::Hour => "h",
             Unit::Microsecond => "µs",
             Unit::Second => "s",
             Unit::Volt => "V",
@@ -265,6 +273,8 @@ impl Unit {
             Unit::Celsius => 1.0,
             Unit::Fahrenheit => si::TemperatureInterval::new::<temperature_interval::degree_fahrenheit>(1.0).value,
             Unit::Millisecond => si::Time::new::<time::millisecond>(1.0).value,
+            Unit::Minute => si::Time::new::<time::minute>(1.0).value,
+            Unit::Hour => si::Time::new::<time::hour>(1.0).value,
             Unit::Microsecond => si::Time::new::<time::microsecond>(1.0).value,
             Unit::Second | Unit::Volt | Unit::Ohm | Unit::Newton | Unit::NewtonMetre | Unit::One => 1.0,
             Unit::Kiloohm => si::ElectricalResistance::new::<electrical_resistance::kiloohm>(1.0).value,
@@ -313,7 +323,7 @@ impl Dimension {
             Dimension::Inertia => &[Unit::KilogramSquareMetre, Unit::KilogramSquareCentimetre],
             Dimension::Pressure => &[Unit::Bar, Unit::Kilopascal, Unit::Psi],
             Dimension::Temperature => &[Unit::Celsius, Unit::Fahrenheit],
-            Dimension::Time => &[Unit::Microsecond, Unit::Millisecond, Unit::Second],
+            Dimension::Time => &[Unit::Microsecond, Unit::Millisecond, Unit::Second, Unit::Minute, Unit::Hour],
             Dimension::Voltage => &[Unit::Volt],
             Dimension::Resistance => &[Unit::Ohm, Unit::Kiloohm],
             Dimension::SpringRate => &[Unit::NewtonPerMillimetre],
