@@ -86,9 +86,14 @@ impl Book {
     /// # Errors
     /// [`BookError::UnknownMachine`], [`BookError::UnknownRevision`], [`BookError::Database`].
     pub fn revision(&self, slug: &str, number: u32) -> Result<Revision, BookError> {
-        let all = self.revisions(slug)?;
-        let found = all.into_iter().find(|r| r.number == number);
-        found.ok_or_else(|| BookError::UnknownRevision { slug: slug.to_owned(), number })
+        let mut query = self.db.prepare_cached(
+            "SELECT number, text, note, kept_at FROM revision
+             WHERE machine = (SELECT id FROM machine WHERE slug = ?1) AND number = ?2",
+        )?;
+        match query.query_row(rusqlite::params![slug, number], |row| revision(row, 0)).optional()? {
+            Some(found) => Ok(found),
+            None => self.machine(slug).and(Err(BookError::UnknownRevision { slug: slug.to_owned(), number })),
+        }
     }
 
     /// Takes a new machine into the book.

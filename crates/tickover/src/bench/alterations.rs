@@ -12,6 +12,7 @@ use jobbook::{Alteration, Body, Consent, Draft, Entry, EntryId, Place, Present, 
 use quantity::Dimension;
 use serde::Deserialize;
 use sheets::words::page as words;
+use workshop::job::TRIM;
 
 #[derive(Deserialize)]
 pub(super) struct Plan {
@@ -40,12 +41,12 @@ pub(super) async fn plan(State(bench): Room, Path(number): Path<String>, Form(fo
         }
     };
     let alteration = Alteration {
+        irreversible: form.irreversible.is_some() || form.work == TRIM,
         work: form.work,
         progress: Progress::Planned,
         words,
         length_m,
         angle_rad: None,
-        irreversible: form.irreversible.is_some(),
         measured_after: Vec::new(),
     };
     bench.book().append(Place::Job(job.id), stamp(&form.who), &[Draft::new(alteration).token(form.token)])?;

@@ -4,6 +4,7 @@ use super::{
     Room, Trouble,
     jobs::{after, record, refused, stamp},
 };
+use crate::exchange::hidden_sign;
 use axum::{
     extract::{
         Multipart, Path, State,
@@ -113,10 +114,10 @@ async fn receive(mut form: Multipart) -> Result<Sent, Trouble> {
     Ok(sent)
 }
 
-/// The last part of a name, without what cannot be shown. It is shown and given back, never used as a path.
+/// The last part of a name, without what cannot be shown or would turn other signs round. It is shown and given back, never used as a path.
 fn file_name(sent: &str) -> String {
     let last = sent.rsplit(['/', '\\']).next().unwrap_or_default();
-    let shown: String = last.chars().filter(|c| !c.is_control()).take(LONGEST_NAME).collect();
+    let shown: String = last.chars().filter(|c| hidden_sign(c.encode_utf8(&mut [0; 4])).is_none()).take(LONGEST_NAME).collect();
     shown.trim().trim_matches('.').to_owned()
 }
 

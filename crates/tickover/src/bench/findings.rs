@@ -3,11 +3,12 @@
 use super::{
     Room, Trouble, cards,
     jobs::{back, record, refused, stamp},
-    known,
+    known, papers,
     view::judge::said,
 };
 use axum::{
     extract::{Form, Path, State},
+    http::StatusCode,
     response::Response,
 };
 use jobbook::{Draft, Finding, Place};
@@ -19,6 +20,8 @@ const STUDY: &str = "study";
 
 #[derive(Deserialize)]
 pub(super) struct Keep {
+    /// Hash of the readings whose findings were shown.
+    inputs: String,
     who: String,
     token: String,
 }
@@ -26,14 +29,21 @@ pub(super) struct Keep {
 /// Keeps what the study of the machine gives now.
 pub(super) async fn keep(State(bench): Room, Path(number): Path<String>, Form(form): Form<Keep>) -> Result<Response, Trouble> {
     let job = record(&bench, &number)?;
-    let newest = bench.book().machine(&job.machine)?.newest;
-    let work = cards::answer_for(&bench, &job.machine, &newest.text)?;
+    let left = {
+        let book = bench.book();
+        papers::left_and_found(&book, &job, &book.log(Place::Job(job.id))?)?.0
+    };
+    if form.inputs != known::inputs(&left.text) {
+        let words = words::FINDINGS_OF_OTHERS.to_owned();
+        return Err(Trouble { status: StatusCode::CONFLICT, title: words::EDITED_MEANWHILE, words });
+    }
+    let work = cards::answer_for(&bench, &job.machine, &left.text)?;
     let Some(answer) = work.found() else { return Err(refused(words::WORKING.to_owned())) };
     let finding = Finding {
         study: STUDY.to_owned(),
-        file_revision: newest.number,
-        inputs: known::inputs(&newest.text),
-        program: env!("CARGO_PKG_VERSION").to_owned(),
+        file_revision: left.number,
+        inputs: form.inputs,
+        program: known::PROGRAM.to_owned(),
         result: serde_json::to_value(answer.wire()).map_err(|_| refused(words::BROKEN.to_owned()))?,
         words: said(answer),
     };

@@ -213,11 +213,15 @@ pub(super) fn show(
         Ok(_) => bench.works.look(&record.machine, &text),
         Err(_) => None,
     };
-    let study = work.as_ref().map_or(view::Study::None, |work| match work.outcome() {
-        None => view::Study::Running(&work.progress),
-        Some(Outcome::Found(answer)) => view::Study::Found(answer),
-        Some(Outcome::Stopped | Outcome::Broken) => view::Study::Stopped,
-    });
+    let study = match (&*read, work.as_ref().map(|work| (work, work.outcome()))) {
+        (Err(_), _) => view::Study::Defects,
+        (Ok(_), None) => view::Study::NotAsked,
+        (Ok(_), Some((work, None))) => view::Study::Running(&work.progress),
+        (Ok(_), Some((_, Some(Outcome::Found(answer))))) => view::Study::Found(answer),
+        (Ok(_), Some((_, Some(Outcome::Stopped)))) => view::Study::Stopped,
+        (Ok(_), Some((_, Some(Outcome::Broken)))) => view::Study::Broken,
+    };
+    let inputs = known::inputs(&text);
     let defects = read.as_ref().as_ref().err().map_or(0, Vec::len);
     let custody = machine.custody().map(|(_, c)| c);
     let job = view::Job {
@@ -228,7 +232,8 @@ pub(super) fn show(
         who,
         token: &pair::token(),
         typed,
-        known: &known::of(&record, &log, &present, custody, &text, defects, study),
+        known: &known::of(&record, &log, &present, custody, &inputs, defects, study),
+        inputs: &inputs,
         study,
         curves: found.and_then(|found| Some((papers::curve(bench, &found.text)?, papers::curve(bench, &text)?))),
         currency: known::currency(&log),

@@ -8,13 +8,13 @@ use workshop::{
     study::trim::Advice,
 };
 
-/// What is known of a job; `text` is the machine's file as it is now, `defects` what is wrong with it.
+/// What is known of a job; `inputs` is the hash of the machine's file, `defects` what is wrong with it.
 pub(super) fn of(
     job: &JobRecord,
     log: &[Entry],
     present: &Present,
     custody: Option<&Custody>,
-    text: &str,
+    inputs: &str,
     defects: usize,
     study: Study,
 ) -> Known {
@@ -30,12 +30,12 @@ pub(super) fn of(
         not_as_left: not_as_left(present),
         defects,
         study: match study {
-            Study::None => StudyState::Unknown,
+            Study::Defects | Study::NotAsked => StudyState::Unknown,
             Study::Running(_) => StudyState::Running,
-            Study::Stopped => StudyState::Stopped,
+            Study::Stopped | Study::Broken => StudyState::Stopped,
             Study::Found(_) => match present.findings().next_back() {
                 None => StudyState::Found,
-                Some((_, kept)) if kept.inputs == inputs(text) => StudyState::Kept,
+                Some((_, kept)) if kept.inputs == inputs && kept.program == PROGRAM => StudyState::Kept,
                 Some(_) => StudyState::KeptEarlier,
             },
         },
@@ -53,6 +53,9 @@ pub(super) fn of(
         reminders: present.reminders().count(),
     }
 }
+
+/// Version of this program, which the findings of another one are told from.
+pub(super) const PROGRAM: &str = env!("CARGO_PKG_VERSION");
 
 /// Hash of what a study reads.
 pub(super) fn inputs(text: &str) -> String {

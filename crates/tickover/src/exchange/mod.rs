@@ -11,7 +11,7 @@ pub mod write_up;
 
 /// The first sign in a text that is not to be seen, or that turns the direction of what follows (Unicode Standard Annex 9): on a
 /// terminal or a page it could show something else than what is kept.
-fn hidden_sign(text: &str) -> Option<u32> {
+pub(crate) fn hidden_sign(text: &str) -> Option<u32> {
     let hidden = |c: &char| {
         (c.is_control() && !matches!(c, '\n' | '\r' | '\t')) || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
     };

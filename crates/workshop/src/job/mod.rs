@@ -4,6 +4,9 @@ pub mod steps;
 
 use quantity::{Dimension, Parts, Reading, Unit};
 
+/// Key of the work of trimming the segment, which cannot be undone whatever is said of it.
+pub const TRIM: &str = "trim";
+
 /// A quantity that a mechanic reads off an instrument.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Quantity {

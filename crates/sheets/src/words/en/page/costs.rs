@@ -23,7 +23,7 @@ pub const KEEP_PART: &str = "Keep this part";
 /// Label.
 pub const TIME: &str = "Time spent";
 /// Example.
-pub const TIME_EXAMPLE: &str = "such as 1:30 or 90 min";
+pub const TIME_EXAMPLE: &str = "such as 1:30, 90 min or 1,5 h";
 /// Label.
 pub const ON_WHAT: &str = "On what";
 /// Label.
@@ -41,7 +41,7 @@ pub const IN_ALL: &str = "In all";
 /// Where no price is noted.
 pub const NO_PRICE: &str = "no price";
 /// A quantity that is none.
-pub const NO_QUANTITY: &str = "A quantity is more than nothing.";
+pub const NO_QUANTITY: &str = "Enter a quantity greater than zero.";
 /// A part without a name.
 pub const NAMELESS_PART: &str = "Say what the part is.";
 
@@ -72,6 +72,9 @@ pub const AS_IT_IS: &str = "As the readings are now";
 pub const KEEP_FINDINGS: &str = "Keep these findings with the job";
 /// Beside it.
 pub const WHY_KEEP: &str = "They are kept with the readings that gave them, as they are shown here.";
+/// The readings were changed after the page was shown.
+pub const FINDINGS_OF_OTHERS: &str =
+    "The machine’s readings were changed since this page was shown. Look at the findings as they are now, then keep them.";
 /// State of the fold.
 pub const KEPT: &str = "findings kept";
 /// Link.
@@ -85,5 +88,5 @@ pub const NO_STUDY: &str = "The machine’s readings have to be put right before
 
 /// Where a kept finding comes from.
 pub fn kept_from(revision: u32, at: jobbook::UnixSeconds) -> String {
-    format!("{}, from the machine’s readings as kept under {revision}", on(at))
+    format!("{}, from the machine’s readings as kept in revision {revision}", on(at))
 }

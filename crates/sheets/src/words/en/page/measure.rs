@@ -74,8 +74,7 @@ pub const NO_FILE: &str = "No file was chosen. Take a photo or choose a file fir
 /// More than one was.
 pub const ONE_FILE: &str = "Send one file at a time, so that each says what it shows.";
 /// A file without words.
-pub const SAY_WHAT_IT_SHOWS: &str =
-    "Say in a few words what it shows: without that, nobody finds it later, and it is not read out to who cannot see it.";
+pub const SAY_WHAT_IT_SHOWS: &str = "Say in a few words what it shows: without that, nobody finds it later, and it cannot be read out to somebody who cannot see it.";
 /// A form that is not as it was made.
 pub const FORM_BROKEN: &str = "The file did not arrive whole. Send it again.";
 /// Nothing came for a while.

@@ -5,10 +5,7 @@ use crate::{bench::alterations::leave, desk::Answer};
 use jobbook::{Alteration, Present, Progress, Standing};
 use maud::{Markup, html};
 use sheets::words::{self as say, page as words};
-use workshop::job::steps::Fold;
-
-/// Key of the work of trimming the segment.
-const TRIM: &str = "trim";
+use workshop::job::{TRIM, steps::Fold};
 
 impl Job<'_> {
     /// The plan, with the caution before what cannot be undone, and a form for more.

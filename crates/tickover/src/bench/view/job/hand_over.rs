@@ -7,6 +7,9 @@ use maud::{Markup, html};
 use sheets::words::{exchange as text, page as words};
 use workshop::job::steps::Fold;
 
+/// When work is usually looked at again [days] (common practice, no source); the mechanic may choose another day.
+const LOOK_AGAIN_DAYS: i64 = 90;
+
 impl Job<'_> {
     pub(super) fn hand_over(&self, present: &Present) -> Markup {
         let reminders: Vec<_> = present.reminders().collect();
@@ -59,7 +62,7 @@ impl Job<'_> {
                         input #look-at name="what" required list="usual" autocomplete="off";
                         datalist #usual { @for each in words::USUAL_REMINDERS { option value=(each) {} } }
                     }
-                    div.field { label for="due" { (words::FROM_WHEN) } input #due name="due" type="date" required value=(sheets::words::on(crate::bench::jobs::in_days(90))); }
+                    div.field { label for="due" { (words::FROM_WHEN) } input #due name="due" type="date" required value=(sheets::words::on(crate::bench::jobs::in_days(LOOK_AGAIN_DAYS))); }
                     (field_as("reminder-who", "who", words::WHO, self.who, ""))
                     button { (words::KEEP) }
                 }))

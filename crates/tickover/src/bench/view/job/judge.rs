@@ -18,11 +18,15 @@ use workshop::job::steps::{Fold, StudyState};
 #[derive(Clone, Copy)]
 pub enum Study<'a> {
     /// The machine's file has defects.
-    None,
+    Defects,
+    /// The machine is gone and nobody has asked for it.
+    NotAsked,
     /// Being worked out.
     Running(&'a Progress),
-    /// Stopped, or broken.
+    /// Stopped by the mechanic.
     Stopped,
+    /// Broken: a defect of the program.
+    Broken,
     /// There.
     Found(&'a Answer),
 }
@@ -34,8 +38,9 @@ impl Job<'_> {
             _ if self.known.study == StudyState::Kept => words::KEPT,
             Study::Running(_) => words::UNDER_WAY,
             Study::Stopped => words::WAS_STOPPED,
-            Study::None => words::AFTER_DEFECTS,
-            Study::Found(_) => "",
+            Study::Broken => words::FAILED,
+            Study::Defects => words::AFTER_DEFECTS,
+            Study::Found(_) | Study::NotAsked => "",
         };
         self.fold(
             Fold::Judge,
@@ -51,7 +56,7 @@ impl Job<'_> {
                         }
                     }
                 }
-                @if self.known.study != StudyState::Kept { h3 { (words::AS_IT_IS) } }
+                @if self.known.study != StudyState::Kept && !matches!(self.study, Study::NotAsked) { h3 { (words::AS_IT_IS) } }
                 (self.now())
             },
         )
@@ -59,8 +64,10 @@ impl Job<'_> {
 
     fn now(&self) -> Markup {
         match self.study {
-            Study::None => html! { p { (words::NO_STUDY) } },
+            Study::NotAsked => html! {},
+            Study::Defects => html! { p { (words::NO_STUDY) } },
             Study::Stopped => html! { p { (words::STOPPED) } },
+            Study::Broken => html! { p { (words::BROKEN) } },
             Study::Running(progress) => html! {
                 div.progress { label for="progress" { (words::WORKING) } progress #progress max="1" value=(progress.share()) {} }
                 p { a href="#judge" { (words::LOOK_AGAIN) } }
@@ -74,6 +81,7 @@ impl Job<'_> {
                 @if self.known.study != StudyState::Kept {
                     (self.later("findings", &html! {
                         input type="hidden" name="who" value=(self.who);
+                        input type="hidden" name="inputs" value=(self.inputs);
                         button { (words::KEEP_FINDINGS) }
                         p.soft { (words::WHY_KEEP) }
                     }))

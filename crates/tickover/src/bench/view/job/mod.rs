@@ -43,6 +43,8 @@ pub struct Job<'a> {
     pub typed: &'a Typed,
     /// What is known, from which follows what is missing.
     pub known: &'a Known,
+    /// Hash of the readings that the study is of, so that no others are kept than were shown.
+    pub inputs: &'a str,
     /// The study of the machine as its readings are now, as far as it is.
     pub study: Study<'a>,
     /// Where the spark comes by the machine's readings as it came in, and as they are now, if they were changed.
