@@ -8,6 +8,7 @@ pub mod commands;
 pub mod desk;
 pub mod exchange;
 pub mod input;
+mod left;
 pub mod pictures;
 pub mod place;
 mod progress;

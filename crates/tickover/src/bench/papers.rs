@@ -1,20 +1,19 @@
 //! The papers of a job: its log as it is to be printed.
 
 use super::{Bench, Room, Trouble, alterations::leave, attachments, guard::Ends, now};
-use crate::pictures;
+use crate::{left::gone, pictures};
 use axum::{
     Extension,
     extract::{Path, State},
     http::{StatusCode, header},
     response::{IntoResponse, Response},
 };
-use jobbook::{
-    Body, Book, BookError, Entry, Finding, JobRecord, JobState, Kind, Part, Place, Present, Progress, Reading, Revision, Stage,
-    Standing, Work,
-};
+use jobbook::{Body, Entry, Finding, JobRecord, Kind, Part, Place, Present, Progress, Reading, Stage, Standing, Work};
 use sheets::chart::Chart;
 use sheets::job::{self, JobPaper, Label, LabelSize, Money, Paper, Picture};
 use sheets::words::page as words;
+
+pub(super) use crate::left::left_and_found;
 
 /// A paper as PDF.
 pub(super) async fn paper(
@@ -143,23 +142,6 @@ fn gathered(bench: &Bench, number: &str) -> Result<JobPaper, Trouble> {
         corrections: corrections(&log),
         ..JobPaper::default()
     })
-}
-
-/// The entry with which the machine was handed over, if it is gone.
-fn gone<'l>(job: &JobRecord, log: &'l [Entry]) -> Option<&'l Entry> {
-    let is_gone = |e: &&Entry| matches!(&e.body, Body::Headline(h) if h.state == JobState::HandedOver);
-    log.iter().rev().find(is_gone).filter(|_| job.headline.state == JobState::HandedOver)
-}
-
-/// The machine's file as the job left it (as it was when the machine was handed over, else as it is), and as it came in if that was
-/// another one.
-pub(super) fn left_and_found(book: &Book, job: &JobRecord, log: &[Entry]) -> Result<(Revision, Option<Revision>), BookError> {
-    // The newest first, and always one.
-    let mut all = book.revisions(&job.machine)?;
-    let left = gone(job, log).and_then(|gone| all.iter().position(|r| r.at <= gone.at)).unwrap_or(0);
-    let found = job.headline.file_as_found.and_then(|n| all.iter().position(|r| r.number == n)).filter(|n| *n != left);
-    let found = found.map(|n| all[n].clone());
-    Ok((all.swap_remove(left), found))
 }
 
 /// Where the spark comes, drawn from a machine's file.

@@ -2,8 +2,8 @@
 
 use crate::{AT, fill, reading, stamp};
 use jobbook::{
-    Alteration, Attachment, Body, Book, Condition, Consent, ContentHash, Custody, Draft, EntryId, Finding, Headline, Kept, Note,
-    Origin, Part, Place, Progress, Reading, Stage, Stamp, Work,
+    Alteration, Attachment, Body, Book, Condition, Consent, ContentHash, Custody, Draft, EntryId, Finding, Headline, JobState,
+    Kept, Note, Origin, Part, Place, Progress, Reading, Stage, Stamp, UnixSeconds, Work,
 };
 use proptest::prelude::*;
 use std::collections::BTreeSet;
@@ -172,6 +172,23 @@ fn nothing_goes_in_that_was_not_ticked() {
     assert!(gathered.write_up.notes.is_empty() && gathered.write_up.pictures.is_empty());
     assert_eq!((gathered.notes.len(), gathered.attachments.len()), (2, 3));
     assert!(!write_up::page(&gathered).contains("<img"));
+}
+
+#[test]
+fn a_job_handed_over_has_the_file_that_it_left() {
+    let mut book = Book::in_memory().unwrap();
+    bench::add_demos(&mut book).unwrap();
+    let headline = Headline { complaint: "x".into(), ..Headline::default() };
+    let left = book.machine("corran-360").unwrap().newest;
+    let at = |later: i64| UnixSeconds(left.at.0 + later);
+    let (job, _) = book.open_job("corran-360", stamp(""), headline.clone(), None).unwrap();
+    let gone = Headline { state: JobState::HandedOver, ..headline };
+    let open = book.log(Place::Job(job)).unwrap()[0].id;
+    book.append(Place::Job(job), Stamp { who: "", at: at(1) }, &[Draft::new(gone).replacing(open)]).unwrap();
+    let later = format!("# next winter\n{}", left.text);
+    book.save("corran-360", 1, &Kept { name: "Corran 360", text: &later, note: "", at: at(2) }).unwrap();
+    let gathered = write_up::gather(&book, "2026-0001", &Wanted::default()).unwrap();
+    assert_eq!(gathered.write_up.machine, left.text);
 }
 
 #[test]

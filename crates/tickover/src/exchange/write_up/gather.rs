@@ -6,6 +6,7 @@ use super::{
     cleaner::Cleaner,
     picture::{self, Unfit},
 };
+use crate::left::left_and_found;
 use jobbook::{Body, Book, BookError, ContentHash, Entry, EntryId, JobRecord, Place, Present};
 use sheets::words::exchange as text;
 use std::collections::{BTreeMap, BTreeSet};
@@ -106,7 +107,7 @@ fn gathered(book: &Book, number: &str, wanted: &Wanted) -> Result<Gathered, NotW
     let mut left_out = Vec::new();
     let (mut pictures, mut entries) = (BTreeMap::new(), BTreeMap::new());
 
-    let file = book.machine(&job.machine)?.newest.text;
+    let file = left_and_found(book, &job, &log)?.0.text;
     machine::read(&file).map_err(NotWritten::Machine)?;
     let machine = cleaner.machine(&file);
 
