@@ -111,9 +111,12 @@ impl Cleaner {
             all.extend([&note.words, &note.about].map(|t| (text::place_note(n + 1), t.as_str())));
         }
         all.extend(w.pictures.iter().enumerate().map(|(n, p)| (text::place_picture(n + 1), p.words.as_str())));
-        let results: Vec<String> =
-            w.findings.iter().map(|f| format!("{}\n{}\n{}\n{}", f.study, f.program, f.words.join("\n"), f.result)).collect();
-        all.extend(results.iter().enumerate().map(|(n, r)| (text::place_finding(n + 1), r.as_str())));
+        for (n, f) in w.findings.iter().enumerate() {
+            let mut said = vec![f.study.as_str(), &f.program];
+            said.extend(f.words.iter().map(String::as_str));
+            words_of(&f.result, &mut said);
+            all.extend(said.into_iter().map(|t| (text::place_finding(n + 1), t)));
+        }
         match all.into_iter().find(|(_, text)| !self.secrets.is_clean(text)) {
             Some((place, _)) => Err(NotWritten::StillThere(place)),
             None => Ok(()),
@@ -134,6 +137,20 @@ fn strings_of<'v>(value: &'v toml::Value, into: &mut Vec<&'v str>) {
     }
 }
 
+/// Strings and keys; its numbers are no words of people.
+fn words_of<'v>(value: &'v serde_json::Value, into: &mut Vec<&'v str>) {
+    use serde_json::Value;
+    match value {
+        Value::String(text) => into.push(text),
+        Value::Array(all) => all.iter().for_each(|v| words_of(v, into)),
+        Value::Object(all) => all.iter().for_each(|(key, v)| {
+            into.push(key);
+            words_of(v, into);
+        }),
+        _ => {}
+    }
+}
+
 /// A string of a machine file that holds one of the words that may stand there, or a reading: no words of people.
 fn is_fixed(text: &str) -> bool {
     fn walk(section: &Section, test: &mut dyn FnMut(&Field) -> bool, kind: &mut dyn FnMut(&str) -> bool) -> bool {
@@ -145,13 +162,19 @@ fn is_fixed(text: &str) -> bool {
     let mut read: Vec<Dimension> = Vec::new();
     let mut of_field = |field: &Field| match field.kind {
         Kind::Choice(words) => words.contains(&text),
-        Kind::Reading { dimension, .. } if !read.contains(&dimension) => {
+        // Bare figures may be a frame number where a name stands.
+        Kind::Reading { dimension, .. } if has_unit(text) && !read.contains(&dimension) => {
             read.push(dimension);
             quantity::Reading::parse(text, dimension).is_ok()
         }
         _ => false,
     };
     ["maker", "estimate"].contains(&text) || walk(&FILE, &mut of_field, &mut |kind| kind == text)
+}
+
+/// More than figures and the signs between them.
+fn has_unit(text: &str) -> bool {
+    text.contains(|c: char| !c.is_numeric() && !c.is_whitespace() && !".,/±+-".contains(c))
 }
 
 #[cfg(test)]
@@ -163,7 +186,7 @@ mod tests {
         for fixed in ["right", "cover side", "fixed", "54.00 ± 0.02 mm", "2500 rpm", "maker"] {
             assert!(is_fixed(fixed), "{fixed}");
         }
-        for free in ["caliper", "left", "Corran 360", "Mr Right"] {
+        for free in ["caliper", "left", "Corran 360", "Mr Right", "004417", "125/004417"] {
             assert!(!is_fixed(free), "{free}");
         }
     }
