@@ -130,13 +130,17 @@ fn wanted(pairs: &[(String, String)]) -> Wanted {
 
 async fn gathered(bench: &Arc<Bench>, number: String, wanted: &Wanted) -> Result<Gathered, Trouble> {
     let wanted = wanted.clone();
-    look(bench, move |book| write_up::gather(book, &number, &wanted)).await?.map_err(|e| match e {
+    look(bench, move |book| write_up::gather(book, &number, &wanted)).await?.map_err(not_written)
+}
+
+fn not_written(e: NotWritten) -> Trouble {
+    match e {
         NotWritten::Book(e) => e.into(),
         other => {
             let words = other.words().join(" ");
             Trouble { status: StatusCode::UNPROCESSABLE_ENTITY, title: text::NO_WRITE_UP_OF_IT, words }
         }
-    })
+    }
 }
 
 /// A write-up before it is written, with nothing ticked.
@@ -166,7 +170,8 @@ pub(super) async fn write_up(
     let write = one("do") == "write";
     if write && one("seen") == view::seen(&gathered) {
         let name = format!("write-up-{}.html", free_slug(&gathered.name(), |_| false));
-        return Ok(file("text/html; charset=utf-8", &name, write_up::page(&gathered).into_bytes()));
+        let page = tokio::task::spawn_blocking(move || gathered.file()).await.map_err(|_| BookError::Busy)?;
+        return Ok(file("text/html; charset=utf-8", &name, page.map_err(not_written)?.into_bytes()));
     }
     // What was ticked or typed after the last look, or changed in the book since, is shown before it is written.
     let page = view::write_up(&gathered, &wanted, write);

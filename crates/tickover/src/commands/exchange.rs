@@ -79,7 +79,8 @@ pub fn write_up(asked: &WriteUp) -> Result<(), Stop> {
     }
     say(&gathered.told().join("\n"))?;
     if let Some(file) = &asked.file {
-        exchange::new_file::make_of(file, write_up::page(&gathered).as_bytes())?;
+        let page = gathered.file().map_err(|e| anyhow!(e.words().join("\n")))?;
+        exchange::new_file::make_of(file, page.as_bytes())?;
         say(&text::written(file))?;
     }
     Ok(())

@@ -1,7 +1,7 @@
 //! Finding what must not travel in text that people wrote, and taking it out.
 
 use super::fold::{Folded, folded, is_invisible, letters, spellings};
-use sheets::words::exchange::MARK;
+use sheets::words::{exchange::MARK, page::NAMELESS};
 use std::ops::Range;
 
 /// What a piece of text gives away.
@@ -68,6 +68,7 @@ enum End {
     Telephone,
 }
 
+#[derive(PartialEq, Eq)]
 struct Term {
     letters: Vec<char>,
     secret: Secret,
@@ -92,8 +93,17 @@ impl Secrets {
         self.whole(name, secret);
         self.parts(name, secret, 2);
         let name = name.trim();
-        if letters(name).len() == 1 && name.chars().count() > 1 {
-            self.exact.push((name.to_owned(), secret));
+        let exact = (name.to_owned(), secret);
+        if letters(name).len() == 1 && name.chars().count() > 1 && !self.exact.contains(&exact) {
+            self.exact.push(exact);
+        }
+    }
+
+    /// What a device is called, as a whole, and each longer part of it; not the name of those that nobody named.
+    pub fn device(&mut self, name: &str) {
+        if name.trim() != NAMELESS {
+            self.whole(name, Secret::Device);
+            self.parts(name, Secret::Device, WORD);
         }
     }
 
@@ -106,7 +116,7 @@ impl Secrets {
             if figures.len() >= SHORTEST_TELEPHONE {
                 let from = figures.len().saturating_sub(TELEPHONE);
                 let letters = figures[from..].to_vec();
-                self.terms.push(Term { letters, secret: Secret::Contact, at_word: false, loose: true, end: End::Telephone });
+                self.term(Term { letters, secret: Secret::Contact, at_word: false, loose: true, end: End::Telephone });
             }
         }
     }
@@ -117,7 +127,7 @@ impl Secrets {
         for part in number.split(|c: char| !c.is_alphanumeric()) {
             let letters = letters(part);
             if letters.len() >= WORD && letters.iter().any(char::is_ascii_digit) {
-                self.terms.push(Term { letters, secret, at_word: true, loose: false, end: End::Word });
+                self.term(Term { letters, secret, at_word: true, loose: false, end: End::Word });
             }
         }
     }
@@ -163,7 +173,7 @@ impl Secrets {
     }
 
     fn term(&mut self, term: Term) {
-        if !term.letters.is_empty() {
+        if !term.letters.is_empty() && !self.terms.contains(&term) {
             self.terms.push(term);
         }
     }
@@ -327,5 +337,17 @@ mod tests {
         assert!(!secrets.is_clean(dirty));
         assert!(secrets.is_clean(&secrets.clean(dirty, "", &mut Vec::new())));
         assert!(Secrets::default().found(dirty).is_empty());
+    }
+
+    #[test]
+    fn a_device_is_known_by_its_longer_words_once() {
+        let mut secrets = Secrets::default();
+        secrets.device(NAMELESS);
+        assert!(secrets.terms.is_empty());
+        secrets.device("My oily Nokkonen");
+        let terms = secrets.terms.len();
+        secrets.device("My oily Nokkonen");
+        assert_eq!(secrets.terms.len(), terms);
+        assert!(secrets.is_clean("my rotor") && !secrets.is_clean("nokkonens rotor"));
     }
 }

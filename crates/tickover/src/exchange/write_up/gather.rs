@@ -1,7 +1,7 @@
 //! A job, cleaned for others.
 
 use super::{
-    Alteration, FORMAT, Finding, Note, Picture, TakenOut, WriteUp, Written,
+    Alteration, FORMAT, Fault, Finding, Note, Picture, TakenOut, WriteUp, Written,
     clean::{Secret, Secrets},
     cleaner::Cleaner,
     picture::{self, Unfit},
@@ -34,6 +34,8 @@ pub enum NotWritten {
     NeedsIt,
     /// Something was found again after it was taken out, at this place.
     StillThere(String),
+    /// It would be refused where it is taken in: too large, a sign that is not to be seen, a measure beyond reason.
+    Refused(Vec<Fault>),
 }
 
 impl From<BookError> for NotWritten {
@@ -199,6 +201,16 @@ fn gathered(book: &Book, number: &str, wanted: &Wanted) -> Result<Gathered, NotW
 }
 
 impl Gathered {
+    /// The file, read as another workshop will read it.
+    ///
+    /// # Errors
+    /// [`NotWritten::Refused`].
+    pub fn file(&self) -> Result<String, NotWritten> {
+        let page = super::page(self);
+        super::read(page.as_bytes()).map_err(NotWritten::Refused)?;
+        Ok(page)
+    }
+
     /// Name of the machine, as it will be written.
     pub fn name(&self) -> String {
         machine::read(&self.write_up.machine).map_or_else(|_| String::new(), |(machine, _)| machine.name)
@@ -220,7 +232,7 @@ fn secrets(book: &Book, job: &JobRecord, log: &[Entry], wanted: &Wanted) -> Resu
         secrets.name(&entry.who, Secret::Person);
     }
     for device in book.devices()? {
-        secrets.name(&device.name, Secret::Device);
+        secrets.device(&device.name);
     }
     wanted.also.iter().for_each(|word| secrets.also(word));
     Ok(secrets)

@@ -1,6 +1,6 @@
 //! What is to be said about a write-up, sentence by sentence.
 
-use super::{Choice, Gathered, LeftOut, NotWritten, Received, Secret, TakenOut, picture::Unfit};
+use super::{Choice, Fault, Gathered, LeftOut, NotWritten, Received, Secret, TakenOut, picture::Unfit};
 use sheets::words::{self, exchange as text};
 
 impl NotWritten {
@@ -13,6 +13,9 @@ impl NotWritten {
             }
             NotWritten::NeedsIt => vec![text::MACHINE_NEEDS_IT.to_owned()],
             NotWritten::StillThere(place) => vec![text::still_there(place)],
+            NotWritten::Refused(faults) => {
+                std::iter::once(text::WOULD_BE_REFUSED.to_owned()).chain(faults.iter().map(Fault::words)).collect()
+            }
         }
     }
 }

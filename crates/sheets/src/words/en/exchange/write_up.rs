@@ -95,7 +95,7 @@ pub fn too_large(most: usize) -> String {
     format!("This is larger than a write-up can be; {} MB are the most.", most >> 20)
 }
 /// No write-up.
-pub const NO_WRITE_UP: &str = "This is no write-up of Tickover: the data that a write-up carries is not in it.";
+pub const NO_WRITE_UP: &str = "This is not a write-up of Tickover: the data that a write-up carries is not in it.";
 /// A write-up with more than one block of data.
 pub const SEVERAL_BLOCKS: &str = "There is more than one block of data in this file, so it is not clear which one counts.";
 /// A write-up of a later version.
@@ -108,7 +108,7 @@ pub fn too_deep(most: usize) -> String {
 }
 /// Data without the form of a write-up.
 pub fn wrong_form(said: &str) -> String {
-    format!("Its data has not the form of a write-up: {}.", long(said))
+    format!("Its data does not have the form of a write-up: {}.", long(said))
 }
 /// Too many of something.
 pub fn too_many(what: &str, found: usize, most: usize) -> String {
@@ -121,7 +121,7 @@ pub fn hidden(sign: u32) -> String {
 /// Nothing where something is needed.
 pub const EMPTY: &str = "Nothing is written here.";
 /// A length or an angle beyond reason.
-pub const NO_MEASURE: &str = "This is no length up to one metre, or no angle up to one turn.";
+pub const NO_MEASURE: &str = "This is not a length up to one metre, or not an angle up to one turn.";
 /// A picture.
 pub const PICTURE_MISSING: &str = "The picture is not in the file.";
 /// A picture.
@@ -129,7 +129,7 @@ pub const PICTURE_UNREADABLE: &str = "The picture cannot be read.";
 /// A picture.
 pub const PICTURE_OTHER_HASH: &str = "The picture is not the one that belongs here: its hash is another one.";
 /// A picture.
-pub const PICTURE_CONTENT: &str = "This is no whole JPEG or PNG, or something else is hidden in it.";
+pub const PICTURE_CONTENT: &str = "This is not a whole JPEG or PNG, or something else is hidden in it.";
 /// A picture.
 pub const PICTURE_TWICE: &str = "The same picture is named twice.";
 /// Long text cut down; longer than [`short`] leaves it.
@@ -223,6 +223,8 @@ pub const MACHINE_NEEDS_IT: &str =
 pub fn still_there(place: &str) -> String {
     format!("There is no write-up: in {place} something is written in a way that could not be taken out. Change it there first.")
 }
+/// A write-up that would be refused where it is taken in; what is wrong follows.
+pub const WOULD_BE_REFUSED: &str = "There is no write-up, because it could not be taken in by another Tickover:";
 /// An entry that is none of the job's.
 pub fn no_such_entry(entry: i64) -> String {
     format!("Entry {entry} is no note or picture of this job.")
