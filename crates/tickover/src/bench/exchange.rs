@@ -291,7 +291,9 @@ fn kept(bench: &Arc<Bench>, bytes: &[u8], form: &Keep) -> Result<String, Trouble
     }
     let job = record(bench, &form.job)?;
     let incoming = readings::read(bytes, now()).map_err(|d| told(d.iter().map(readings::Defect::words).collect()))?;
-    readings::keep(&mut bench.book(), &job, &incoming, &readings::mark(bytes, &job), stamp(&form.who))?;
+    if !readings::keep(&mut bench.book(), &job, &incoming, &readings::mark(bytes, &job), stamp(&form.who))? {
+        return Err(Trouble { status: StatusCode::CONFLICT, ..refused(text::readings_kept_before(&job.number)) });
+    }
     Ok(job.number)
 }
 

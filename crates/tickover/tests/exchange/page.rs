@@ -53,9 +53,10 @@ fn readings_go_out_and_come_in_after_a_look() {
     assert!(!get(at, "/job/2026-0001").text().contains("0.60 mm"), "only shown so far");
     let keep = between(&shown.text(), "action=\"/take-in/", "\"");
     let pairs = form(&[("job", "2026-0001"), ("who", "M.")]);
-    for _ in 0..2 {
-        assert_eq!(ask(at, "POST", &format!("/take-in/{keep}"), FORM, pairs.as_bytes()).status, 303);
-    }
+    let kept = || ask(at, "POST", &format!("/take-in/{keep}"), FORM, pairs.as_bytes());
+    assert_eq!(kept().status, 303);
+    let again = kept();
+    assert!(again.status == 409 && again.text().contains("kept in job 2026-0001 before"), "{}", again.text());
     let csv = get(at, "/job/2026-0001/readings.csv").text();
     assert_eq!(csv.matches("0.60 mm,").count(), 1, "kept once: {csv}");
     assert!(csv.contains(",file,Q,"), "{csv}");
