@@ -92,7 +92,7 @@ pub fn body(w: &WriteUp, pictures: &Shown) -> Markup {
                         strong { (words::progress(a.progress)) } ": " span.lines { (a.words) }
                         @if let Some(m) = a.length_m { ", " (sheets::words::mm(m)) }
                         @if let Some(w) = a.angle_rad { ", " (sheets::words::degrees(w)) }
-                        @if a.irreversible && a.progress != Progress::GivenUp { " (" (text::FOR_GOOD) ")" }
+                        @if a.is_for_good() && a.progress != Progress::GivenUp { " (" (text::FOR_GOOD) ")" }
                     }
                 } }
             }

@@ -60,7 +60,7 @@ pub fn keep(book: &mut Book, received: &Received, stamp: Stamp) -> Result<Kept, 
             words: a.words.clone(),
             length_m: a.length_m,
             angle_rad: a.angle_rad,
-            irreversible: a.irreversible,
+            irreversible: a.is_for_good(),
             measured_after: Vec::new(),
         })
     }));

@@ -26,6 +26,7 @@ pub use read::{MOST_BYTES, Received, is_one, read};
 use jobbook::{ContentHash, Progress, Stage};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use workshop::job::TRIM;
 
 /// Version of the format. Anything that is not understood in its fields makes another version.
 pub const FORMAT: u32 = 1;
@@ -116,6 +117,13 @@ pub struct Alteration {
     pub angle_rad: Option<f64>,
     /// It cannot be undone.
     pub irreversible: bool,
+}
+
+impl Alteration {
+    /// It cannot be undone, whatever the file says of it: metal that was cut off does not grow again.
+    pub fn is_for_good(&self) -> bool {
+        self.irreversible || self.work == TRIM
+    }
 }
 
 /// A note.
