@@ -43,7 +43,8 @@ pub fn export(book: &Book, target: &Path, at: UnixSeconds) -> anyhow::Result<Exp
         target,
         |file| {
             let mut zip = Zip::new(file, at);
-            let exported = book.at_one_moment(|book| all(book, &mut zip, at)).map_err(said)??;
+            let exported = book.at_one_moment(|book| all(book, &mut zip, at)).map_err(said)?;
+            let exported = exported.map_err(|e| e.downcast().map_or_else(|other| other, said))?;
             zip.files.finish()?;
             Ok((zip.written, exported))
         },
