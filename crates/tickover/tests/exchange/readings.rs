@@ -172,7 +172,7 @@ fn every_defect_is_told_with_its_place_and_what_to_do() {
         "Line 5, column “unit”: The unit is missing. A length is written in mm, cm or in.",
         "Line 5, column “temperature_c”, “-300”: Nothing is colder than −273.15 °C.",
         "Line 5, column “speed_rpm”, “fast”: “fast” is not a number.",
-        "Line 5, column “taken_at”, “25.11.2026”: This is no time.",
+        "Line 5, column “taken_at”, “25.11.2026”: This is not a time.",
         "Line 6, column “unit”, “V”: “V” does not measure a length.",
         "Line 7, column “plus_minus”, “-0.1”: A ± cannot be negative.",
         "Line 8, column “value”: Nothing stands here",

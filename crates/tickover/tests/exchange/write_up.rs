@@ -49,7 +49,10 @@ fn planted() -> (Book, Vec<EntryId>) {
     let file = workshop::machine::EXAMPLES[0].1;
     let name = format!("Corran 360 of {PLANTED}");
     let file = file.replacen("name = \"Corran 360\"", &format!("name = \"{name}\""), 1);
-    let file = format!("# {PLANTED}\n{}", file.replace("with = \"", "with = \"Quentine's "));
+    let file = format!(
+        "# {PLANTED}\n{}",
+        file.replace("with = \"", "with = \"Quentine's ").replacen("Quentine's bore gauge", "004417", 1)
+    );
     assert!(file.contains(&name), "the example has its name where it is looked for");
     book.add("quentine-okonkwo", &Kept { name: &name, text: &file, note: PLANTED, at: AT }).unwrap();
     book.add_device("DeviceOfFergus", "digest", AT).unwrap();
@@ -192,6 +195,47 @@ fn a_job_handed_over_has_the_file_that_it_left() {
 }
 
 #[test]
+fn figures_of_a_finding_are_no_words() {
+    let mut book = Book::in_memory().unwrap();
+    bench::add_demos(&mut book).unwrap();
+    fill(&mut book);
+    let finding = Finding {
+        study: "idle".into(),
+        file_revision: 1,
+        inputs: String::new(),
+        program: "0.1.0".into(),
+        result: serde_json::json!({ "rpm": 1500, "said": "1500 here" }),
+        words: Vec::new(),
+    };
+    book.append(Place::Job(book.job_by_number("2026-0001").unwrap().id), stamp(""), &[Draft::new(finding)]).unwrap();
+    let wanted = Wanted { also: vec!["1500".into()], ..Wanted::default() };
+    let gathered = write_up::gather(&book, "2026-0001", &wanted).unwrap();
+    let result = &gathered.write_up.findings.last().unwrap().result;
+    assert_eq!(result, &serde_json::json!({ "rpm": 1500, "said": "(taken out) here" }));
+}
+
+#[test]
+fn no_file_is_written_that_our_own_reader_refuses() {
+    let mut book = Book::in_memory().unwrap();
+    bench::add_demos(&mut book).unwrap();
+    let headline = Headline { complaint: "turned \u{202e}round".into(), ..Headline::default() };
+    book.open_job("corran-360", stamp(""), headline, None).unwrap();
+    let refused = write_up::gather(&book, "2026-0001", &Wanted::default()).unwrap().file().unwrap_err();
+    let said = refused.words().join(" ");
+    assert!(said.contains("could not be taken in") && said.contains("U+202E"), "{said}");
+}
+
+#[test]
+fn a_trim_cannot_be_undone_whatever_the_file_says() {
+    let page = with(&from_elsewhere(), |d| d["alterations"][0]["irreversible"] = false.into());
+    let mut book = Book::in_memory().unwrap();
+    let kept = write_up::keep(&mut book, &write_up::read(page.as_bytes()).unwrap(), stamp("M.")).unwrap();
+    let present = book.present(Place::Job(kept.job.id)).unwrap();
+    assert!(present.alterations().all(|(_, a)| a.work == "trim" && a.irreversible));
+    assert_eq!(present.alterations().count(), 1);
+}
+
+#[test]
 fn a_name_hidden_in_an_escape_stops_the_write_up() {
     let mut book = Book::in_memory().unwrap();
     let file = workshop::machine::EXAMPLES[0].1.replacen("\"Corran 360\"", "\"Corran of \\u0051uentine\"", 1);
@@ -312,12 +356,12 @@ fn a_write_up_that_was_tampered_with_is_refused_with_a_sentence() {
             "In reading 2, “pickup.gab”: This means nothing here. Did you mean “pickup.gap”?",
         ),
         (Box::new(|d| d["readings"][0]["temperature"] = "-300 °C".into()), "Nothing is colder"),
-        (Box::new(|d| d["readings"][0]["taken_on"] = "2026-02-31".into()), "This is no time"),
+        (Box::new(|d| d["readings"][0]["taken_on"] = "2026-02-31".into()), "This is not a time"),
         (
             Box::new(|d| d["readings"] = vec![d["readings"][0].clone(); 10_001].into()),
             "It has 10001 readings; 10000 are the most",
         ),
-        (Box::new(|d| d["alterations"][0]["length_m"] = (-0.001).into()), "no length up to one metre"),
+        (Box::new(|d| d["alterations"][0]["length_m"] = (-0.001).into()), "not a length up to one metre"),
         (Box::new(|d| d["findings"][0]["result"] = deep), "nested more than 40 deep"),
         (Box::new(|d| d["machine"] = "bore = 1".into()), "In the machine file, line 1"),
         (Box::new(|d| d["pictures"][0]["hash"] = "0".repeat(64).into()), "The picture is not in the file"),
@@ -336,7 +380,7 @@ fn a_write_up_that_was_tampered_with_is_refused_with_a_sentence() {
     });
     assert_eq!(faults(&both).len(), 2);
     for (page, expected) in [
-        (String::new(), "no write-up"),
+        (String::new(), "not a write-up"),
         (format!("{page}{page}"), "more than one block"),
         (page.replace("0,85", "\u{e000}"), "In reading 1"),
         (page.replace(";base64,/9j/", ";base64,!9j/"), "cannot be read"),

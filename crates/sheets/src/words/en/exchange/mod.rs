@@ -36,7 +36,7 @@ pub fn too_long(letters: usize, most: usize) -> String {
 }
 
 /// A time that cannot be read.
-pub const NO_TIME: &str = "This is no time. Write it as 2026-11-25 14:03:22 (UTC), between the years 1970 and 9999.";
+pub const NO_TIME: &str = "This is not a time. Write it as 2026-11-25 14:03:22 (UTC), between the years 1970 and 9999.";
 /// A temperature that cannot be.
 pub const BELOW_ABSOLUTE_ZERO: &str = "Nothing is colder than −273.15 °C.";
 
@@ -98,7 +98,7 @@ pub const EXPORT_UNREADABLE: &str = "the archive cannot be read again";
 /// What an export has.
 pub fn exported(file: &Path, machines: usize, jobs: usize, readings: usize, attachments: usize) -> String {
     format!(
-        "{}: {}, {}, {}, {}. It was read again and is the same as the book.",
+        "{}: {}, {}, {}, {}. It was read again and is what was written.",
         file.display(),
         many(machines, "machine", "machines"),
         many(jobs, "job", "jobs"),
@@ -211,7 +211,7 @@ pub const ANOTHER_FILE: &str = "Another file";
 /// No file was chosen.
 pub const NO_FILE: &str = "No file was chosen, or it is empty.";
 /// Readings without a job.
-pub const READINGS_FROM_JOB: &str = "This is no write-up. If it is a file of readings, open the job that they belong to and take them in from there, under “Measure”.";
+pub const READINGS_FROM_JOB: &str = "This is not a write-up. If it is a file of readings, open the job that they belong to and take them in from there, under “Measure”.";
 /// A file that waits no longer.
 pub const CHOOSE_AGAIN: &str = "This file is no longer at hand. Choose it again.";
 
