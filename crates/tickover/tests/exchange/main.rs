@@ -5,6 +5,7 @@ mod common;
 mod everything;
 mod page;
 mod readings;
+mod received;
 mod write_up;
 
 use jobbook::{
