@@ -6,6 +6,7 @@ use super::{
     known, papers,
     view::judge::said,
 };
+use crate::desk::Answer;
 use axum::{
     extract::{Form, Path, State},
     http::StatusCode,
@@ -26,6 +27,17 @@ pub(super) struct Keep {
     token: String,
 }
 
+/// The findings as JSON, without the line of rest speeds of every cut: those are a hundred times as long as all the rest, and come again from
+/// the same readings.
+pub fn result(answer: &Answer) -> Option<serde_json::Value> {
+    let mut result = serde_json::to_value(answer.wire()).ok()?;
+    let cuts = result.pointer_mut("/trim/cuts").and_then(serde_json::Value::as_array_mut);
+    for cut in cuts.into_iter().flatten().filter_map(serde_json::Value::as_object_mut) {
+        cut.retain(|key, _| !key.starts_with("rest_"));
+    }
+    Some(result)
+}
+
 /// Keeps what the study of the machine gives now.
 pub(super) async fn keep(State(bench): Room, Path(number): Path<String>, Form(form): Form<Keep>) -> Result<Response, Trouble> {
     let job = record(&bench, &number)?;
@@ -44,7 +56,7 @@ pub(super) async fn keep(State(bench): Room, Path(number): Path<String>, Form(fo
         file_revision: left.number,
         inputs: form.inputs,
         program: known::PROGRAM.to_owned(),
-        result: serde_json::to_value(answer.wire()).map_err(|_| refused(words::BROKEN.to_owned()))?,
+        result: result(answer).ok_or_else(|| refused(words::BROKEN.to_owned()))?,
         words: said(answer),
     };
     bench.book().append(Place::Job(job.id), stamp(&form.who), &[Draft::new(finding).token(form.token)])?;

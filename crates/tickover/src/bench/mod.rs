@@ -10,7 +10,7 @@ mod cut;
 mod edit;
 mod exchange;
 mod fields;
-mod findings;
+pub mod findings;
 mod guard;
 mod hand_over;
 mod jobs;
