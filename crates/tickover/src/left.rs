@@ -11,10 +11,18 @@ pub(crate) fn gone<'l>(job: &JobRecord, log: &'l [Entry]) -> Option<&'l Entry> {
 /// The machine's file as the job left it (as it was when the machine was handed over, else as it is), and as it came in if that was
 /// another one.
 pub(crate) fn left_and_found(book: &Book, job: &JobRecord, log: &[Entry]) -> Result<(Revision, Option<Revision>), BookError> {
-    // The newest first, and always one.
-    let mut all = book.revisions(&job.machine)?;
-    let left = gone(job, log).and_then(|gone| all.iter().position(|r| r.at <= gone.at)).unwrap_or(0);
-    let found = job.headline.file_as_found.and_then(|n| all.iter().position(|r| r.number == n)).filter(|n| *n != left);
-    let found = found.map(|n| all[n].clone());
-    Ok((all.swap_remove(left), found))
+    let newest = book.machine(&job.machine)?.newest;
+    // Most often nothing was changed since, and the older ones need not be read.
+    let left = match gone(job, log) {
+        Some(gone) if newest.at > gone.at => {
+            book.revisions(&job.machine)?.into_iter().find(|r| r.at <= gone.at).unwrap_or(newest)
+        }
+        _ => newest,
+    };
+    let found = match job.headline.file_as_found.filter(|n| *n != left.number).map(|n| book.revision(&job.machine, n)) {
+        // A job from elsewhere may name one that is not here.
+        None | Some(Err(BookError::UnknownRevision { .. })) => None,
+        Some(other) => Some(other?),
+    };
+    Ok((left, found))
 }

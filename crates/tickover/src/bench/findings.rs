@@ -3,10 +3,11 @@
 use super::{
     Room, Trouble, cards,
     jobs::{back, record, refused, stamp},
-    known, papers,
+    known,
     view::judge::said,
 };
 use crate::desk::Answer;
+use crate::left::left_and_found;
 use axum::{
     extract::{Form, Path, State},
     http::StatusCode,
@@ -43,7 +44,7 @@ pub(super) async fn keep(State(bench): Room, Path(number): Path<String>, Form(fo
     let job = record(&bench, &number)?;
     let left = {
         let book = bench.book();
-        papers::left_and_found(&book, &job, &book.log(Place::Job(job.id))?)?.0
+        left_and_found(&book, &job, &book.log(Place::Job(job.id))?)?.0
     };
     if form.inputs != known::inputs(&left.text) {
         let words = words::FINDINGS_OF_OTHERS.to_owned();

@@ -10,6 +10,7 @@ use super::{
     view::{job as view, jobs as lists, sheet},
     works::Outcome,
 };
+use crate::left::left_and_found;
 use axum::{
     extract::{Form, Path, Query, State},
     http::{HeaderMap, StatusCode, Uri, header},
@@ -201,7 +202,7 @@ pub(super) fn show(
         let record = book.job_by_number(number)?;
         let machine = book.present(Place::Machine(&record.machine))?;
         let log = book.log(Place::Job(record.id))?;
-        let (left, found) = papers::left_and_found(&book, &record, &log)?;
+        let (left, found) = left_and_found(&book, &record, &log)?;
         (record, log, book.instruments()?, machine, left.text, found)
     };
     let present = Present::of(log.iter().cloned());

@@ -13,7 +13,7 @@ use sheets::chart::Chart;
 use sheets::job::{self, JobPaper, Label, LabelSize, Money, Paper, Picture};
 use sheets::words::page as words;
 
-pub(super) use crate::left::left_and_found;
+use crate::left::left_and_found;
 
 /// A paper as PDF.
 pub(super) async fn paper(
