@@ -58,14 +58,17 @@ impl Waiting {
 /// Looks at the book on a connection of its own, so that others go on meanwhile.
 async fn look<T: Send + 'static>(bench: &Arc<Bench>, work: impl FnOnce(&Book) -> T + Send + 'static) -> Result<T, Trouble> {
     let bench = bench.clone();
-    let done = tokio::task::spawn_blocking(move || {
-        let path = bench.book().path().map(std::path::Path::to_owned);
-        match path {
-            Some(path) => Book::open(&path).map(|(book, _)| work(&book)),
-            None => Ok(work(&bench.book())),
-        }
-    });
+    let done = tokio::task::spawn_blocking(move || apart(&bench, |book| work(book)));
     Ok(done.await.map_err(|_| BookError::Busy)??)
+}
+
+/// Works on a connection of its own where the book is a file: nobody waits for the disk.
+fn apart<T>(bench: &Bench, work: impl FnOnce(&mut Book) -> T) -> Result<T, BookError> {
+    let path = bench.book().path().map(std::path::Path::to_owned);
+    match path {
+        Some(path) => Book::open(&path).map(|(mut book, _)| work(&mut book)),
+        None => Ok(work(&mut bench.book())),
+    }
 }
 
 fn broken(e: &anyhow::Error) -> Trouble {
@@ -252,7 +255,7 @@ fn judged(bench: &Arc<Bench>, bytes: Vec<u8>, job: Option<JobRecord>, headers: &
         return match write_up::read(&bytes) {
             Err(faults) => refused(faults.iter().map(write_up::Fault::words).collect(), None),
             Ok(received) => {
-                let before = write_up::kept_before(&bench.book(), &received)?;
+                let before = apart(bench, |book| write_up::kept_before(book, &received))??;
                 bench.waiting.put(bytes);
                 Ok((StatusCode::OK, (view::received(&received, before.as_ref(), &who), headers.clone())))
             }
@@ -287,11 +290,12 @@ fn kept(bench: &Arc<Bench>, bytes: &[u8], form: &Keep) -> Result<String, Trouble
     let told = |said: Vec<String>| refused(said.join(" "));
     if write_up::is_one(bytes) {
         let received = write_up::read(bytes).map_err(|f| told(f.iter().map(write_up::Fault::words).collect()))?;
-        return Ok(write_up::keep(&mut bench.book(), &received, stamp(&form.who))?.job.number);
+        return Ok(apart(bench, |book| write_up::keep(book, &received, stamp(&form.who)))??.job.number);
     }
     let job = record(bench, &form.job)?;
     let incoming = readings::read(bytes, now()).map_err(|d| told(d.iter().map(readings::Defect::words).collect()))?;
-    if !readings::keep(&mut bench.book(), &job, &incoming, &readings::mark(bytes, &job), stamp(&form.who))? {
+    let mark = readings::mark(bytes, &job);
+    if !apart(bench, |book| readings::keep(book, &job, &incoming, &mark, stamp(&form.who)))?? {
         return Err(Trouble { status: StatusCode::CONFLICT, ..refused(text::readings_kept_before(&job.number)) });
     }
     Ok(job.number)
