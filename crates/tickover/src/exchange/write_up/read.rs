@@ -63,7 +63,8 @@ pub fn read(bytes: &[u8]) -> Result<Received, Vec<Fault>> {
         check.words(&write_up);
         write_up.readings.iter().enumerate().for_each(|(n, r)| check.reading(&text::place_reading(n + 1), r));
     }
-    let pictures = check.pictures(&write_up, page);
+    // Pictures are the most work, so only when nothing else is wrong.
+    let pictures = if check.faults.is_empty() { check.pictures(&write_up, page) } else { BTreeMap::new() };
     if check.faults.len() > MOST_FAULTS {
         let left_out = check.faults.len() - MOST_FAULTS;
         check.faults.truncate(MOST_FAULTS);
@@ -248,9 +249,10 @@ impl Check {
     }
 
     fn pictures(&mut self, w: &WriteUp, page: &str) -> BTreeMap<ContentHash, Vec<u8>> {
+        let there = coded_pictures(page);
         let mut all = BTreeMap::new();
         for (n, named) in w.pictures.iter().take(MOST_OTHERS).enumerate() {
-            let read = if all.contains_key(&named.hash) { Err(PictureFault::Twice) } else { bytes_of(named, page) };
+            let read = if all.contains_key(&named.hash) { Err(PictureFault::Twice) } else { bytes_of(named, &there) };
             match read {
                 Ok(bytes) => drop(all.insert(named.hash.clone(), bytes)),
                 Err(why) => self.faults.push(Fault::Picture { place: text::place_picture(n + 1), why }),
@@ -260,11 +262,27 @@ impl Check {
     }
 }
 
+/// Coded pictures by hash and media type.
+type Coded<'p> = BTreeMap<(&'p str, &'p str), &'p str>;
+
+/// All pictures of a page, found in one pass; of two with one hash and type the first counts.
+fn coded_pictures(page: &str) -> Coded<'_> {
+    let mut all = BTreeMap::new();
+    for after in page.split(PICTURE[0]).skip(1) {
+        let parts = after.split_once(PICTURE[1]).and_then(|(hash, rest)| {
+            let (media, rest) = rest.split_once(PICTURE[2])?;
+            Some(((hash, media), rest.split_once('"')?.0))
+        });
+        if let Some((named, coded)) = parts {
+            all.entry(named).or_insert(coded);
+        }
+    }
+    all
+}
+
 /// The bytes of a picture, if they are what the data says.
-fn bytes_of(named: &super::Picture, page: &str) -> Result<Vec<u8>, PictureFault> {
-    let before = format!("{}{}{}{}{}", PICTURE[0], named.hash, PICTURE[1], named.media, PICTURE[2]);
-    let (_, after) = page.split_once(&before).ok_or(PictureFault::Missing)?;
-    let (coded, _) = after.split_once('"').ok_or(PictureFault::Missing)?;
+fn bytes_of(named: &super::Picture, there: &Coded) -> Result<Vec<u8>, PictureFault> {
+    let coded = there.get(&(named.hash.as_str(), named.media.as_str())).ok_or(PictureFault::Missing)?;
     let bytes = BASE64_STANDARD.decode(coded).map_err(|_| PictureFault::Unreadable)?;
     if ContentHash::of(&bytes) != named.hash {
         return Err(PictureFault::OtherHash);
