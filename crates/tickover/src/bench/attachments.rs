@@ -117,7 +117,11 @@ async fn receive(mut form: Multipart) -> Result<Sent, Trouble> {
 /// The last part of a name, without what cannot be shown or would turn other signs round. It is shown and given back, never used as a path.
 fn file_name(sent: &str) -> String {
     let last = sent.rsplit(['/', '\\']).next().unwrap_or_default();
-    let shown: String = last.chars().filter(|c| hidden_sign(c.encode_utf8(&mut [0; 4])).is_none()).take(LONGEST_NAME).collect();
+    let shown: String = last
+        .chars()
+        .filter(|c| !c.is_control() && hidden_sign(c.encode_utf8(&mut [0; 4])).is_none())
+        .take(LONGEST_NAME)
+        .collect();
     shown.trim().trim_matches('.').to_owned()
 }
 
@@ -271,6 +275,7 @@ mod tests {
             ("C:\\Bilder\\rotor.png", "rotor.png"),
             ("..", ""),
             ("a\r\nSet-Cookie: x", "aSet-Cookie: x"),
+            ("photo\u{202e}gpj.exe", "photogpj.exe"),
             ("", ""),
         ] {
             assert_eq!(file_name(sent), kept, "{sent:?}");
