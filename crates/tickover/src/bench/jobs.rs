@@ -197,7 +197,7 @@ pub(super) fn show(
     who: &str,
     typed: &view::Typed,
 ) -> Result<Response, Trouble> {
-    let (record, log, instruments, machine, text, found) = {
+    let (record, mut log, instruments, machine, text, found) = {
         let book = bench.book();
         let record = book.job_by_number(number)?;
         let machine = book.present(Place::Machine(&record.machine))?;
@@ -205,6 +205,12 @@ pub(super) fn show(
         let (left, found) = left_and_found(&book, &record, &log)?;
         (record, log, book.instruments()?, machine, left.text, found)
     };
+    // The card shows what was said of a study; its figures are by far the longest entries, and would be copied for nothing.
+    for entry in &mut log {
+        if let Body::Finding(finding) = &mut entry.body {
+            finding.result = serde_json::Value::Null;
+        }
+    }
     let present = Present::of(log.iter().cloned());
     let read = bench.read(&text);
     // What was handed over is not worked out anew.
