@@ -2,21 +2,18 @@
 
 use super::{
     Room, Trouble,
+    arriving::{Arriving, not_kept},
     jobs::{after, record, refused, stamp},
 };
 use crate::exchange::hidden_sign;
 use axum::{
-    extract::{
-        Multipart, Path, State,
-        multipart::{Field, MultipartError},
-    },
+    extract::{Multipart, Path, State},
     http::{HeaderMap, HeaderValue, StatusCode, header},
     response::{IntoResponse, Response},
 };
-use jobbook::{Attachment, Blob, Body, Book, ContentHash, Draft, EntryId, MOST_BLOB_BYTES, Media, Place, Present, Stage};
+use jobbook::{Attachment, Blob, Body, ContentHash, Draft, EntryId, MOST_BLOB_BYTES, Media, Place, Present, Stage};
 use sheets::words::page as words;
-use std::{ops::RangeInclusive, time::Duration};
-use tokio::sync::Semaphore;
+use std::ops::RangeInclusive;
 
 /// Largest file [bytes]: what the book takes.
 pub const MOST_FILE_BYTES: usize = MOST_BLOB_BYTES;
@@ -27,12 +24,6 @@ pub const MOST_UPLOAD_BYTES: usize = 4 * MOST_FILE_BYTES;
 const MOST_TEXT_BYTES: usize = 4096;
 /// Longest name of a file that is noted [letters].
 const LONGEST_NAME: usize = 120;
-/// Longest time without a byte arriving: a telephone that left the workshop's network must not hold its place for ever.
-const PATIENCE: Duration = Duration::from_secs(30);
-/// Files that arrive at the same time; each is held in memory.
-const AT_ONCE: usize = 3;
-static ARRIVING: Semaphore = Semaphore::const_new(AT_ONCE);
-
 /// An address under which files arrive.
 pub fn is_upload(path: &str) -> bool {
     path.strip_prefix("/job/").and_then(|rest| rest.strip_suffix("/attachment")).is_some_and(|number| !number.contains('/'))
@@ -50,46 +41,20 @@ struct Sent {
     who: String,
 }
 
-fn not_kept(status: StatusCode, words: impl Into<String>) -> Trouble {
-    Trouble { status, title: words::FILE_NOT_KEPT, words: words.into() }
+fn too_large() -> Trouble {
+    not_kept(StatusCode::PAYLOAD_TOO_LARGE, words::file_too_large())
 }
 
-fn broken(e: &MultipartError) -> Trouble {
-    match e.status() {
-        StatusCode::PAYLOAD_TOO_LARGE => not_kept(StatusCode::PAYLOAD_TOO_LARGE, words::file_too_large()),
-        _ => not_kept(StatusCode::BAD_REQUEST, words::FORM_BROKEN),
-    }
-}
-
-/// Waits for what comes next, but not for ever.
-async fn next<T>(coming: impl Future<Output = Result<T, MultipartError>>) -> Result<T, Trouble> {
-    match tokio::time::timeout(PATIENCE, coming).await {
-        Ok(come) => come.map_err(|e| broken(&e)),
-        Err(_) => Err(not_kept(StatusCode::REQUEST_TIMEOUT, words::STALLED)),
-    }
-}
-
-/// All of a field, held once; `None` if it is more than `most` bytes, of which none are kept then.
-async fn bytes(field: &mut Field<'_>, most: usize) -> Result<Option<Vec<u8>>, Trouble> {
-    let mut all = Some(Vec::new());
-    while let Some(part) = next(field.chunk()).await? {
-        all = all.filter(|all| all.len() + part.len() <= most);
-        if let Some(all) = &mut all {
-            all.extend_from_slice(&part);
-        }
-    }
-    Ok(all)
-}
-
-async fn receive(mut form: Multipart) -> Result<Sent, Trouble> {
+async fn receive(mut form: Multipart) -> Result<(Sent, Arriving), Trouble> {
+    let arriving = Arriving::begin(too_large)?;
     let mut sent = Sent::default();
-    let mut too_large = false;
-    while let Some(mut field) = next(form.next_field()).await? {
+    let mut is_too_large = false;
+    while let Some(mut field) = arriving.next(form.next_field()).await? {
         let name = field.name().unwrap_or_default().to_owned();
         if name == "file" {
             let called = file_name(field.file_name().unwrap_or_default());
-            match bytes(&mut field, MOST_FILE_BYTES).await? {
-                None => too_large = true,
+            match arriving.bytes(&mut field, MOST_FILE_BYTES).await? {
+                None => is_too_large = true,
                 // The other of the two places to choose a file was left empty.
                 Some(none) if none.is_empty() && called.is_empty() => {}
                 Some(_) if sent.file.is_some() => return Err(refused(words::ONE_FILE.to_owned())),
@@ -97,8 +62,7 @@ async fn receive(mut form: Multipart) -> Result<Sent, Trouble> {
             }
             continue;
         }
-        let text = bytes(&mut field, MOST_TEXT_BYTES).await?.and_then(|bytes| String::from_utf8(bytes).ok());
-        let text = text.ok_or_else(|| not_kept(StatusCode::BAD_REQUEST, words::FORM_BROKEN))?;
+        let text = arriving.text(&mut field, MOST_TEXT_BYTES).await?;
         match name.as_str() {
             "token" => sent.token = text,
             "stage" => sent.stage = text,
@@ -108,10 +72,7 @@ async fn receive(mut form: Multipart) -> Result<Sent, Trouble> {
             _ => {}
         }
     }
-    if too_large {
-        return Err(not_kept(StatusCode::PAYLOAD_TOO_LARGE, words::file_too_large()));
-    }
-    Ok(sent)
+    if is_too_large { Err(too_large()) } else { Ok((sent, arriving)) }
 }
 
 /// The last part of a name, without what cannot be shown or would turn other signs round. It is shown and given back, never used as a path.
@@ -128,8 +89,8 @@ fn file_name(sent: &str) -> String {
 /// Takes a file in. Nobody waits for it: the book is not held while it arrives or is looked at.
 pub(super) async fn keep(State(bench): Room, Path(number): Path<String>, form: Multipart) -> Result<Response, Trouble> {
     let job = record(&bench, &number)?;
-    let _place = ARRIVING.try_acquire().map_err(|_| not_kept(StatusCode::SERVICE_UNAVAILABLE, words::OTHERS_FIRST))?;
-    let Sent { file, token, stage, words, reading, who } = receive(form).await?;
+    // The place is kept until the file is in the book: so long it is in memory.
+    let (Sent { file, token, stage, words, reading, who }, _arriving) = receive(form).await?;
     let (file, bytes) = file.ok_or_else(|| refused(words::NO_FILE.to_owned()))?;
     let stage: Stage = serde_json::from_value(stage.into()).map_err(|_| not_kept(StatusCode::BAD_REQUEST, words::FORM_BROKEN))?;
     if token.is_empty() {
@@ -147,23 +108,16 @@ pub(super) async fn keep(State(bench): Room, Path(number): Path<String>, form: M
     let kept = tokio::task::spawn_blocking(move || {
         let media = Media::of(&bytes).map_err(|e| not_kept(StatusCode::UNSUPPORTED_MEDIA_TYPE, words::media_error(&e)))?;
         let blob = Blob::new(bytes)?;
-        let mut book = bench.book();
+        let book = bench.book();
         if let Some(id) = reading
             && !book.entry(id).is_ok_and(|e| e.job == Some(job.id) && matches!(e.body, Body::Reading(_)))
         {
             return Err(refused(words::NO_SUCH_ENTRY.to_owned()));
         }
         let attachment = Attachment { file, media: media.name().to_owned(), hash: blob.hash().clone(), stage, words, reading };
-        // On a connection of its own where there is a file: nobody waits for the disk.
-        let own = book.path().map(std::path::Path::to_owned);
-        let (place, draft) = (Place::Job(job.id), Draft::new(attachment).token(&token));
-        match own {
-            Some(path) => {
-                drop(book);
-                Book::open(&path)?.0.attach(place, stamp(&who), draft, &blob)?
-            }
-            None => book.attach(place, stamp(&who), draft, &blob)?,
-        };
+        drop(book);
+        let draft = Draft::new(attachment).token(&token);
+        bench.apart(|book| book.attach(Place::Job(job.id), stamp(&who), draft, &blob))??;
         Ok(after(&to, &token, "attachments", &who))
     });
     kept.await.map_err(|_| not_kept(StatusCode::INTERNAL_SERVER_ERROR, sheets::words::COMPUTATION_BROKE))?

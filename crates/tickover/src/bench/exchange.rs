@@ -1,7 +1,9 @@
 //! Files that go out of the book and come in, on the page: shown first, then written or kept.
 
 use super::{
-    Bench, Room, Trouble, around, free_slug,
+    Bench, Room, Trouble, around,
+    arriving::Arriving,
+    free_slug,
     jobs::{back, record, refused, stamp, who},
     view::{exchange as view, sheet},
 };
@@ -58,17 +60,8 @@ impl Waiting {
 /// Looks at the book on a connection of its own, so that others go on meanwhile.
 async fn look<T: Send + 'static>(bench: &Arc<Bench>, work: impl FnOnce(&Book) -> T + Send + 'static) -> Result<T, Trouble> {
     let bench = bench.clone();
-    let done = tokio::task::spawn_blocking(move || apart(&bench, |book| work(book)));
+    let done = tokio::task::spawn_blocking(move || bench.apart(|book| work(book)));
     Ok(done.await.map_err(|_| BookError::Busy)??)
-}
-
-/// Works on a connection of its own where the book is a file: nobody waits for the disk.
-fn apart<T>(bench: &Bench, work: impl FnOnce(&mut Book) -> T) -> Result<T, BookError> {
-    let path = bench.book().path().map(std::path::Path::to_owned);
-    match path {
-        Some(path) => Book::open(&path).map(|(mut book, _)| work(&mut book)),
-        None => Ok(work(&mut bench.book())),
-    }
 }
 
 fn broken(e: &anyhow::Error) -> Trouble {
@@ -188,15 +181,14 @@ pub(super) async fn write_up_picture(
     Path((number, entry)): Path<(String, i64)>,
 ) -> Result<Response, Trouble> {
     let job = record(&bench, &number)?;
-    let bytes = {
-        let book = bench.book();
+    let bare = look(&bench, move |book| {
         let entry = book.entry(EntryId(entry))?;
         match &entry.body {
-            Body::Attachment(a) if entry.job == Some(job.id) => book.blob(&a.hash)?,
-            _ => return Err(BookError::UnknownEntry { entry: entry.id }.into()),
+            Body::Attachment(a) if entry.job == Some(job.id) => Ok(picture::bare(&book.blob(&a.hash)?)),
+            _ => Err(BookError::UnknownEntry { entry: entry.id }),
         }
-    };
-    match picture::bare(&bytes) {
+    });
+    match bare.await?? {
         Ok((kind, bytes)) => Ok(([(header::CONTENT_TYPE, kind.media())], bytes).into_response()),
         Err(_) => Ok(StatusCode::UNPROCESSABLE_ENTITY.into_response()),
     }
@@ -219,18 +211,22 @@ pub(super) async fn take_in_page(
     Ok(Html(sheet::page(around(&uri, &headers), text::TAKE_IN, &view::choose(job.as_ref(), None))).into_response())
 }
 
+fn too_large() -> Trouble {
+    let words = text::too_large(write_up::MOST_BYTES);
+    Trouble { status: StatusCode::PAYLOAD_TOO_LARGE, title: words::NOT_KEPT, words }
+}
+
+/// Longest number of a job in a form [bytes]; `2026-0014` has nine.
+const MOST_NUMBER_BYTES: usize = 64;
+
 /// Judges and shows what was chosen; nothing is kept yet.
 pub(super) async fn take_in(State(bench): Room, uri: Uri, headers: HeaderMap, mut form: Multipart) -> Result<Response, Trouble> {
+    let arriving = Arriving::begin(too_large)?;
     let (mut bytes, mut number) = (Vec::new(), String::new());
-    let too_large = |_| Trouble {
-        status: StatusCode::PAYLOAD_TOO_LARGE,
-        title: words::NOT_KEPT,
-        words: text::too_large(write_up::MOST_BYTES),
-    };
-    while let Some(field) = form.next_field().await.map_err(too_large)? {
+    while let Some(mut field) = arriving.next(form.next_field()).await? {
         match field.name() {
-            Some("file") => bytes = field.bytes().await.map_err(too_large)?.to_vec(),
-            Some("job") => number = field.text().await.map_err(too_large)?,
+            Some("file") => bytes = arriving.bytes(&mut field, MOST_UPLOAD_BYTES).await?.ok_or_else(too_large)?,
+            Some("job") => number = arriving.text(&mut field, MOST_NUMBER_BYTES).await?,
             _ => {}
         }
     }
@@ -255,7 +251,7 @@ fn judged(bench: &Arc<Bench>, bytes: Vec<u8>, job: Option<JobRecord>, headers: &
         return match write_up::read(&bytes) {
             Err(faults) => refused(faults.iter().map(write_up::Fault::words).collect(), None),
             Ok(received) => {
-                let before = apart(bench, |book| write_up::kept_before(book, &received))??;
+                let before = bench.apart(|book| write_up::kept_before(book, &received))??;
                 bench.waiting.put(bytes);
                 Ok((StatusCode::OK, (view::received(&received, before.as_ref(), &who), headers.clone())))
             }
@@ -290,12 +286,12 @@ fn kept(bench: &Arc<Bench>, bytes: &[u8], form: &Keep) -> Result<String, Trouble
     let told = |said: Vec<String>| refused(said.join(" "));
     if write_up::is_one(bytes) {
         let received = write_up::read(bytes).map_err(|f| told(f.iter().map(write_up::Fault::words).collect()))?;
-        return Ok(apart(bench, |book| write_up::keep(book, &received, stamp(&form.who)))??.job.number);
+        return Ok(bench.apart(|book| write_up::keep(book, &received, stamp(&form.who)))??.job.number);
     }
     let job = record(bench, &form.job)?;
     let incoming = readings::read(bytes, now()).map_err(|d| told(d.iter().map(readings::Defect::words).collect()))?;
     let mark = readings::mark(bytes, &job);
-    if !apart(bench, |book| readings::keep(book, &job, &incoming, &mark, stamp(&form.who)))?? {
+    if !bench.apart(|book| readings::keep(book, &job, &incoming, &mark, stamp(&form.who)))?? {
         return Err(Trouble { status: StatusCode::CONFLICT, ..refused(text::readings_kept_before(&job.number)) });
     }
     Ok(job.number)
@@ -303,13 +299,14 @@ fn kept(bench: &Arc<Bench>, bytes: &[u8], form: &Keep) -> Result<String, Trouble
 
 /// A picture of a write-up that waits.
 pub(super) async fn waiting_picture(State(bench): Room, Path((hash, picture)): Path<(String, String)>) -> Response {
-    let found = bench.waiting.get(&hash).and_then(|bytes| write_up::read(&bytes).ok());
-    let found = found.and_then(|r: Received| {
-        let media = r.write_up.pictures.iter().find(|p| p.hash.as_str() == picture)?;
-        let kind = picture::Kind::of(r.pictures.get(&media.hash)?)?;
-        Some((kind, r.pictures.get(&media.hash)?.clone()))
+    // The whole file is read for it: not on a thread that answers others.
+    let found = tokio::task::spawn_blocking(move || {
+        let mut read: Received = write_up::read(&bench.waiting.get(&hash)?).ok()?;
+        let named = read.write_up.pictures.iter().find(|p| p.hash.as_str() == picture)?;
+        let bytes = read.pictures.remove(&named.hash)?;
+        Some((picture::Kind::of(&bytes)?, bytes))
     });
-    match found {
+    match found.await.ok().flatten() {
         Some((kind, bytes)) => ([(header::CONTENT_TYPE, kind.media())], bytes).into_response(),
         None => StatusCode::NOT_FOUND.into_response(),
     }

@@ -1,6 +1,7 @@
 //! The bench page: a web server for this computer, and with `--lan` for devices of the workshop's network that were let in.
 
 mod alterations;
+mod arriving;
 mod asked;
 mod assets;
 mod attachments;
@@ -103,6 +104,15 @@ impl Bench {
 
     fn book(&self) -> MutexGuard<'_, Book> {
         self.shelf.book()
+    }
+
+    /// Works on a connection of its own where the book is a file: nobody waits for the disk.
+    fn apart<T>(&self, work: impl FnOnce(&mut Book) -> T) -> Result<T, BookError> {
+        let path = self.book().path().map(std::path::Path::to_owned);
+        match path {
+            Some(path) => Book::open(&path).map(|(mut book, _)| work(&mut book)),
+            None => Ok(work(&mut self.book())),
+        }
     }
 }
 

@@ -2,17 +2,17 @@
 
 use super::{Job, Study, area, field_as};
 use crate::{bench::alterations::leave, desk::Answer};
-use jobbook::{Alteration, Present, Progress, Standing};
+use jobbook::{Alteration, Progress, Standing};
 use maud::{Markup, html};
 use sheets::words::{self as say, page as words};
 use workshop::job::{TRIM, steps::Fold};
 
 impl Job<'_> {
     /// The plan, with the caution before what cannot be undone, and a form for more.
-    pub(super) fn alter(&self, present: &Present) -> Markup {
-        let all: Vec<(&Standing, &Alteration)> = present.alterations().collect();
+    pub(super) fn alter(&self) -> Markup {
+        let all: Vec<(&Standing, &Alteration)> = self.present.alterations().collect();
         let wants = |(s, a): &&(&Standing, &Alteration)| {
-            a.irreversible && a.progress == Progress::Planned && leave(self.log, present, s.entry.id).is_none()
+            a.irreversible && a.progress == Progress::Planned && leave(self.log, self.present, s.entry.id).is_none()
         };
         let waiting = all.iter().filter(wants).count();
         self.fold(
@@ -21,7 +21,7 @@ impl Job<'_> {
             &words::alterations(all.len(), waiting),
             &html! {
                 @if let Study::Found(answer) = self.study && !all.iter().any(|(_, a)| a.work == TRIM) { (self.advised(answer)) }
-                @for (standing, alteration) in &all { (self.alteration(present, standing, alteration)) }
+                @for (standing, alteration) in &all { (self.alteration(standing, alteration)) }
                 h3 { (words::PLAN_WORK) }
                 (self.later("alteration", &html! {
                     (area("alteration-words", "words", words::WORDS, "", true))
@@ -33,7 +33,7 @@ impl Job<'_> {
                     (field_as("alteration-who", "who", words::WHO, self.who, ""))
                     button { (words::KEEP) }
                 }))
-                (self.costs(present))
+                (self.costs())
             },
         )
     }
@@ -57,10 +57,10 @@ impl Job<'_> {
         }
     }
 
-    fn alteration(&self, present: &Present, standing: &Standing, alteration: &Alteration) -> Markup {
+    fn alteration(&self, standing: &Standing, alteration: &Alteration) -> Markup {
         let id = standing.entry.id;
         let open = alteration.progress == Progress::Planned;
-        let leave = leave(self.log, present, id);
+        let leave = leave(self.log, self.present, id);
         let hidden = html! { input type="hidden" name="entry" value=(id.0); input type="hidden" name="who" value=(self.who); };
         html! {
             section.alteration {

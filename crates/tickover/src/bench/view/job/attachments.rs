@@ -2,7 +2,7 @@
 
 use super::{Job, by, field_as, measure};
 use crate::bench::attachments::MOST_FILE_BYTES;
-use jobbook::{Attachment, Body, Media, Present, Standing};
+use jobbook::{Attachment, Body, Media, Standing};
 use maud::{Markup, html};
 use sheets::words::page as words;
 
@@ -12,8 +12,8 @@ const PHOTOS: &str = "image/jpeg,image/png,image/webp";
 const FILES: &str = "image/jpeg,image/png,image/webp,audio/wav,audio/x-wav,text/csv,text/plain,application/pdf,.jpg,.jpeg,.png,.webp,.wav,.csv,.txt,.pdf";
 
 impl Job<'_> {
-    pub(super) fn files(&self, present: &Present) -> Markup {
-        let files: Vec<(&Standing, &Attachment)> = present.attachments().collect();
+    pub(super) fn files(&self) -> Markup {
+        let files: Vec<(&Standing, &Attachment)> = self.present.attachments().collect();
         html! {
             section.files #attachments tabindex="-1" {
                 h3 { (words::PICTURES) }
@@ -25,23 +25,23 @@ impl Job<'_> {
                             @if !these.is_empty() {
                                 div {
                                     h4 { (words::stage(stage)) }
-                                    @for (standing, file) in these { (self.file(present, standing, file)) }
+                                    @for (standing, file) in these { (self.file(standing, file)) }
                                 }
                             }
                         }
                     }
                 }
                 h4 { (words::ADD_A_FILE) }
-                (self.upload(present))
+                (self.upload())
             }
         }
     }
 
-    fn file(&self, present: &Present, standing: &Standing, file: &Attachment) -> Markup {
+    fn file(&self, standing: &Standing, file: &Attachment) -> Markup {
         let at = format!("/job/{}/file/{}", self.record.number, file.hash);
         let shows = if file.words.is_empty() { &file.file } else { &file.words };
         let media = Media::named(&file.media);
-        let reading = present.readings().find(|(s, _)| file.reading == Some(s.first) || file.reading == Some(s.entry.id));
+        let reading = self.present.readings().find(|(s, _)| file.reading == Some(s.first) || file.reading == Some(s.entry.id));
         html! {
             figure.file-of-job {
                 @match media {
@@ -58,7 +58,7 @@ impl Job<'_> {
         }
     }
 
-    fn upload(&self, present: &Present) -> Markup {
+    fn upload(&self) -> Markup {
         html! {
             form.upload method="post" enctype="multipart/form-data" action={ "/job/" (self.record.number) "/attachment" }
                 data-most=(MOST_FILE_BYTES) data-too-large=(words::file_too_large()) data-none=(words::NO_FILE)
@@ -77,7 +77,7 @@ impl Job<'_> {
                         label for="of-reading" { (words::BELONGS_TO) }
                         select #of-reading name="reading" {
                             option value="" { (words::TO_NONE) }
-                            @for (s, r) in present.readings() { option value=(s.first.0) { (words::stage(r.stage)) ", " (words::reading_in_words(r)) } }
+                            @for (s, r) in self.present.readings() { option value=(s.first.0) { (words::stage(r.stage)) ", " (words::reading_in_words(r)) } }
                         }
                     }
                     (field_as("file-who", "who", words::WHO, self.who, ""))

@@ -1,7 +1,6 @@
 //! Parts, time and cost of a job.
 
 use super::{Job, field, field_as};
-use jobbook::Present;
 use maud::{Markup, html};
 use sheets::{
     job::Money,
@@ -9,8 +8,9 @@ use sheets::{
 };
 
 impl Job<'_> {
-    pub(super) fn costs(&self, present: &Present) -> Markup {
-        let (parts, times, totals) = (present.parts().collect::<Vec<_>>(), present.works().collect::<Vec<_>>(), present.totals());
+    pub(super) fn costs(&self) -> Markup {
+        let (parts, times, totals) =
+            (self.present.parts().collect::<Vec<_>>(), self.present.works().collect::<Vec<_>>(), self.present.totals());
         let sums: Vec<Money> =
             totals.cost.iter().map(|(code, c)| Money { minor: c.parts.saturating_add(c.work), currency: code.clone() }).collect();
         let limit = self.record.headline.spend.as_ref().map(Money::from);

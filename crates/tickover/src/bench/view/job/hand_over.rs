@@ -2,7 +2,7 @@
 
 use super::{Job, Study, field_as};
 use crate::bench::view::judge::both;
-use jobbook::{Present, Stage};
+use jobbook::Stage;
 use maud::{Markup, html};
 use sheets::words::{exchange as text, page as words};
 use workshop::job::steps::Fold;
@@ -11,8 +11,8 @@ use workshop::job::steps::Fold;
 const LOOK_AGAIN_DAYS: i64 = 90;
 
 impl Job<'_> {
-    pub(super) fn hand_over(&self, present: &Present) -> Markup {
-        let reminders: Vec<_> = present.reminders().collect();
+    pub(super) fn hand_over(&self) -> Markup {
+        let reminders: Vec<_> = self.present.reminders().collect();
         self.fold(
             Fold::HandOver,
             false,

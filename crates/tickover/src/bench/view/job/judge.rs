@@ -9,7 +9,6 @@ use crate::{
     desk::{Answer, Progress},
     pictures,
 };
-use jobbook::Present;
 use maud::{Markup, html};
 use sheets::words::page as words;
 use workshop::job::steps::{Fold, StudyState};
@@ -32,8 +31,8 @@ pub enum Study<'a> {
 }
 
 impl Job<'_> {
-    pub(super) fn judge(&self, present: &Present) -> Markup {
-        let kept: Vec<_> = present.findings().collect();
+    pub(super) fn judge(&self) -> Markup {
+        let kept: Vec<_> = self.present.findings().collect();
         let state = match self.study {
             _ if self.known.study == StudyState::Kept => words::KEPT,
             Study::Running(_) => words::UNDER_WAY,

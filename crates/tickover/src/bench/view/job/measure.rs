@@ -1,7 +1,7 @@
 //! The fold of a job with its readings, files and notes.
 
 use super::{Job, area, by, field_as};
-use jobbook::{Body, Entry, Present, Reading, Stage, Standing};
+use jobbook::{Body, Entry, Reading, Stage, Standing};
 use maud::{Markup, html};
 use sheets::words::page as words;
 use workshop::job::{QUANTITIES, steps::Fold};
@@ -30,9 +30,9 @@ pub(super) const STAGES: [(&str, Stage); 3] =
     [("as_found", Stage::AsFound), ("during", Stage::During), ("as_left", Stage::AsLeft)];
 
 impl Job<'_> {
-    pub(super) fn measure(&self, present: &Present) -> Markup {
-        let readings: Vec<(&Standing, &Reading)> = present.readings().collect();
-        let notes: Vec<_> = present.notes().collect();
+    pub(super) fn measure(&self) -> Markup {
+        let readings: Vec<(&Standing, &Reading)> = self.present.readings().collect();
+        let notes: Vec<_> = self.present.notes().collect();
         self.fold(
             Fold::Measure,
             true,
@@ -43,7 +43,7 @@ impl Job<'_> {
                 (self.reading())
                 (table(&readings))
                 p { a href={ "/take-in?job=" (self.record.number) } { (sheets::words::exchange::TAKE_READINGS_IN) } }
-                (self.files(present))
+                (self.files())
                 @if !notes.is_empty() {
                     h3 { (words::NOTES) }
                     ul.said { @for (standing, note) in &notes { li { p.lines { (note.words) } span.soft { (by(&standing.entry)) } } } }
@@ -66,12 +66,7 @@ impl Job<'_> {
         html! {
             div.row.kept {
                 p role="status" { (words::KEPT_NOW) " " (words::entry(&entry.body)) @if !stands { ". " (words::STANDS_NO_LONGER) } }
-                @if stands { (self.post("undo", &html! {
-                    input type="hidden" name="entry" value=(entry.id.0);
-                    input type="hidden" name="who" value=(self.who);
-                    input type="hidden" name="then" value="measure";
-                    button.plain { (words::UNDO) }
-                })) }
+                @if stands { (self.undo(entry.id, "measure")) }
             }
         }
     }

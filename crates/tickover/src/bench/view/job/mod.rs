@@ -56,7 +56,6 @@ pub struct Job<'a> {
 impl Job<'_> {
     /// The whole card.
     pub fn render(&self) -> Markup {
-        let present = self.present;
         let record = self.record;
         html! {
             div.title {
@@ -70,12 +69,12 @@ impl Job<'_> {
             nav.jump aria-label=(words::FOLDS) { @for (id, name) in card::FOLDS { a href={ "#" (id) } { (name) } } }
             // What is typed in the other folds stays when the judgement comes in.
             div data-machine=(record.machine) data-follows="judge" {
-            (self.complaint(present))
-            (self.measure(present))
-            (self.judge(present))
-            (self.alter(present))
-            (self.hand_over(present))
-            (self.written())
+                (self.complaint())
+                (self.measure())
+                (self.judge())
+                (self.alter())
+                (self.hand_over())
+                (self.written())
             }
         }
     }
@@ -127,9 +126,22 @@ impl Job<'_> {
         }
     }
 
-    fn complaint(&self, present: &Present) -> Markup {
+    /// Undoes an entry, and comes back to a fold.
+    fn undo(&self, entry: EntryId, then: &str) -> Markup {
+        self.post(
+            "undo",
+            &html! {
+                input type="hidden" name="entry" value=(entry.0);
+                input type="hidden" name="who" value=(self.who);
+                input type="hidden" name="then" value=(then);
+                button.plain { (words::UNDO) }
+            },
+        )
+    }
+
+    fn complaint(&self) -> Markup {
         let headline = &self.record.headline;
-        let now = present.standing.iter().find(|s| s.entry.body.kind() == Some(Kind::Headline));
+        let now = self.present.standing.iter().find(|s| s.entry.body.kind() == Some(Kind::Headline));
         let spend = headline.spend.as_ref().map(|p| Money::from(p).to_string()).unwrap_or_default();
         self.fold(
             Fold::Complaint,
@@ -169,11 +181,7 @@ impl Job<'_> {
                                 @if replaced.contains(&entry.id) {
                                     span.soft { (words::REPLACED) }
                                 } @else if entry.replaces.is_some() || entry.body.kind() != Some(Kind::Headline) {
-                                    (self.post("undo", &html! {
-                                        input type="hidden" name="entry" value=(entry.id.0);
-                                        input type="hidden" name="who" value=(self.who);
-                                        button.plain { (words::UNDO) }
-                                    }))
+                                    (self.undo(entry.id, "log"))
                                 }
                             } }
                         }
