@@ -131,25 +131,36 @@ addEventListener("focusin", (event) => {
   if (p) show(reader, stands.get(reader) ?? (p.from + p.to) / 2);
 });
 
-// Charts come and are drawn anew while the page stands.
-function equip() {
-  for (const reader of document.querySelectorAll("div.chart .reader")) {
-    if (reader.hidden) {
-      reader.hidden = false;
-      const out = reader.closest("div.chart").querySelector(".readout");
-      out.hidden = false;
-    }
-    if (stands.has(reader)) show(reader, stands.get(reader));
-    else lay(reader);
+// Charts come and are drawn anew while the page stands. One far from the window costs nothing until it comes near: to lay a reader over it
+// the browser has to work out where the drawing is.
+const near = new Set();
+const watch = new IntersectionObserver((charts) => {
+  for (const { target, isIntersecting } of charts) {
+    if (isIntersecting) equip(target);
+    else near.delete(target);
   }
+}, { rootMargin: "50%" });
+
+function equip(chart) {
+  const reader = chart.querySelector(".reader"), out = chart.querySelector(".readout");
+  if (!reader) return;
+  near.add(chart);
+  reader.hidden = out.hidden = false;
+  if (stands.has(reader)) show(reader, stands.get(reader));
+  else lay(reader);
 }
-equip();
-addEventListener("resize", equip);
+
+function look() {
+  for (const chart of near) if (chart.isConnected) equip(chart); else near.delete(chart);
+  for (const chart of document.querySelectorAll("div.chart")) watch.observe(chart);
+}
+look();
+addEventListener("resize", look);
 let wanted = false;
 new MutationObserver((changes) => {
   const drawn = changes.some((c) => !(c.target.closest && c.target.closest(".readout, .reader")));
   if (!drawn || wanted) return;
   // Once a frame, after the hand has been answered.
   wanted = true;
-  requestAnimationFrame(() => setTimeout(() => { wanted = false; equip(); }));
+  requestAnimationFrame(() => setTimeout(() => { wanted = false; look(); }));
 }).observe(document.querySelector("main"), { childList: true, subtree: true });

@@ -1,23 +1,57 @@
 //! The files beside the pages. All of them are in the binary.
 
 use axum::{
-    http::{StatusCode, header},
+    http::{StatusCode, Uri, header},
     response::{IntoResponse, Response},
 };
 use sheets::{
     font,
     scene::ink::{Ink, Light},
 };
+use std::{
+    borrow::Cow,
+    hash::{DefaultHasher, Hash, Hasher},
+    sync::LazyLock,
+};
 
 const STYLE: &str = include_str!("../../assets/bench.css");
-const SCRIPT: &str = include_str!("../../assets/bench.js");
-const READOUT: &str = include_str!("../../assets/readout.js");
-const LATER: &str = include_str!("../../assets/later.js");
-const MEASURE: &str = include_str!("../../assets/measure.js");
-const MARK: &str = include_str!("../../assets/mark.svg");
+const CSS: &str = "text/css; charset=utf-8";
+const SCRIPT: &str = "text/javascript; charset=utf-8";
+const FONT: &str = "font/otf";
 
-/// The fonts never change under one version; everything else is small and asked for again.
+/// Under the address that a page gives, a file never changes, so a browser need not ask for it again.
+const KEEP: &str = "private, max-age=31536000, immutable";
+/// Under any other address it is asked for again after a day.
 const KEEP_A_DAY: &str = "private, max-age=86400";
+const ASK_AGAIN: &str = "no-cache";
+
+/// One file.
+struct Asset {
+    path: &'static str,
+    kind: &'static str,
+    bytes: Cow<'static, [u8]>,
+    /// Tells these bytes from those of another version of the program.
+    mark: String,
+}
+
+static ASSETS: LazyLock<[Asset; 8]> = LazyLock::new(|| {
+    let asset = |path, kind, bytes: Cow<'static, [u8]>| {
+        let mut hasher = DefaultHasher::new();
+        bytes.hash(&mut hasher);
+        Asset { path, kind, bytes, mark: format!("{:016x}", hasher.finish()) }
+    };
+    let text = |path, kind, text: &'static str| asset(path, kind, Cow::Borrowed(text.as_bytes()));
+    [
+        asset("/bench.css", CSS, Cow::Owned(style().into_bytes())),
+        text("/bench.js", SCRIPT, include_str!("../../assets/bench.js")),
+        text("/readout.js", SCRIPT, include_str!("../../assets/readout.js")),
+        text("/later.js", SCRIPT, include_str!("../../assets/later.js")),
+        text("/measure.js", SCRIPT, include_str!("../../assets/measure.js")),
+        text("/mark.svg", "image/svg+xml", include_str!("../../assets/mark.svg")),
+        asset("/inter-regular.otf", FONT, Cow::Borrowed(font::REGULAR)),
+        asset("/inter-bold.otf", FONT, Cow::Borrowed(font::BOLD)),
+    ]
+});
 
 /// The style sheet: the drawings' inks by day and by night, then the page's own rules.
 fn style() -> String {
@@ -28,20 +62,38 @@ fn style() -> String {
     )
 }
 
-/// An asset by its path.
-pub async fn asset(path: axum::http::Uri) -> Response {
-    let typed = |kind: &'static str, body: Vec<u8>| ([(header::CONTENT_TYPE, kind)], body).into_response();
-    let font =
-        |bytes: &'static [u8]| ([(header::CONTENT_TYPE, "font/otf"), (header::CACHE_CONTROL, KEEP_A_DAY)], bytes).into_response();
-    match path.path() {
-        "/bench.css" => typed("text/css; charset=utf-8", style().into()),
-        "/bench.js" => typed("text/javascript; charset=utf-8", SCRIPT.into()),
-        "/readout.js" => typed("text/javascript; charset=utf-8", READOUT.into()),
-        "/later.js" => typed("text/javascript; charset=utf-8", LATER.into()),
-        "/measure.js" => typed("text/javascript; charset=utf-8", MEASURE.into()),
-        "/mark.svg" => typed("image/svg+xml", MARK.into()),
-        "/inter-regular.otf" => font(font::REGULAR),
-        "/inter-bold.otf" => font(font::BOLD),
-        _ => StatusCode::NOT_FOUND.into_response(),
+/// Paths of all of them.
+pub fn paths() -> impl Iterator<Item = &'static str> {
+    ASSETS.iter().map(|a| a.path)
+}
+
+/// The address under which a page asks for a file.
+pub fn address(path: &'static str) -> String {
+    let mark = ASSETS.iter().find(|a| a.path == path).map_or("", |a| a.mark.as_str());
+    format!("{path}?{mark}")
+}
+
+/// A file by its path.
+pub async fn asset(uri: Uri) -> Response {
+    let Some(asset) = ASSETS.iter().find(|a| a.path == uri.path()) else { return StatusCode::NOT_FOUND.into_response() };
+    let keep = match uri.query() {
+        Some(mark) if mark == asset.mark => KEEP,
+        _ if asset.kind == FONT => KEEP_A_DAY,
+        _ => ASK_AGAIN,
+    };
+    ([(header::CONTENT_TYPE, asset.kind), (header::CACHE_CONTROL, keep)], asset.bytes.as_ref()).into_response()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_file_has_an_address_of_its_own() {
+        let mut all: Vec<String> = paths().map(address).collect();
+        assert!(all.iter().all(|a| a.split('?').nth(1).is_some_and(|mark| mark.len() == 16)), "{all:?}");
+        all.sort();
+        all.dedup();
+        assert_eq!(all.len(), ASSETS.len());
     }
 }

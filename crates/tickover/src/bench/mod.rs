@@ -159,7 +159,8 @@ pub async fn serve(
 const TAKE_IN: &str = "/take-in";
 
 fn router(bench: Arc<Bench>) -> Router {
-    Router::new()
+    assets::paths()
+        .fold(Router::new(), |router, path| router.route(path, get(assets::asset)))
         .route("/", get(cards::list))
         .route("/machine/{slug}", get(cards::card))
         .route("/machine/{slug}/progress", get(cards::progress))
@@ -211,14 +212,6 @@ fn router(bench: Arc<Bench>) -> Router {
         .route("/pair", get(pair::page).post(pair::pair))
         .route("/light", post(light))
         .fallback(nothing_here)
-        .route("/bench.css", get(assets::asset))
-        .route("/bench.js", get(assets::asset))
-        .route("/readout.js", get(assets::asset))
-        .route("/later.js", get(assets::asset))
-        .route("/measure.js", get(assets::asset))
-        .route("/mark.svg", get(assets::asset))
-        .route("/inter-regular.otf", get(assets::asset))
-        .route("/inter-bold.otf", get(assets::asset))
         .layer(DefaultBodyLimit::max(guard::MOST_BODY_BYTES))
         .layer(middleware::from_fn_with_state(bench.clone(), guard::guard))
         .with_state(bench)

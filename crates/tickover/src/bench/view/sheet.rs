@@ -1,6 +1,6 @@
 //! What every page has: head, sheet, switch between light and night.
 
-use super::super::guard::cookie;
+use super::super::{assets::address, guard::cookie};
 use axum::http::HeaderMap;
 use maud::{DOCTYPE, Markup, html};
 use sheets::words::page as words;
@@ -63,11 +63,11 @@ pub fn page(around: Around, title: &str, inside: &Markup) -> String {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { (sheets::words::page::title(title)) }
-                link rel="icon" href="/mark.svg" type="image/svg+xml";
-                link rel="stylesheet" href="/bench.css";
-                script type="module" src="/bench.js" {}
-                script type="module" src="/readout.js" {}
-                script type="module" src="/later.js" {}
+                link rel="icon" href=(address("/mark.svg")) type="image/svg+xml";
+                link rel="stylesheet" href=(address("/bench.css"));
+                script type="module" src=(address("/bench.js")) {}
+                script type="module" src=(address("/readout.js")) {}
+                script type="module" src=(address("/later.js")) {}
             }
             body {
                 a.skip href="#sheet" { (words::TO_THE_SHEET) }

@@ -1,6 +1,6 @@
 //! The fold of a job with its readings, files and notes.
 
-use super::{Job, area, by, field_as};
+use super::{super::super::assets::address, Job, area, by, field_as};
 use jobbook::{Body, Entry, Reading, Stage, Standing};
 use maud::{Markup, html};
 use sheets::words::page as words;
@@ -54,7 +54,7 @@ impl Job<'_> {
                     (field_as("note-who", "who", words::WHO, self.who, ""))
                     button { (words::KEEP) }
                 }))
-                script type="module" src="/measure.js" {}
+                script type="module" src=(address("/measure.js")) {}
             },
         )
     }
