@@ -97,8 +97,9 @@ pub fn settle_eight(p: &Prepared, at: &[Operating; 8]) -> [Settled; 8] {
 }
 
 /// Eight rows of operating points in vector lanes, every row at its own pace from point to point: each point starts from the settled state
-/// of the one before it and so settles sooner. `watch` is called after every cycle with the number of points that were settled in it; when it
-/// returns `false` all stops and the rows are left short. No row may be empty.
+/// of the one before it and so settles sooner. A lane whose row is done helps the row with the most left, from its far end. `watch` is called
+/// after every cycle with the number of points that were settled in it; when it returns `false` all stops and the rows are left short. No row
+/// may be empty.
 pub fn settle_walks(p: &Prepared, walks: &[Vec<Operating>; 8], watch: Watch) -> Vec<Vec<Settled>> {
     let walks: Vec<Vec<Spot>> = walks.iter().map(|walk| walk.iter().map(|at| (*at).into()).collect()).collect();
     #[cfg(target_arch = "x86_64")]
@@ -223,32 +224,61 @@ fn repeat<V: Lanes, const REGISTERS: usize, const CYL: usize>(
     }
     let least_work = LEAST_MEAN_PRESSURE_PA * p.swept;
     let mut tells = vec![Tell::default(); walks.len()];
-    let mut settled: Vec<Vec<Settled>> = walks.iter().map(|walk| Vec::with_capacity(walk.len())).collect();
+    let mut rows = Rows::new(walks);
+    let mut stands: Vec<Option<Place>> = (0..walks.len()).map(|lane| rows.next(lane)).collect();
+    let mut settled: Vec<Vec<Option<Settled>>> = walks.iter().map(|walk| vec![None; walk.len()]).collect();
     loop {
         let before = states;
         for (state, point) in states.iter_mut().zip(&points) {
             one_cycle(p, point, &plan, state, |_, _| ());
         }
         let mut news = 0;
-        for (lane, (walk, tell)) in walks.iter().zip(&mut tells).enumerate() {
-            let Some(spot) = walk.get(settled[lane].len()) else { continue };
+        for (lane, (stand, tell)) in stands.iter_mut().zip(&mut tells).enumerate() {
+            let Some(Place { row, index }) = *stand else { continue };
             let (register, i) = (lane / V::COUNT, lane % V::COUNT);
             let state = &states[register];
             let work = state.cyl.iter().map(|x| x[cyl::WORK].lane(i)).sum::<f64>() / CYL as f64;
             let residual = state.memory.iter().map(|memory| memory.residual.lane(i)).sum::<f64>() / CYL as f64;
             tell.hear(work, state.run[run::DRAWN].lane(i) / CYL as f64, residual, least_work, state.cut_short.lane(i) > 0.0);
             if tell.done {
-                settled[lane].push(summary(p, &spot.at, tell, &before[register], state, i));
+                settled[row][index] = Some(summary(p, &walks[row][index].at, tell, &before[register], state, i));
                 *tell = Tell::default();
                 news += 1;
-                if let Some(next) = walk.get(settled[lane].len()) {
+                *stand = rows.next(row);
+                if let Some(Place { row, index }) = *stand {
+                    let next = &walks[row][index];
                     points[register].set(i, &next.at, &next.advance_rad);
                 }
             }
         }
-        if !watch(news) || walks.iter().zip(&settled).all(|(walk, settled)| settled.len() == walk.len()) {
-            return settled;
+        if !watch(news) || stands.iter().all(Option::is_none) {
+            return settled.into_iter().map(|row| row.into_iter().map_while(|point| point).collect()).collect();
         }
+    }
+}
+
+/// A point of a row.
+#[derive(Clone, Copy)]
+struct Place {
+    row: usize,
+    index: usize,
+}
+
+/// What is left of each row: it is taken from the front by the lane that is in it, and from the back by those that help.
+struct Rows(Vec<std::ops::Range<usize>>);
+
+impl Rows {
+    fn new(walks: &[Vec<Spot>]) -> Self {
+        Self(walks.iter().map(|walk| 0..walk.len()).collect())
+    }
+
+    /// The next point for a lane that was in this row: of the row itself, or of the one with the most left.
+    fn next(&mut self, row: usize) -> Option<Place> {
+        if let Some(index) = self.0[row].next() {
+            return Some(Place { row, index });
+        }
+        let row = (0..self.0.len()).max_by_key(|row| self.0[*row].len())?;
+        self.0[row].next_back().map(|index| Place { row, index })
     }
 }
 
