@@ -17,12 +17,19 @@ pub fn delay_s(octane: f64, pressure_pa: f64, temperature_k: f64) -> f64 {
 ///
 /// Livengood & Wu, 5th Symposium on Combustion (1955). Taken to where 95 % has burned: what is left then is in the walls' cold layer.
 pub fn integral(trace: &Trace, octane: f64) -> f64 {
+    integral_warmer(trace, octane, 0.0)
+}
+
+/// The same with air that is warmer by a share of its absolute temperature \[1\], to first order: compression multiplies temperature, so the
+/// unburned gas is warmer by the same share all the way, at the same pressure. Walls and residual gas take some of that away, so it errs on the
+/// large side. For small shares.
+pub fn integral_warmer(trace: &Trace, octane: f64, warmer: f64) -> f64 {
     let mut sum = 0.0;
     for pair in trace.samples.windows(2) {
         let [a, b] = pair else { continue };
         let compressing = a.angle_rad > -std::f64::consts::PI;
         if compressing && b.burned < 0.95 && b.angle_rad < 0.5 * std::f64::consts::PI {
-            let rate = |s: &crate::cycle::Sample| 1.0 / delay_s(octane, s.pressure_pa, s.unburned_k);
+            let rate = |s: &crate::cycle::Sample| 1.0 / delay_s(octane, s.pressure_pa, s.unburned_k * (1.0 + warmer));
             sum += 0.5 * (rate(a) + rate(b)) * (b.angle_rad - a.angle_rad) / trace.at.speed_rad_s;
         }
     }

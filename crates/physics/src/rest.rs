@@ -18,9 +18,11 @@
 //! Validity: slow changes of mean torque; it says nothing of the unevenness within a cycle or of delays in the inlet.
 //! Source: equilibrium and first-order stability of one state, e.g. Strogatz, *Nonlinear Dynamics and Chaos*, 2nd ed., 2.2–2.4 and 3.1.
 
+mod blend;
 mod map;
 
 use crate::root::bracketed;
+pub use blend::{Blend, Held};
 pub use map::{Axis, Stencil, TorqueMap};
 
 /// Half-step of speed and opening for slopes, as a share [1] (own choice): small against the map's own steps, large against rounding.
@@ -182,25 +184,7 @@ impl<'a> Running<'a> {
     pub fn opening_for(&self, speed_rad_s: f64) -> Hold {
         let mut column = vec![0.0; self.axes().ln_opening.count()];
         self.torque_between(speed_rad_s, 0, &mut column);
-        self.hold_in(&column)
-    }
-
-    /// The lowest opening at which a column of torques turns from braking to pulling.
-    fn hold_in(&self, column: &[f64]) -> Hold {
-        let axis = &self.axes().ln_opening;
-        if column[0] > 0.0 {
-            return Hold::LessThanLeast;
-        }
-        let Some(j) = column.windows(2).position(|w| w[0] <= 0.0 && w[1] > 0.0) else {
-            return Hold::MoreThanMost;
-        };
-        let only = column[j + 1..].iter().all(|t| *t > 0.0);
-        let net = |x: f64| {
-            let s = axis.stencil(x);
-            dot(&s.weights, &column[s.at..s.at + 4])
-        };
-        let x = crossing(axis.point(j), axis.point(j + 1), net);
-        Hold::At { opening_m2: x.exp(), only }
+        hold_in(&self.axes().ln_opening, &column)
     }
 
     /// The whole line A₀(N), slowest speed first.
@@ -209,7 +193,7 @@ impl<'a> Running<'a> {
         let mut line: Vec<LinePoint> = (0..self.rows.len())
             .map(|n| {
                 self.row_torque(n, 0, &mut column);
-                LinePoint { speed_rad_s: self.rows[n].speed_rad_s, hold: self.hold_in(&column), stable: false }
+                LinePoint { speed_rad_s: self.rows[n].speed_rad_s, hold: hold_in(&self.axes().ln_opening, &column), stable: false }
             })
             .collect();
         let order = |p: &LinePoint| match p.hold {
@@ -308,6 +292,23 @@ impl<'a> Running<'a> {
             stiffness_rad_s_per_percent: -by_ln_opening / by_speed * 0.01,
         }
     }
+}
+
+/// The lowest opening at which a column of torques, one for each opening of the axis, turns from braking to pulling.
+fn hold_in(axis: &Axis, column: &[f64]) -> Hold {
+    if column[0] > 0.0 {
+        return Hold::LessThanLeast;
+    }
+    let Some(j) = column.windows(2).position(|w| w[0] <= 0.0 && w[1] > 0.0) else {
+        return Hold::MoreThanMost;
+    };
+    let only = column[j + 1..].iter().all(|t| *t > 0.0);
+    let net = |x: f64| {
+        let s = axis.stencil(x);
+        dot(&s.weights, &column[s.at..s.at + 4])
+    };
+    let x = crossing(axis.point(j), axis.point(j + 1), net);
+    Hold::At { opening_m2: x.exp(), only }
 }
 
 fn dot(a: &[f64; 4], b: &[f64]) -> f64 {

@@ -72,11 +72,20 @@ pub struct Progress {
 }
 
 impl Progress {
-    /// Points done and points in all.
+    /// Pieces done and pieces in all: points of a surface, cases of a sample.
     pub fn state(&self) -> (usize, usize) {
         let of = self.of.load(Ordering::Relaxed);
         // Lanes beyond the last opening are run as well.
         (self.done.load(Ordering::Relaxed).min(of), of)
+    }
+    /// Work of so many pieces begins.
+    pub fn begin(&self, of: usize) {
+        self.of.store(of, Ordering::Relaxed);
+        self.done.store(0, Ordering::Relaxed);
+    }
+    /// So many more pieces are done.
+    pub fn step(&self, news: usize) {
+        self.done.fetch_add(news, Ordering::Relaxed);
     }
     /// Asks the computation to stop.
     pub fn stop(&self) {
@@ -118,8 +127,7 @@ impl Surface {
         {
             return Err(NoSurface::BadGrid);
         }
-        progress.of.store(grid.len(), Ordering::Relaxed);
-        progress.done.store(0, Ordering::Relaxed);
+        progress.begin(grid.len());
         let openings = grid.opening_m2.len();
         let advances = grid.advance_rad.len();
         let groups = openings.div_ceil(LANES);
@@ -135,7 +143,7 @@ impl Surface {
                     grid.advance_rad.iter().map(at).collect()
                 });
                 settle_walks(p, &walks, &mut |news| {
-                    progress.done.fetch_add(news, Ordering::Relaxed);
+                    progress.step(news);
                     !progress.stopped()
                 })
             })

@@ -107,7 +107,7 @@ function startDial() {
 
   function show(answer, narrow) {
     drawing.innerHTML = answer.rotor;
-    for (const name of ["curve", "rest"]) {
+    for (const name of ["curve", "rest", "chance"]) {
       const chart = place(`cut-${name}`);
       if (chart) chart.querySelector(narrow ? ".narrow" : ".wide").innerHTML = answer[name];
     }

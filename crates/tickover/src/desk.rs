@@ -9,7 +9,7 @@ use physics::{
     surface::{Progress as Counter, Surface},
 };
 use sheets::{scene::pdf::PdfError, sheet::SheetOptions, words};
-use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering::Relaxed};
+use std::sync::atomic::{AtomicBool, AtomicU64, AtomicUsize, Ordering::Relaxed};
 use workshop::{
     machine::{self, Defect, Machine},
     study::{
@@ -78,6 +78,8 @@ pub struct Progress {
     ready: AtomicUsize,
     /// Points of all surfaces.
     all: AtomicUsize,
+    /// The surfaces are there, and the counter counts cases.
+    judging: AtomicBool,
     /// The greatest share shown so far, as its bits: a bar does not run backwards.
     shown: AtomicU64,
 }
@@ -97,7 +99,13 @@ impl Progress {
             (done, of) if done < of => done,
             _ => 0,
         };
-        let share = (SURFACES_SHARE * (ready + now) as f64 / all as f64).clamp(0.0, SURFACES_SHARE);
+        let surfaces = (SURFACES_SHARE * (ready + now) as f64 / all as f64).clamp(0.0, SURFACES_SHARE);
+        let share = if self.judging.load(Relaxed) {
+            let (done, of) = self.counter.state();
+            SURFACES_SHARE + (1.0 - SURFACES_SHARE) * done as f64 / of.max(1) as f64
+        } else {
+            surfaces
+        };
         // The bits of floats that are not negative are in the order of the floats.
         let before = f64::from_bits(self.shown.fetch_max(share.to_bits(), Relaxed));
         share.max(before)
@@ -124,7 +132,9 @@ pub fn answer(read: Read, progress: &Progress, shelf: &dyn Shelf) -> Option<Answ
         Err(NotStudied::Stopped) => return None,
         model => model,
     };
-    let study = study::study(&read.machine, model.as_ref().map_err(|e| *e));
+    progress.counter.begin(study::cases::LOOKS);
+    progress.judging.store(true, Relaxed);
+    let study = study::study(&read.machine, model.as_ref().map_err(|e| *e), &progress.counter);
     (!progress.counter.stopped()).then(|| Answer { read, study, model: model.ok() })
 }
 

@@ -4,7 +4,7 @@ use crate::desk::{Answer, Read};
 use physics::law::Law;
 use quantity::CrankAngle;
 use sheets::{
-    chart::{Chart, CurveExtras, Size, curve_chart, rest_chart, torque_chart},
+    chart::{Chart, CurveExtras, Size, chance_chart, curve_chart, rest_chart, torque_chart},
     rotor,
     scene::{
         Scene,
@@ -14,7 +14,7 @@ use sheets::{
 use workshop::study::{
     idle::RestPicture,
     load::LoadStudy,
-    trim::{CutOutcome, RotorPicture},
+    trim::{CutOutcome, RotorPicture, TrimStudy},
 };
 
 /// Width of the rotor drawing [mm]: text in it is as large as running text at 360 CSS pixels, and not much larger
@@ -43,6 +43,11 @@ pub fn rest(answer: &Answer, after: Option<&CutOutcome>) -> Option<Chart> {
     let idle = answer.idle().ok()?;
     let after: Option<&RestPicture> = after.filter(|a| a.cut_m > 0.0).map(|a| &a.same_idle);
     Some(rest_chart(&idle.rest, after, idle.opening_m2))
+}
+
+/// Chance of a hang against the cut, with one cut [m] marked.
+pub fn chance(trim: &TrimStudy, cut_m: f64) -> Chart {
+    chance_chart(trim, Some(cut_m))
 }
 
 /// Torque against advance.

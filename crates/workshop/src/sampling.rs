@@ -1,4 +1,9 @@
-//! Cases sampled evenly and always the same: a Latin hypercube from a stated generator.
+//! Cases sampled evenly and always the same: a stated generator, and scrambled Sobol points made from it.
+
+mod directions;
+mod sobol;
+
+pub use sobol::Sobol;
 
 /// A generator of 64-bit numbers, the same on every machine: SplitMix64.
 ///
@@ -25,51 +30,6 @@ impl SplitMix64 {
     /// A number strictly between 0 and 1.
     pub fn unit(&mut self) -> f64 {
         ((self.next_bits() >> 11) as f64 + 0.5) / (1u64 << 53) as f64
-    }
-    /// A whole number below `limit` (at least 1), even to 1 in 2⁶⁴ / `limit`.
-    fn below(&mut self, limit: usize) -> usize {
-        ((u128::from(self.next_bits()) * limit as u128) >> 64) as usize
-    }
-}
-
-/// Cases spread so that each dimension, taken by itself, is covered evenly: one case in each of `cases` equal slices.
-///
-/// Source: McKay, Beckman & Conover, *A comparison of three methods for selecting values of input variables in the analysis of
-/// output from a computer code*, Technometrics 21 (1979) 239–245. The share of cases with some property then scatters no more,
-/// for many cases, than with independent ones (Stein, Technometrics 29 (1987) 143–151), so a binomial interval errs on the wide side.
-#[derive(Clone, Debug)]
-pub struct LatinHypercube {
-    cases: usize,
-    /// `dimension · cases + case`
-    units: Vec<f64>,
-}
-
-impl LatinHypercube {
-    /// The cases of a seed.
-    pub fn new(cases: usize, dimensions: usize, seed: u64) -> Self {
-        let mut units = Vec::with_capacity(cases * dimensions);
-        for dimension in 0..dimensions {
-            // Each dimension has a stream of its own, so that a further dimension leaves the others as they were.
-            let mut random = SplitMix64::new(SplitMix64::new(seed ^ dimension as u64).next_bits());
-            let mut slices: Vec<usize> = (0..cases).collect();
-            for last in (1..cases).rev() {
-                slices.swap(last, random.below(last + 1));
-            }
-            units.extend(slices.into_iter().map(|s| (s as f64 + random.unit()) / cases as f64));
-        }
-        Self { cases, units }
-    }
-    /// Number of cases.
-    pub fn cases(&self) -> usize {
-        self.cases
-    }
-    /// A coordinate, strictly between 0 and 1.
-    pub fn unit(&self, case: usize, dimension: usize) -> f64 {
-        self.units[dimension * self.cases + case]
-    }
-    /// The same coordinate as a standard normal deviate.
-    pub fn normal(&self, case: usize, dimension: usize) -> f64 {
-        normal_quantile(self.unit(case, dimension))
     }
 }
 
@@ -150,27 +110,5 @@ mod tests {
         let mut random = SplitMix64::new(1_234_567);
         let first: Vec<u64> = (0..3).map(|_| random.next_bits()).collect();
         assert_eq!(first, [6_457_827_717_110_365_317, 3_203_168_211_198_807_973, 9_817_491_932_198_370_423]);
-    }
-
-    #[test]
-    fn every_slice_of_every_dimension_has_one_case() {
-        let cube = LatinHypercube::new(50, 4, 7);
-        for d in 0..4 {
-            let mut slices: Vec<usize> = (0..50).map(|c| (cube.unit(c, d) * 50.0) as usize).collect();
-            slices.sort_unstable();
-            assert_eq!(slices, (0..50).collect::<Vec<_>>());
-        }
-    }
-
-    #[test]
-    fn dimensions_are_not_in_step_and_a_further_one_changes_none() {
-        let (three, four) = (LatinHypercube::new(400, 3, 1), LatinHypercube::new(400, 4, 1));
-        for c in 0..400 {
-            assert_eq!(three.unit(c, 2), four.unit(c, 2));
-        }
-        for (a, b) in [(0, 1), (0, 2), (1, 2), (2, 3)] {
-            let r: f64 = (0..400).map(|c| four.normal(c, a) * four.normal(c, b)).sum::<f64>() / 400.0;
-            assert!(r.abs() < 0.2, "four standard errors of a correlation of 400: {r}");
-        }
     }
 }

@@ -4,7 +4,7 @@
 #[allow(dead_code, reason = "shared between tests")]
 mod formula;
 
-use formula::{KNOCK_SLOPE, OCTANE, QUICKER, WIDE, best, exactly, knocking, machine, model_with};
+use formula::{KICK_QUICKER, KNOCK_SLOPE, OCTANE, QUICKER, WARMER, WIDE, best, exactly, knocking, machine, model_with};
 use std::f64::consts::PI;
 use workshop::{
     machine::{Machine, read},
@@ -69,8 +69,11 @@ fn the_knock_limit_and_its_doubt_follow_from_the_integral() {
     for sweep in study(&machine, &knocking(5.0, limit)).wide_open {
         let found = at(sweep.knock);
         assert!((found.si - limit).abs() < LIMIT, "{}", found.si);
-        // 30 % of delay is 0.3 of logarithm, and that over the slope is an angle.
-        assert!((found.plus_minus_si / (0.3 / KNOCK_SLOPE) - 1.0).abs() < DOUBT, "{}", found.plus_minus_si);
+        // 30 % of delay is 0.3 of logarithm, and so is what the air makes of it; over the slope that is an angle, as the flame's is already.
+        let air = &machine.engine.ambient_temperature;
+        let of_air = WARMER * air.plus_minus_si / air.si;
+        let expected = (0.3f64.hypot(of_air) / KNOCK_SLOPE).hypot(QUICKER);
+        assert!((found.plus_minus_si / expected - 1.0).abs() < DOUBT, "{} {expected}", found.plus_minus_si);
     }
     // Douaud & Eyzat (SAE 780080): delay as octane to the 3.402, so from 95 to 90 the limit moves by 3.402 ln(90/95) / slope.
     machine.engine.octane = exactly(90.0, 0.0);
@@ -110,6 +113,14 @@ fn a_kick_turns_back_where_the_work_is_half_the_energy() {
     // The formula's work is proportional to advance, so the limit's share of doubt is the energy's: JCGM 100:2008, 5.1.6.
     let share = (engine.inertia.plus_minus_si / engine.inertia.si)
         .hypot(2.0 * engine.kicking_speed.plus_minus_si / engine.kicking_speed.si);
+    assert!((kick.energy.si / energy - 1.0).abs() < DOUBT && (kick.energy.plus_minus_si / (share * energy) - 1.0).abs() < DOUBT);
+    let (now, taken) = (kick.now.expect("a curve"), kick.taken_now.expect("a curve"));
+    let flame = KICK_QUICKER * QUICKER;
+    assert!((taken.si - per_rad * now.si.max(0.0)).abs() < LIMIT, "{taken:?} {now:?}");
+    // Of the advance's own doubt only what lies before top dead centre counts.
+    let reach = 0.5 * ((now.si + now.plus_minus_si).max(0.0) - (now.si - now.plus_minus_si).max(0.0));
+    assert!((taken.plus_minus_si - per_rad * reach.hypot(flame)).abs() < DOUBT * energy, "{taken:?}");
+    let share = share.hypot(per_rad * flame / (0.5 * energy));
     assert!((found.plus_minus_si / (share * found.si) - 1.0).abs() < DOUBT, "{}", found.plus_minus_si);
 }
 
@@ -150,7 +161,7 @@ fn the_demos_limits_are_limits() {
         if let Bound::At(limit) = sweep.knock {
             /// Between the four advances the logarithm is a smooth line; this is a tenth of the delay's own doubt.
             const OF_LINE: f64 = 0.03;
-            let integral = cycle.knock(n, a, limit.si, machine.engine.octane.si);
+            let integral = cycle.knock((n, a), limit.si, machine.engine.octane.si);
             assert!((integral - 1.0).abs() < OF_LINE, "{integral}");
         }
         // A hump: no other advance tried gives more than settling and the parabola's fit allow.

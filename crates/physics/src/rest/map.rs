@@ -106,6 +106,11 @@ impl TorqueMap {
         Self { ln_speed, ln_opening, advance, torque_nm }
     }
 
+    /// Torque [N·m] at every point, `(speed · advances + advance) · openings + opening`.
+    pub fn torques_nm(&self) -> &[f64] {
+        &self.torque_nm
+    }
+
     /// Torque [N·m] at a speed [rad/s], an opening [m²] and an advance [rad]; outside the map the nearest edge holds.
     pub fn torque(&self, speed_rad_s: f64, opening_m2: f64, advance_rad: f64) -> f64 {
         let speed = self.ln_speed.stencil(speed_rad_s.ln());

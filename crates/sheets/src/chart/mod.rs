@@ -3,6 +3,7 @@
 //! Values are in the units of the axes. The SVG keeps the axes and the points as `data-` attributes, so that a page can
 //! read values out and move lines without knowing how the chart is laid out.
 
+mod chance;
 mod csv;
 mod draw;
 mod load;
@@ -10,6 +11,7 @@ mod pictures;
 mod terminal;
 mod ticks;
 
+pub use chance::chance_chart;
 pub use draw::Size;
 pub use load::torque_chart;
 pub(crate) use pictures::alike;

@@ -2,7 +2,7 @@
 
 mod print;
 
-use crate::chart::{CurveExtras, curve_chart, rest_chart, torque_chart};
+use crate::chart::{CurveExtras, chance_chart, curve_chart, rest_chart, torque_chart};
 use crate::words::{self, label, report as text, sheet as sheet_text};
 use print::Printer;
 use workshop::machine::Machine;
@@ -11,6 +11,7 @@ use workshop::study::{
     curve::{self, CurveStudy},
     idle::IdleStudy,
     load::LoadStudy,
+    sensitivity::Sensitivity,
     trim::{CutOutcome, TrimStudy},
 };
 
@@ -181,6 +182,7 @@ fn idle_part(p: &mut Printer, study: &IdleStudy, with_verdict: bool) {
     for d in &study.depends {
         p.bullet(&words::depends(d));
     }
+    doubt(p, &study.doubt, words::chance::DOUBT);
     if study.rest.line.len() > 1 {
         p.chart(&rest_chart(&study.rest, None, study.opening_m2), CHART_ROWS);
     }
@@ -212,6 +214,13 @@ fn trim_part(p: &mut Printer, machine: &Machine, study: &TrimStudy, whole: Optio
             &rows,
         );
     }
+    if study.cuts.iter().filter(|c| c.chance.is_some_and(|c| c.of > 0)).count() > 1 {
+        p.chart(&chance_chart(study, crate::sheet::advised(study).map(|w| w.advised.si)), CHART_ROWS);
+        p.para(&words::chance::over_cuts(study.tried.0, study.tried.1));
+    }
+    if let Some(found) = &study.doubt {
+        doubt(p, found, words::chance::DOUBT_AFTER);
+    }
     if let Some(window) = crate::sheet::advised(study) {
         if let Some(outcome) = crate::sheet::nearest(study, &window) {
             p.para(&words::kick_back(&outcome.kick_back));
@@ -230,6 +239,16 @@ fn trim_part(p: &mut Printer, machine: &Machine, study: &TrimStudy, whole: Optio
         }
     }
     p.warnings(&study.warnings);
+}
+
+/// Which input the doubt comes from.
+fn doubt(p: &mut Printer, found: &Sensitivity, heading: &str) {
+    let Some(said) = words::chance::doubt(found) else { return };
+    p.heading(heading);
+    p.para(&said);
+    let rows: Vec<Vec<String>> = words::chance::doubt_rows(found).into_iter().map(Vec::from).collect();
+    p.table(&[words::chance::INPUT, words::chance::ALONE, words::chance::WITH_OTHERS], &rows);
+    p.para(words::chance::HOW_SHARES);
 }
 
 /// Most evenly spread rows of the table of cuts.

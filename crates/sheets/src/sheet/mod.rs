@@ -1,6 +1,6 @@
 //! The printed sheet to work from: findings, cautions before their step, pictures, the cutting list, the rim template.
 
-use crate::chart::{CurveExtras, Size, curve_chart, rest_chart, torque_chart};
+use crate::chart::{CurveExtras, Size, chance_chart, curve_chart, rest_chart, torque_chart};
 use crate::flow::{self, Flow, Sign};
 use crate::font::Weight;
 use crate::scene::{Ink, Scene, pdf};
@@ -112,6 +112,9 @@ fn sureness(flow: &mut Flow, study: &Study) {
     for d in depends {
         flow.item(Sign::Bullet, &words::depends(d));
     }
+    if let Some(said) = study.idle.as_ref().ok().and_then(|s| words::chance::doubt(&s.doubt)) {
+        flow.item(Sign::Bullet, &said);
+    }
     for w in warnings {
         flow.item(Sign::Bullet, &words::warning(w));
     }
@@ -167,6 +170,11 @@ fn pictures(flow: &mut Flow, machine: &Machine, study: &Study) {
         let outcome = study.trim.as_ref().ok().zip(window.as_ref()).and_then(|(t, w)| nearest(t, w));
         flow.gap(2.0);
         flow.picture(rest_chart(&idle.rest, outcome.map(|o| &o.same_idle), idle.opening_m2).scene(size));
+    }
+    if let Ok(trim) = &study.trim {
+        flow.gap(2.0);
+        flow.picture(chance_chart(trim, window.map(|w| w.advised.si)).scene(size));
+        flow.item(Sign::Bullet, &words::chance::over_cuts(trim.tried.0, trim.tried.1));
     }
 }
 

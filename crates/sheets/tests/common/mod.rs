@@ -5,11 +5,13 @@ use physics::law::{Law, Ramp, Segment};
 use quantity::{CrankAngle, DriveRatio, Reading, Source, Unit};
 use workshop::machine::*;
 use workshop::study::{
-    curve::{BandPoint, CurveReading, CurveStudy, CylinderCurve, LawKind, LawSupport, Parameter, ParameterName},
+    curve::{BandPoint, CurveReading, CurveStudy, CylinderCurve, LawKind, LawSupport, Origin, Parameter, ParameterName},
     idle::{Chance, CycleAtIdle, Dependence, Fold, IdleStudy, RestLinePoint, RestPicture, RestPoint, Verdict},
     load::{Bound, Kick, LoadStudy, Now, Sweep},
     model::SparkPoint,
+    sensitivity::{Input, InputShare, Sensitivity, Shares},
     trim::*,
+    unknowns::Unknown,
     warning::Warning,
     *,
 };
@@ -180,6 +182,23 @@ fn cycle(advance_gain: f64) -> CycleAtIdle {
     }
 }
 
+pub fn doubt() -> Sensitivity {
+    let shares = |first: f64, total: f64| Shares { first: finding(first, 0.03), total: finding(total, 0.04) };
+    let input = |input: Input, first: f64, total: f64| InputShare {
+        input,
+        hang: Some(shares(first, total)),
+        spare: shares(first + 0.05, total - 0.02),
+    };
+    Sensitivity {
+        inputs: vec![
+            input(Input::Of(Unknown::BurnFactor), 0.52, 0.66),
+            input(Input::Curve(Origin::Readings), 0.21, 0.35),
+            input(Input::Of(Unknown::IdleSpeed), 0.02, 0.06),
+        ],
+        points: 2560,
+    }
+}
+
 pub fn idle() -> IdleStudy {
     let hangs = Verdict::Hangs { at_rad_s: rad_s(2400.0) };
     IdleStudy {
@@ -187,6 +206,7 @@ pub fn idle() -> IdleStudy {
         rest: rest(true, OPENING),
         verdict: hangs,
         chance: Chance { hanging: 164, of: 200, low: 0.76, high: 0.87 },
+        doubt: doubt(),
         cycle: cycle(0.0),
         depends: vec![Dependence {
             on: workshop::study::idle::Parameter::BurnFactor,
@@ -234,6 +254,8 @@ fn outcome(cut_mm: f64) -> CutOutcome {
             passes: cut_mm < 9.0,
             advance: finding((LEAD - ARC).to_radians() + crank, 1.1f64.to_radians()),
             limit: Bound::At(finding(22f64.to_radians(), 6f64.to_radians())),
+            energy: finding(14.5, 7.3),
+            taken_now: Some(finding(1.2, 0.4)),
         },
         segment_left_m: 0.0309 - cut_mm * 1e-3,
         unbalance: Some(Unbalance { made_kg_m: 1.1e-5 * cut_mm, permissible_kg_m: 1.0e-5 }),
@@ -302,6 +324,8 @@ pub fn trim() -> TrimStudy {
         advice: Advice::Cut(window()),
         cuts: [0.0, 2.0, 4.0, 6.3, 8.0, 10.0].map(outcome).to_vec(),
         drawing: rotor(6.3e-3),
+        tried: (160, 1),
+        doubt: Some(Sensitivity { inputs: vec![InputShare { hang: None, ..doubt().inputs[0] }], points: 2560 }),
         reversible: vec![
             Reversible {
                 way: ReversibleWay::PlateShift { by_rad: 6f64.to_radians() },

@@ -1,6 +1,6 @@
 //! The idle study as JSON.
 
-use super::{Warning, deg, kpa, mm2, rpm, warning};
+use super::{Sensitivity, Warning, deg, kpa, mm2, rpm, warning};
 use serde::Serialize;
 use workshop::study::idle::{self, CycleAtIdle, IdleStudy, Parameter, RestPicture};
 
@@ -10,6 +10,7 @@ pub struct Idle {
     opening_mm2: Option<f64>,
     verdict: Verdict,
     chance_of_hang: Chance,
+    doubt: Sensitivity,
     rest: Rest,
     cycle: Cycle,
     depends: Vec<Dependence>,
@@ -94,6 +95,7 @@ impl Idle {
             opening_mm2: study.opening_m2.map(mm2),
             verdict: verdict(study.verdict),
             chance_of_hang: Chance::of(study.chance),
+            doubt: Sensitivity::of(&study.doubt),
             rest: Rest::of(&study.rest),
             cycle: cycle(study.cycle),
             depends: study

@@ -59,6 +59,8 @@ struct Kick {
     speed_rpm: Number,
     advance_deg: Option<Number>,
     limit: Bound,
+    energy_j: Number,
+    taken_now_j: Option<Number>,
 }
 
 impl Load {
@@ -72,6 +74,8 @@ impl Load {
                 speed_rpm: number(study.kick.speed, rpm),
                 advance_deg: study.kick.now.map(|now| number(now, deg)),
                 limit: Bound::of(study.kick.limit),
+                energy_j: number(study.kick.energy, |j| j),
+                taken_now_j: study.kick.taken_now.map(|taken| number(taken, |j| j)),
             },
             warnings: warning::all(&study.warnings),
         }

@@ -6,6 +6,7 @@
 //! `{"value": …, "plus_minus": …}`, the half-width within which it lies with about 95 % confidence. What could not be
 //! computed is `null`, never left out.
 
+mod chance;
 mod curve;
 mod idle;
 mod load;
@@ -15,6 +16,7 @@ mod warning;
 use serde::Serialize;
 use workshop::study::{Finding, NotStudied};
 
+pub use chance::Sensitivity;
 pub use curve::Curve;
 pub use idle::{Chance, Idle, Rest, verdict_code};
 pub use load::Load;

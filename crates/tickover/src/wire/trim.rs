@@ -1,7 +1,7 @@
 //! The trim plan as JSON.
 
 use super::{
-    Chance, Number, Rest, Warning, deg,
+    Chance, Number, Rest, Sensitivity, Warning, deg,
     idle::{Cycle, Verdict, cycle, verdict},
     load::Bound,
     mm, number, rpm, warning,
@@ -15,6 +15,8 @@ pub struct Trim {
     advice: Advice,
     reversible: Vec<Reversible>,
     cuts: Vec<Cut>,
+    chances: Order,
+    doubt: Option<Sensitivity>,
     warnings: Vec<Warning>,
 }
 
@@ -56,6 +58,14 @@ struct Reversible {
     serves: bool,
     knock: Option<KnockRoom>,
     objections: Vec<Objection>,
+}
+
+/// The chances of the cuts follow from the least cut that cures each case. Cases that were tried at every cut, and those of them that hang
+/// again at a longer one.
+#[derive(Debug, Serialize)]
+struct Order {
+    tried: usize,
+    out_of_order: usize,
 }
 
 /// The least room below the knock limit, wide open; negative beyond it.
@@ -153,6 +163,8 @@ impl Trim {
                 })
                 .collect(),
             cuts: study.cuts.iter().map(cut).collect(),
+            chances: Order { tried: study.tried.0, out_of_order: study.tried.1 },
+            doubt: study.doubt.as_ref().map(Sensitivity::of),
             warnings: warning::all(&study.warnings),
         }
     }

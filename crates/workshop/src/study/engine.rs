@@ -195,6 +195,16 @@ impl Computed {
     }
 }
 
+impl Computed {
+    /// An engine, where it is at hand.
+    fn of(&self, which: Which) -> Option<&Prepared> {
+        match which {
+            Which::Nominal => Some(&self.prepared),
+            varied => Some(&self.varied.iter().find(|(w, _)| *w == varied)?.1),
+        }
+    }
+}
+
 impl WorkingCycle for Computed {
     fn friction_nm(&self, speed_rad_s: f64) -> f64 {
         friction::mean_torque_nm(speed_rad_s, self.displacement_m3, 1.0)
@@ -206,16 +216,13 @@ impl WorkingCycle for Computed {
     }
 
     /// With the throttle well open, so that the cylinder fills: the worst case.
-    fn kick_back_work_j(&self, speed_rad_s: f64, advance_rad: f64) -> f64 {
+    fn kick_back_work_of_j(&self, which: Which, speed_rad_s: f64, advance_rad: f64) -> Option<f64> {
         let at = Operating { speed_rad_s, opening_m2: self.kick_opening_m2, advance_rad };
-        kickback::test(&self.prepared, at, self.inertia_kg_m2).work_against_j
+        Some(kickback::test(self.of(which)?, at, self.inertia_kg_m2).work_against_j)
     }
 
     fn eight(&self, which: Which, speed_rad_s: f64, opening_m2: f64, advance_rad: [f64; 8]) -> Option<[SparkPoint; 8]> {
-        let prepared = match which {
-            Which::Nominal => &self.prepared,
-            varied => &self.varied.iter().find(|(w, _)| *w == varied)?.1,
-        };
+        let prepared = self.of(which)?;
         let at = advance_rad.map(|advance_rad| Operating { speed_rad_s, opening_m2, advance_rad });
         let settled = settle_eight(prepared, &at);
         Some(std::array::from_fn(|i| SparkPoint {
@@ -227,8 +234,16 @@ impl WorkingCycle for Computed {
         }))
     }
 
-    fn knock(&self, speed_rad_s: f64, opening_m2: f64, advance_rad: f64, octane: f64) -> f64 {
-        knock::integral(&trace(&self.prepared, Operating { speed_rad_s, opening_m2, advance_rad }), octane)
+    fn knock_of(
+        &self,
+        which: Which,
+        (speed_rad_s, opening_m2): (f64, f64),
+        advance_rad: f64,
+        octane: f64,
+        warmer: f64,
+    ) -> Option<f64> {
+        let at = Operating { speed_rad_s, opening_m2, advance_rad };
+        Some(knock::integral_warmer(&trace(self.of(which)?, at), octane, warmer))
     }
 
     fn wide_open_m2(&self) -> f64 {

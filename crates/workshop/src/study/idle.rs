@@ -1,13 +1,17 @@
 //! Whether the engine idles steadily on its curve, and where else it can rest.
 
 use super::{
-    Finding, NotStudied, cases,
+    Finding, NotStudied,
+    cases::{self, Engines, Sampling},
     curve::CurveStudy,
     judge::{self, Judged, Subject},
     model::EngineModel,
+    sensitivity::{self, Sensitivity},
+    unknowns::Unknowns,
     warning::Warning,
 };
 use crate::machine::Machine;
+use physics::surface::Progress;
 use quantity::Reading;
 
 /// What was found about the idle, as found or after a change of the curve.
@@ -21,6 +25,8 @@ pub struct IdleStudy {
     pub verdict: Verdict,
     /// Share of the sampled cases (readings and parameters varied within their ±) that hang, with its 95 % interval.
     pub chance: Chance,
+    /// Which input the doubt comes from.
+    pub doubt: Sensitivity,
     /// What the working cycle does at the idle.
     pub cycle: CycleAtIdle,
     /// How the verdict depends on what the mechanic must supply.
@@ -172,6 +178,20 @@ const SAME_HANG: f64 = 1.25;
 /// # Errors
 /// [`NotStudied::NoIdleSeen`], [`NotStudied::NoCurve`].
 pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel) -> Result<IdleStudy, NotStudied> {
+    let engines = Engines::new(machine, curve, model, Unknowns::stated(machine, model));
+    sampled(machine, curve, model, Sampling { engines: &engines, watch: &Progress::default() })
+}
+
+/// The same, with the cases drawn from given engines, watched.
+///
+/// # Errors
+/// [`NotStudied::Stopped`] too.
+pub fn sampled(
+    machine: &Machine,
+    curve: &CurveStudy,
+    model: &EngineModel,
+    sampling: Sampling,
+) -> Result<IdleStudy, NotStudied> {
     let seen = machine.idle.as_ref().ok_or(NotStudied::NoIdleSeen)?;
     if curve.cylinders.is_empty() {
         return Err(NotStudied::NoCurve);
@@ -180,7 +200,7 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel) -> Resu
     let laws: Vec<_> = curve.cylinders.iter().map(|c| c.law.clone()).collect();
     let subject = Subject::nominal(machine, model, laws);
     let judged = Judged::at_idle(&subject, machine, model, idle);
-    let shares = cases::shares(machine, curve, model, (idle, seen.speed.standard_uncertainty_si()), &[&cases::as_found]);
+    let (chance, left_out) = sampling.engines.share(&cases::as_found, cases::POINTS, sampling.watch)?;
     let mut warnings = Vec::new();
     if judged.opening_m2.is_none() {
         warnings.push(Warning::IdleNotReproduced);
@@ -195,8 +215,8 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel) -> Resu
     if judged.pulls_at_top {
         warnings.push(Warning::RestBeyondRange { from_rad_s: model.torque().speeds().1 });
     }
-    if shares.left_out > 0.0 {
-        warnings.push(Warning::CasesLeftOut { share: shares.left_out });
+    if left_out > 0.0 {
+        warnings.push(Warning::CasesLeftOut { share: left_out });
     }
     if model.unsettled() > 0.0 {
         warnings.push(Warning::CyclesUnsettled { share: model.unsettled() });
@@ -204,7 +224,8 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel) -> Resu
     Ok(IdleStudy {
         opening_m2: judged.opening_m2,
         verdict: judged.verdict,
-        chance: shares.hanging[0],
+        chance,
+        doubt: sensitivity::study(sampling.engines, &cases::as_found, sampling.watch)?,
         cycle: {
             let opening = judged.nearest_opening_m2;
             let point = model.cycle().at(idle, opening, subject.advance_rad(idle));

@@ -104,6 +104,10 @@ pub struct Kick {
     pub now: Option<Finding>,
     /// Advance from which the burn may turn the crank back.
     pub limit: Bound,
+    /// Energy of the turning parts at that speed [J]; the burn may take half of it.
+    pub energy: Finding,
+    /// What the burn takes at the advance now [J].
+    pub taken_now: Option<Finding>,
 }
 
 /// Wide-open speeds, in this many parts of the top speed \[1\], from the second part on (own choice): below a quarter of its top speed

@@ -3,17 +3,22 @@
 //! `curve` says where the spark comes, `idle` whether the engine can idle steadily on it, `load` what advance does at idle and wide open,
 //! `trim` what a cut of the segment would change. [`Study`] is all four for one machine.
 
-pub(crate) mod cases;
+pub mod cases;
 pub mod curve;
 pub mod engine;
 pub mod idle;
 pub(crate) mod judge;
 pub mod load;
 pub mod model;
+pub mod sensitivity;
 pub mod trim;
+pub mod unknowns;
 pub mod warning;
 
 use crate::machine::Machine;
+use cases::{Engines, Sampling};
+use physics::surface::Progress;
+use unknowns::Unknowns;
 
 /// A computed number and the half-width within which it lies with about 95 % confidence, both SI.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
@@ -66,15 +71,23 @@ pub enum NotStudied {
 ///
 /// `model` is the engine's surfaces and cycle, or why there are none; the curve is
 /// studied without it. The same machine and model give the same study, whatever the machine it runs on and the threads it has.
+/// `watch` counts looks at sampled cases, [`cases::LOOKS`] at most, and what it stops is [`NotStudied::Stopped`].
 ///
 /// # Errors
 /// [`NotStudied`] where not even the curve can be studied.
-pub fn study(machine: &Machine, model: Result<&model::EngineModel, NotStudied>) -> Result<Study, NotStudied> {
+pub fn study(
+    machine: &Machine,
+    model: Result<&model::EngineModel, NotStudied>,
+    watch: &Progress,
+) -> Result<Study, NotStudied> {
     let curve = curve::study(machine)?;
-    let idle = model.and_then(|m| idle::study(machine, &curve, m));
+    let engines = model.map(|m| Engines::new(machine, &curve, m, Unknowns::stated(machine, m)));
+    let sampling = engines.as_ref().map(|engines| Sampling { engines, watch }).map_err(|e| *e);
+    let idle = model.and_then(|m| idle::sampled(machine, &curve, m, sampling?));
     let stop = idle.as_ref().ok().and_then(|i| i.opening_m2);
     let seen = machine.idle.as_ref().map(|i| i.speed.si);
     let load = model.map(|m| load::study(machine, &curve, m.cycle(), seen.zip(stop)));
-    let trim = model.and_then(|m| trim::study(machine, &curve, m, load.as_ref().map_err(|e| *e)?));
+    let trim = model.and_then(|m| trim::sampled(machine, &curve, m, load.as_ref().map_err(|e| *e)?, sampling?));
+    drop(engines);
     Ok(Study { curve, idle, load, trim })
 }

@@ -14,12 +14,23 @@ pub trait WorkingCycle: Send + Sync {
     /// The settled cycle at a speed [rad/s], an opening [m²] and an advance [rad].
     fn at(&self, speed_rad_s: f64, opening_m2: f64, advance_rad: f64) -> CyclePoint;
     /// Work [J] that the burning gas does against the rising piston beyond the motored work, at kicking speed [rad/s] and an advance [rad].
-    fn kick_back_work_j(&self, speed_rad_s: f64, advance_rad: f64) -> f64;
+    /// `None` for an engine that is not at hand. The engine as given always is.
+    fn kick_back_work_of_j(&self, which: Which, speed_rad_s: f64, advance_rad: f64) -> Option<f64>;
+    /// The same of the engine as given.
+    fn kick_back_work_j(&self, speed_rad_s: f64, advance_rad: f64) -> f64 {
+        self.kick_back_work_of_j(Which::Nominal, speed_rad_s, advance_rad).unwrap_or(f64::NAN)
+    }
     /// Eight settled cycles at a speed [rad/s] and an opening [m²], at eight advances [rad] that rise; `None` for an engine that is not
     /// at hand. The engine as given always is.
     fn eight(&self, which: Which, speed_rad_s: f64, opening_m2: f64, advance_rad: [f64; 8]) -> Option<[SparkPoint; 8]>;
-    /// Livengood & Wu's knock integral \[1\] on a fuel of this octane number; 1 or more knocks.
-    fn knock(&self, speed_rad_s: f64, opening_m2: f64, advance_rad: f64, octane: f64) -> f64;
+    /// Livengood & Wu's knock integral \[1\] at a speed [rad/s] and an opening [m²], at an advance [rad], on a fuel of this octane number; 1 or more
+    /// knocks.
+    fn knock(&self, at: (f64, f64), advance_rad: f64, octane: f64) -> f64 {
+        self.knock_of(Which::Nominal, at, advance_rad, octane, 0.0).unwrap_or(f64::NAN)
+    }
+    /// The same in air that is warmer by a share of its absolute temperature \[1\]. `None` for an engine that is not at hand. The engine as given
+    /// always is.
+    fn knock_of(&self, which: Which, at: (f64, f64), advance_rad: f64, octane: f64, warmer: f64) -> Option<f64>;
     /// Effective flow area of each throttle, wide open [m²].
     fn wide_open_m2(&self) -> f64;
 }
@@ -152,15 +163,20 @@ impl EngineModel {
     /// For each parameter a parabola through low, given and high; several deviations are added up, so what two of them do together
     /// beyond their sum is left out. Missing deviations count as none.
     pub fn varied(&self, half_widths: &[f64]) -> Vec<(f64, &TorqueMap)> {
-        let mut maps = vec![(1.0, &self.nominal)];
-        for (variation, u) in self.variations.iter().zip(half_widths) {
-            let u = u.clamp(-FURTHEST, FURTHEST);
-            if u != 0.0 {
-                maps.push((0.5 * u * (u - 1.0), &variation.low));
-                maps.push((0.5 * u * (u + 1.0), &variation.high));
-            }
-        }
-        maps
+        let weighted = self.weights(half_widths).into_iter().zip(self.maps());
+        weighted.enumerate().filter(|(i, (w, _))| *i == 0 || *w != 0.0).map(|(_, map)| map).collect()
+    }
+
+    /// All maps: the engine as given, and for each parameter low less given and high less given.
+    pub fn maps(&self) -> Vec<&TorqueMap> {
+        std::iter::once(&self.nominal).chain(self.variations.iter().flat_map(|v| [&v.low, &v.high])).collect()
+    }
+
+    /// The weights of [`EngineModel::maps`] for deviations as [`EngineModel::varied`] has them \[1\].
+    pub fn weights(&self, half_widths: &[f64]) -> Vec<f64> {
+        let of = |i: usize| half_widths.get(i).copied().unwrap_or(0.0).clamp(-FURTHEST, FURTHEST);
+        let pair = |u: f64| [0.5 * u * (u - 1.0), 0.5 * u * (u + 1.0)];
+        std::iter::once(1.0).chain((0..self.variations.len()).flat_map(|i| pair(of(i)))).collect()
     }
 }
 

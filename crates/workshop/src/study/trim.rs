@@ -4,6 +4,7 @@ use super::{
     Finding,
     idle::{Chance, CycleAtIdle, RestPicture, Verdict},
     load::Bound,
+    sensitivity::Sensitivity,
     warning::Warning,
 };
 use crate::machine::{SeenFrom, Turns};
@@ -14,7 +15,7 @@ mod reversible;
 mod rotor;
 
 pub use cut::one_cut;
-pub use plan::study;
+pub use plan::{MOST_HANGING, sampled, study};
 
 /// The trim plan.
 #[derive(Clone, Debug)]
@@ -23,6 +24,11 @@ pub struct TrimStudy {
     pub advice: Advice,
     /// Before and after at a row of cuts, none first.
     pub cuts: Vec<CutOutcome>,
+    /// Cases that were tried at every cut, and those of them that hang again at a longer cut than the least that cured them: the chances of
+    /// the row are worked out as if there were none such.
+    pub tried: (usize, usize),
+    /// Which input the doubt comes from that is left after the advised cut, where one is advised.
+    pub doubt: Option<Sensitivity>,
     /// Rotor picture: which end is cut.
     pub drawing: RotorPicture,
     /// The reversible ways that were computed beside it, best first.

@@ -28,6 +28,20 @@ pub const WIDE: f64 = 3e-4;
 /// How much quicker the flame is at the upper end of its ± [rad of best advance].
 pub const QUICKER: f64 = 0.05;
 
+/// What the logarithm of its knock integral gains over the share by which the air is warmer \[1\].
+pub const WARMER: f64 = 4.5;
+/// What a flame at the upper end adds to the kick, over [`QUICKER`] \[1\].
+pub const KICK_QUICKER: f64 = 0.5;
+
+fn burn_of(which: Which) -> Option<f64> {
+    match which {
+        Which::Nominal => Some(0.0),
+        Which::Low(Parameter::BurnFactor) => Some(-QUICKER),
+        Which::High(Parameter::BurnFactor) => Some(QUICKER),
+        _ => None,
+    }
+}
+
 impl WorkingCycle for Formula {
     fn friction_nm(&self, n: f64) -> f64 {
         2.0 + 1e-5 * n * n
@@ -35,16 +49,11 @@ impl WorkingCycle for Formula {
     fn at(&self, _: f64, _: f64, advance: f64) -> CyclePoint {
         CyclePoint { residual: 0.3, half_burned_rad: 0.5 - advance, peak_pa: 1e6, runner_pa: 4e4 }
     }
-    fn kick_back_work_j(&self, _: f64, advance: f64) -> f64 {
-        self.kick_j_per_rad * advance.max(0.0)
+    fn kick_back_work_of_j(&self, which: Which, _: f64, advance: f64) -> Option<f64> {
+        Some(self.kick_j_per_rad * (advance.max(0.0) + burn_of(which)? * KICK_QUICKER))
     }
     fn eight(&self, which: Which, n: f64, a: f64, advance: [f64; 8]) -> Option<[SparkPoint; 8]> {
-        let burn = match which {
-            Which::Nominal => 0.0,
-            Which::Low(Parameter::BurnFactor) => -QUICKER,
-            Which::High(Parameter::BurnFactor) => QUICKER,
-            _ => return None,
-        };
+        let burn = burn_of(which)?;
         Some(advance.map(|s| SparkPoint {
             advance_rad: s,
             torque_nm: torque(n, a, s, burn),
@@ -53,8 +62,9 @@ impl WorkingCycle for Formula {
             settled: true,
         }))
     }
-    fn knock(&self, _: f64, _: f64, advance: f64, octane: f64) -> f64 {
-        (KNOCK_SLOPE * (advance - self.knock_from_rad)).exp() * (octane / OCTANE).powf(-OCTANE_POWER)
+    fn knock_of(&self, which: Which, _: (f64, f64), advance: f64, octane: f64, warmer: f64) -> Option<f64> {
+        let earlier = advance + burn_of(which)? - self.knock_from_rad;
+        Some((KNOCK_SLOPE * earlier + WARMER * warmer).exp() * (octane / OCTANE).powf(-OCTANE_POWER))
     }
     fn wide_open_m2(&self) -> f64 {
         WIDE

@@ -40,6 +40,10 @@ pub const BEST_AT_IDLE: &str = "best torque at the idle";
 pub const KNOCK_LIMIT: &str = "knock limit (wide open)";
 /// Series.
 pub const KICK_LIMIT: &str = "from here a kick may turn back";
+/// The same with the energy of the kick [J].
+pub fn kick_limit(energy: workshop::study::Finding) -> String {
+    format!("{KICK_LIMIT} ({} J)", crate::words::pm(energy.si, energy.plus_minus_si, 0))
+}
 /// Series: the best of each torque line.
 pub const BEST: &str = "best";
 /// Series.

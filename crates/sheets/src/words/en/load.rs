@@ -65,7 +65,10 @@ fn knock(sweep: &Sweep, octane: Finding) -> String {
 /// When a kick turns back.
 pub fn kick(kick: &Kick) -> String {
     let now = kick.now.map_or_else(String::new, |now| format!(" The curve gives {}.", before_tdc(now)));
-    format!("At kicking speed, {}: {}{now}", rpm_pm(kick.speed), turns_back(kick.limit, kick.now))
+    let joules = |f: Finding| format!("{} J", pm(f.si, f.plus_minus_si, 1));
+    let taken = kick.taken_now.map_or_else(String::new, |taken| format!(", of which the early burn takes {}", joules(taken)));
+    let energy = format!(" The turning parts carry {}{taken}; it may take half.", joules(kick.energy));
+    format!("At kicking speed, {}: {}{now}{energy}", rpm_pm(kick.speed), turns_back(kick.limit, kick.now))
 }
 
 /// The kick-back test of one curve.

@@ -4,6 +4,7 @@
 
 mod book;
 pub mod caution;
+pub mod chance;
 mod complaint;
 mod defect;
 pub mod exchange;

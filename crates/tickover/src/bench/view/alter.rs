@@ -2,7 +2,7 @@
 
 use super::{
     card::{Card, State, fold, list, watch},
-    judge::{both, warnings},
+    judge::{both, doubt, warnings},
 };
 use crate::{desk::Answer, pictures, wire};
 use maud::{Markup, PreEscaped, html};
@@ -61,6 +61,12 @@ fn plan(card: &Card, answer: &Answer, trim: &TrimStudy) -> Markup {
                 div #cut-facts { @if let Some(o) = &outcome { (facts(o)) } }
                 @if let Some(chart) = pictures::curve(&answer.read, answer.load().ok(), outcome.as_ref().map(angle)) { (both(&chart, "cut")) }
                 @if let Some(chart) = pictures::rest(answer, outcome.as_ref()) { (both(&chart, "cut")) }
+                details {
+                    summary.button.plain { (say::chance::TITLE) }
+                    (both(&pictures::chance(trim, asked), "cut"))
+                    p.soft { (say::chance::over_cuts(trim.tried.0, trim.tried.1)) }
+                }
+                @if let Some(found) = &trim.doubt { (doubt(found, say::chance::DOUBT_AFTER)) }
             }
         }
         h3 { (words::TABLE_OF_CUTS) }

@@ -9,6 +9,10 @@ use sheets::{
 };
 use workshop::study::{curve::CurveStudy, idle::IdleStudy, load::LoadStudy, warning::Warning};
 
+mod doubt;
+
+pub use doubt::doubt;
+
 /// The fold.
 pub fn fold_of(card: &Card) -> Markup {
     let Ok(read) = card.read else {
@@ -82,6 +86,7 @@ fn idle(answer: &Answer) -> Markup {
             (list(&idle_findings(idle)))
             (watch(&warnings(&idle.warnings)))
             @if let Some(chart) = pictures::rest(answer, None) { (both(&chart, "judge")) }
+            (doubt(&idle.doubt, say::chance::DOUBT))
         },
         Err(why) => html! { p { (say::not_studied(why)) } },
     }

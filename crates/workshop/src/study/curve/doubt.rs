@@ -46,6 +46,19 @@ impl Recipe {
     }
 }
 
+/// What one of the normal numbers of a draw stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Origin {
+    /// The strobe readings that a law was fitted to.
+    Readings,
+    /// Numbers of the law in the file.
+    Law,
+    /// The segment: lead, length, rim diameter.
+    Segment,
+    /// Where the pickups stand.
+    Places,
+}
+
 /// Halvings of a draw's deviations before the stated law is taken [1]; after 20 they are below a millionth.
 const HALVINGS: u32 = 20;
 
@@ -57,6 +70,18 @@ impl Doubt {
     /// Number of standard normal numbers that a draw takes.
     pub fn normals(&self) -> usize {
         self.0.as_ref().map_or(0, |d| d.spread.len())
+    }
+
+    /// What each of those numbers stands for.
+    pub fn origins(&self) -> Vec<Origin> {
+        self.0.as_ref().map_or_else(Vec::new, |d| {
+            let own = match &d.recipe {
+                Recipe::Given(given) => given.origins(),
+                Recipe::Fitted { family, .. } => vec![Origin::Readings; family.parameters()],
+            };
+            let places = d.spread.len().saturating_sub(own.len());
+            own.into_iter().chain(std::iter::repeat_n(Origin::Places, places)).collect()
+        })
     }
 
     /// A draw. A draw that makes no law (start speed above full speed, say) is brought back half-way to the stated numbers

@@ -1,5 +1,6 @@
 //! A law given in the machine file, with the doubt of each number in it.
 
+use super::doubt::Origin;
 use super::plate::{Plate, SegmentMeasured, Sensor};
 use super::strobe::advance_of;
 use super::types::LawKind;
@@ -63,6 +64,13 @@ impl Given {
         values.extend(plate.sensors.iter().map(|s| s.place));
         let sensors = plate.sensors.clone();
         Some((Self { formula, numbers, sensors }, Spread::independent(&values)))
+    }
+
+    /// What the numbers of the law stand for, without the sensors' places.
+    pub fn origins(&self) -> Vec<Origin> {
+        let on_segment = matches!(self.formula, Formula::Ramp(_) | Formula::TwoEdge(_));
+        // Start and full speed belong to the module.
+        (0..self.numbers).map(|i| if on_segment && i >= 2 { Origin::Segment } else { Origin::Law }).collect()
     }
 
     pub fn kind(&self) -> LawKind {

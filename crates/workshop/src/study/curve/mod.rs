@@ -7,7 +7,7 @@ mod plate;
 mod strobe;
 mod types;
 
-pub use doubt::{Doubt, Margins};
+pub use doubt::{Doubt, Margins, Origin};
 pub use types::{
     Agreement, BandPoint, CurveReading, CurveStudy, CylinderCurve, LawKind, LawSupport, Parameter, ParameterName, TableRow,
 };

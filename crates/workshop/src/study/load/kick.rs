@@ -3,7 +3,12 @@
 use super::{Bound, Kick, earliest};
 use crate::{
     machine::Machine,
-    study::{Finding, curve::CurveStudy, model::WorkingCycle},
+    study::{
+        Finding,
+        curve::CurveStudy,
+        idle::Parameter,
+        model::{Which, WorkingCycle},
+    },
 };
 use physics::kickback::KickBack;
 use rayon::prelude::*;
@@ -13,7 +18,8 @@ use rayon::prelude::*;
 const STEP: f64 = 5.0;
 const STEPS: u8 = 12;
 
-/// When a kick would turn back. The limit's ± is that of inertia and kicking speed, through the energy of the turning parts.
+/// When a kick would turn back. The limit's ± is that of inertia and kicking speed, through the energy of the turning parts, and that of the
+/// flame, through the work.
 pub fn limit(machine: &Machine, curve: &CurveStudy, cycle: &dyn WorkingCycle) -> Kick {
     let (inertia, speed) = (&machine.engine.inertia, &machine.engine.kicking_speed);
     let work: Vec<(f64, f64)> = (0..=STEPS)
@@ -25,8 +31,13 @@ pub fn limit(machine: &Machine, curve: &CurveStudy, cycle: &dyn WorkingCycle) ->
     let nominal = energy(inertia.si, speed.si);
     // A product's ± (JCGM 100:2008, 5.1.6); a speed that may be anything still turns forwards.
     let doubt = (inertia.plus_minus_si / inertia.si).hypot(2.0 * speed.plus_minus_si / speed.si);
+    let now = earliest(curve, speed.si);
+    let taken_now = now.map(|now| taken(cycle, speed.si, now));
     let limit = match reaches(&work, nominal) {
         Some(si) => {
+            // So much more work is as good as so much less energy.
+            let of_flame = of_flame(cycle, speed.si, si) / nominal;
+            let doubt = doubt.hypot(of_flame);
             let end = |share: f64| reaches(&work, nominal * share);
             let (low, high) = (end((1.0 - doubt).max(0.0)), end(1.0 + doubt));
             let reach = |end: Option<f64>| end.map_or(0.0, |e| (e - si).abs());
@@ -35,7 +46,28 @@ pub fn limit(machine: &Machine, curve: &CurveStudy, cycle: &dyn WorkingCycle) ->
         None if work.iter().all(|w| w.1.is_finite()) => Bound::Above(work.last().map_or(0.0, |w| w.0)),
         None => Bound::Unknown,
     };
-    Kick { speed: Finding { si: speed.si, plus_minus_si: speed.plus_minus_si }, now: earliest(curve, speed.si), limit }
+    let whole = nominal / KickBack::MOST_SHARE;
+    Kick {
+        speed: Finding { si: speed.si, plus_minus_si: speed.plus_minus_si },
+        now,
+        limit,
+        energy: Finding { si: whole, plus_minus_si: doubt * whole },
+        taken_now,
+    }
+}
+
+/// Half of what the work [J] at an advance changes over the ± of the flame.
+fn of_flame(cycle: &dyn WorkingCycle, speed: f64, advance: f64) -> f64 {
+    let of = |which: Which| cycle.kick_back_work_of_j(which, speed, advance);
+    let burn = Parameter::BurnFactor;
+    of(Which::High(burn)).zip(of(Which::Low(burn))).map_or(0.0, |(high, low)| 0.5 * (high - low).abs())
+}
+
+/// What the burn takes at an advance [J]; its ± is that of the advance and of the flame.
+fn taken(cycle: &dyn WorkingCycle, speed: f64, advance: Finding) -> Finding {
+    let at = |by: f64| cycle.kick_back_work_j(speed, advance.si + by * advance.plus_minus_si);
+    let of_advance = if advance.plus_minus_si > 0.0 { 0.5 * (at(1.0) - at(-1.0)).abs() } else { 0.0 };
+    Finding { si: at(0.0), plus_minus_si: of_advance.hypot(of_flame(cycle, speed, advance.si)) }
 }
 
 /// The advance at which the work reaches an energy; `None` where it never does, or where one of the works is no number.

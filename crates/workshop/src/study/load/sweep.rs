@@ -94,10 +94,10 @@ pub fn between(points: &[SparkPoint], advance_rad: f64) -> SparkPoint {
 /// The advance at which the knock integral reaches 1.
 ///
 /// The integral goes as 1/delay, so a doubt of the delay or of the octane number is a doubt of the integral's logarithm, and its slope
-/// makes an angle of it.
+/// makes an angle of it. So does what the air's temperature and the flame may be off, of which the cycle itself is asked.
 fn knock_limit(machine: &Machine, cycle: &dyn WorkingCycle, speed: f64, opening: f64) -> Bound {
     let octane = &machine.engine.octane;
-    let logarithm = |at: f64| (at, cycle.knock(speed, opening, at, octane.si).ln());
+    let logarithm = |at: f64| (at, cycle.knock((speed, opening), at, octane.si).ln());
     let points = KNOCK_AT.map(|at| logarithm(at.to_radians()));
     if points.iter().any(|p| p.1.is_nan()) {
         return Bound::Unknown;
@@ -113,8 +113,15 @@ fn knock_limit(machine: &Machine, cycle: &dyn WorkingCycle, speed: f64, opening:
     let Ok(si) = root::bracketed(|x| line.value(x), first.0, last.0, CLOSE) else { return Bound::Unknown };
     let delay = |octane: f64| knock::delay_s(octane, ANY_STATE.0, ANY_STATE.1);
     let of_fuel = (delay(octane.si + octane.plus_minus_si) / delay(octane.si)).ln();
+    // What air and flame make of the logarithm, at the limit itself.
+    let here = |which: Which, warmer: f64| Some(cycle.knock_of(which, (speed, opening), si, octane.si, warmer)?.ln());
+    let air = &machine.engine.ambient_temperature;
+    let of_air = here(Which::Nominal, air.plus_minus_si / air.si).zip(here(Which::Nominal, 0.0)).map_or(0.0, |(w, n)| w - n);
+    let burn = Parameter::BurnFactor;
+    let of_flame = here(Which::High(burn), 0.0).zip(here(Which::Low(burn), 0.0)).map_or(0.0, |(h, l)| 0.5 * (h - l));
+    let doubts = [DELAY_DOUBT, of_fuel, of_air, of_flame];
     let slope = line.rate(si).max((last.1 - first.1) / (last.0 - first.0));
-    Bound::At(Finding { si, plus_minus_si: DELAY_DOUBT.hypot(of_fuel) / slope })
+    Bound::At(Finding { si, plus_minus_si: doubts.into_iter().fold(0.0, f64::hypot) / slope })
 }
 
 #[cfg(test)]

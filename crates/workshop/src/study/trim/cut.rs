@@ -4,7 +4,7 @@ use super::{CutOutcome, KickBack, TrimStudy, Unbalance, rotor::Segment};
 use crate::{
     machine::Machine,
     study::{
-        Finding, NotStudied, cases,
+        Finding, NotStudied,
         curve::CurveStudy,
         idle::Chance,
         judge::{self, Judged, Subject},
@@ -70,12 +70,6 @@ impl<'a> Found<'a> {
         Judged::at_idle(&Subject::nominal(self.machine, self.model, laws), self.machine, self.model, self.idle)
     }
 
-    /// Shares of the sampled cases that hang after each change.
-    pub fn shares(&self, changes: &[cases::Change]) -> cases::Shares {
-        let spread = self.machine.idle.as_ref().map_or(0.0, |i| i.speed.standard_uncertainty_si());
-        cases::shares(self.machine, self.curve, self.model, (self.idle, spread), changes)
-    }
-
     /// The laws after a cut [m]; `None` where it leaves no segment.
     pub fn cut_laws(&self, cut_m: f64) -> Option<Vec<Law>> {
         let cut = self.segment.rim.crank_of_arc(cut_m);
@@ -85,6 +79,12 @@ impl<'a> Found<'a> {
     /// Doubt of a cut: none without one.
     pub fn cut_doubt(&self, cut_m: f64) -> CrankAngle {
         if cut_m > 0.0 { self.segment.rim.crank_of_arc(TOLERANCE_M) } else { CrankAngle::default() }
+    }
+
+    /// A cut as crank angle, and its standard uncertainty: half of the tolerance (JCGM 100:2008, 6.2).
+    pub fn cut_and_doubt(&self, cut_m: f64) -> (CrankAngle, CrankAngle) {
+        let doubt = self.cut_doubt(cut_m).radians();
+        (self.segment.rim.crank_of_arc(cut_m), CrankAngle::from_radians(0.5 * doubt))
     }
 
     /// Runs the working cycle for a cut, at the idle and at kicking speed; `None` where it leaves no segment.

@@ -8,15 +8,18 @@ use super::{
 use crate::{
     machine::Machine,
     study::{
-        Finding, NotStudied, cases,
+        Finding, NotStudied,
+        cases::{Engines, Sampling},
         curve::CurveStudy,
         idle::{Chance, Verdict},
         load::LoadStudy,
         model::EngineModel,
+        sensitivity,
+        unknowns::Unknowns,
         warning::Warning,
     },
 };
-use physics::law::Law;
+use physics::{law::Law, surface::Progress};
 use quantity::CrankAngle;
 use rayon::prelude::*;
 
@@ -31,7 +34,7 @@ const POLE_M: f64 = 6.0e-3;
 /// Most that is ever cut off, as a share of the segment \[1\]. This project's choice, no source.
 const MOST_SHARE: f64 = 0.5;
 /// A cut serves if no more than this share of the sampled cases still hangs \[1\]: 95 % confidence, the same as every ± here (own choice).
-const MOST_HANGING: f64 = 0.05;
+pub const MOST_HANGING: f64 = 0.05;
 
 /// Plans the trim of the segment's trailing end.
 ///
@@ -42,18 +45,27 @@ const MOST_HANGING: f64 = 0.05;
 /// # Errors
 /// [`NotStudied`]: no segment, a law that does not use it, no idle seen, no curve, or an idle that the engine model cannot reproduce.
 pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel, load: &LoadStudy) -> Result<TrimStudy, NotStudied> {
+    let engines = Engines::new(machine, curve, model, Unknowns::stated(machine, model));
+    sampled(machine, curve, model, load, Sampling { engines: &engines, watch: &Progress::default() })
+}
+
+/// The same, with the cases drawn from given engines, watched.
+///
+/// # Errors
+/// [`NotStudied::Stopped`] too.
+pub fn sampled(
+    machine: &Machine,
+    curve: &CurveStudy,
+    model: &EngineModel,
+    load: &LoadStudy,
+    sampling: Sampling,
+) -> Result<TrimStudy, NotStudied> {
     let found = Found::new(machine, curve, model, load.kick.limit)?;
     let (most_m, limit) = most_cut(found.segment.arc_m);
     let steps = (most_m / STEP_M + 1e-9).floor().max(0.0) as usize;
     let cut_of = |i: usize| STEP_M * i as f64;
-    let cutting: Vec<_> = (0..=steps)
-        .map(|i| {
-            // A standard uncertainty is half of the tolerance (JCGM 100:2008, 6.2).
-            let (cut, doubt) = (found.segment.rim.crank_of_arc(cut_of(i)).radians(), 0.5 * found.cut_doubt(cut_of(i)).radians());
-            move |law: &Law, z: f64| law.with_trailing_cut(CrankAngle::from_radians((cut + z * doubt).max(0.0)))
-        })
-        .collect();
-    let shares = found.shares(&cutting.iter().map(|c| c as cases::Change).collect::<Vec<_>>());
+    let row: Vec<_> = (0..=steps).map(|i| found.cut_and_doubt(cut_of(i))).collect();
+    let over = sampling.engines.over_cuts(&row, sampling.watch)?;
     let fired: Vec<_> = (0..=steps)
         .into_par_iter()
         .filter(|i| i % FIRED_EVERY == 0 || *i == steps)
@@ -61,11 +73,11 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel, load: &
         .collect();
     let cuts: Vec<CutOutcome> = (0..=steps)
         .into_par_iter()
-        .filter_map(|i| found.outcome(cut_of(i), Fired::between(&fired, cut_of(i))?, Some(shares.hanging[i])))
+        .filter_map(|i| found.outcome(cut_of(i), Fired::between(&fired, cut_of(i))?, Some(over.chances[i])))
         .collect();
 
     let window = window(&found, &cuts, limit);
-    let reversible = reversible::ways(&found, load);
+    let reversible = reversible::ways(&found, load, sampling)?;
     let advice = if found.judged.verdict == Verdict::Steady {
         Advice::NoneNeeded
     } else if let Some(way) = reversible.iter().position(Reversible::serves) {
@@ -80,12 +92,17 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel, load: &
         Advice::Cut(w) | Advice::TryReversibleFirst { otherwise: Some(w), .. } => w.advised.si,
         _ => 0.0,
     };
-    let mut warnings = Vec::new();
-    if shares.left_out > 0.0 {
-        warnings.push(Warning::CasesLeftOut { share: shares.left_out });
-    }
+    let doubt = if cut_m > 0.0 {
+        let (cut, doubt) = found.cut_and_doubt(cut_m);
+        let made = |z: f64| CrankAngle::from_radians((cut.radians() + z * doubt.radians()).max(0.0));
+        let change = move |law: &Law, z: f64| law.with_trailing_cut(made(z));
+        Some(sensitivity::study(sampling.engines, &change, sampling.watch)?)
+    } else {
+        None
+    };
+    let warnings = if over.left_out > 0.0 { vec![Warning::CasesLeftOut { share: over.left_out }] } else { Vec::new() };
     let drawing = rotor::picture(machine, &found.segment, cut_m);
-    Ok(TrimStudy { advice, cuts, drawing, reversible, warnings })
+    Ok(TrimStudy { advice, cuts, tried: (over.tried, over.out_of_order), doubt, drawing, reversible, warnings })
 }
 
 /// The greatest cut that is judged [m], and what bounds it.

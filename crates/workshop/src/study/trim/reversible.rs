@@ -2,8 +2,8 @@
 
 use super::{KnockRoom, Objection, Reversible, ReversibleWay, cut::Found, plan::rarely_hangs};
 use crate::study::{
-    Finding,
-    cases::Change,
+    Finding, NotStudied,
+    cases::{self, Change, Sampling},
     idle::Verdict,
     load::{Bound, LoadStudy, Sweep, earliest},
 };
@@ -24,15 +24,24 @@ const LATER: usize = 20;
 const MOVED: f64 = 0.1 * std::f64::consts::PI / 180.0;
 
 /// The ways that apply to this machine, those that serve first.
-pub fn ways(found: &Found, load: &LoadStudy) -> Vec<Reversible> {
-    let mut ways: Vec<Reversible> = [leads(found, load), plate(found, load), module(found, load)].into_iter().flatten().collect();
+///
+/// # Errors
+/// [`NotStudied::Stopped`].
+pub fn ways(found: &Found, load: &LoadStudy, sampling: Sampling) -> Result<Vec<Reversible>, NotStudied> {
+    let ways = [leads(found, load, sampling), plate(found, load, sampling), module(found, load, sampling)];
+    let mut ways: Vec<Reversible> = ways.into_iter().flatten().collect::<Result<_, _>>()?;
     ways.sort_by_key(|w| !w.serves());
-    ways
+    Ok(ways)
 }
 
 /// Judges a way by what it does to a law. It serves like a cut does, and must leave the top end at `wanted_top` [rad] and stay below the
 /// knock limit wherever it makes the spark earlier.
-fn judged(found: &Found, load: &LoadStudy, way: ReversibleWay, change: Change, wanted_top: f64) -> Option<Reversible> {
+fn judged(
+    (found, load, sampling): (&Found, &LoadStudy, Sampling),
+    way: ReversibleWay,
+    change: Change,
+    wanted_top: f64,
+) -> Option<Result<Reversible, NotStudied>> {
     let laws = changed(found, change)?;
     let full_advance_rad = top(found, &laws);
     let moved = moved_earlier(found, load, &laws);
@@ -43,7 +52,10 @@ fn judged(found: &Found, load: &LoadStudy, way: ReversibleWay, change: Change, w
     let verdict = found.judge(laws).verdict;
     let mut objections = Vec::new();
     if verdict == Verdict::Steady {
-        let hanging = found.shares(&[change]).hanging[0];
+        let hanging = match sampling.engines.share(change, cases::FEWER_POINTS, sampling.watch) {
+            Ok((hanging, _)) => hanging,
+            Err(why) => return Some(Err(why)),
+        };
         objections.extend((!rarely_hangs(hanging)).then_some(Objection::MayHang(hanging)));
     } else {
         objections.push(Objection::NotSteady);
@@ -54,7 +66,7 @@ fn judged(found: &Found, load: &LoadStudy, way: ReversibleWay, change: Change, w
     objections.extend(knock.filter(|k| k.room.si < k.room.plus_minus_si).map(Objection::Knocks));
     let unknown = moved.iter().find(|(s, _)| s.knock == Bound::Unknown);
     objections.extend(unknown.map(|(s, _)| Objection::KnockNotKnown { at_rad_s: s.speed_rad_s }));
-    Some(Reversible { way, verdict, full_advance_rad, knock, objections })
+    Some(Ok(Reversible { way, verdict, full_advance_rad, knock, objections }))
 }
 
 /// The wide-open loads at which the earliest cylinder's spark is moved earlier, with its advance then.
@@ -82,19 +94,19 @@ fn top(found: &Found, laws: &[Law]) -> f64 {
 }
 
 /// The least shift that gives a steady idle, or the furthest tried.
-fn plate(found: &Found, load: &LoadStudy) -> Option<Reversible> {
+fn plate(found: &Found, load: &LoadStudy, sampling: Sampling) -> Option<Result<Reversible, NotStudied>> {
     let shift = |i: usize| move |law: &Law, _: f64| Some(law.shifted(CrankAngle::from_radians(SHIFT_STEP * i as f64)));
     let steps = (1..=SHIFTS).find(|i| steady(found, &shift(*i))).unwrap_or(SHIFTS);
     let way = ReversibleWay::PlateShift { by_rad: SHIFT_STEP * steps as f64 };
-    judged(found, load, way, &shift(steps), top(found, &found.laws))
+    judged((found, load, sampling), way, &shift(steps), top(found, &found.laws))
 }
 
 /// The reversed leads put right; the top end is then what the rotor was made for, so it is not held against it.
-fn leads(found: &Found, load: &LoadStudy) -> Option<Reversible> {
+fn leads(found: &Found, load: &LoadStudy, sampling: Sampling) -> Option<Result<Reversible, NotStudied>> {
     let right = |law: &Law, _: f64| Some(leads_right(law).unwrap_or_else(|| law.clone()));
     let any = found.laws.iter().any(|l| l.segment().is_some_and(|s| s.wiring() != Wiring::Right));
     let wanted = top(found, &changed(found, &right)?);
-    if any { judged(found, load, ReversibleWay::PickupLeads, &right, wanted) } else { None }
+    if any { judged((found, load, sampling), ReversibleWay::PickupLeads, &right, wanted) } else { None }
 }
 
 fn leads_right(law: &Law) -> Option<Law> {
@@ -108,7 +120,7 @@ fn leads_right(law: &Law) -> Option<Law> {
 }
 
 /// The least late of the modules tried that gives a steady idle, or the latest tried.
-fn module(found: &Found, load: &LoadStudy) -> Option<Reversible> {
+fn module(found: &Found, load: &LoadStudy, sampling: Sampling) -> Option<Result<Reversible, NotStudied>> {
     let change = |i: usize| move |law: &Law, _: f64| later(law, i as f64 / LATER as f64);
     let steps = (1..LATER).find(|i| steady(found, &change(*i))).unwrap_or(LATER - 1);
     let law = changed(found, &change(steps))?.into_iter().next()?;
@@ -116,7 +128,7 @@ fn module(found: &Found, load: &LoadStudy) -> Option<Reversible> {
     // Below its start the advance is least.
     let least_advance_rad = law.advance(0.5 * start_rad_s).radians();
     let way = ReversibleWay::LaterModule { start_rad_s, full_rad_s, least_advance_rad };
-    judged(found, load, way, &change(steps), top(found, &found.laws))
+    judged((found, load, sampling), way, &change(steps), top(found, &found.laws))
 }
 
 /// The same segment under a module whose advance starts a `share` of the way from its start to its full speed.
