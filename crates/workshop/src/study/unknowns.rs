@@ -122,7 +122,7 @@ pub struct Unknowns {
 /// One value for each of [`Unknown::ALL`]; `None` where nothing is known of it.
 pub type Drawn = [Option<f64>; Unknown::ALL.len()];
 
-/// A standard uncertainty is half of a ± (JCGM 100:2008, 6.2).
+/// A standard uncertainty is half of a ± [1] (JCGM 100:2008, 6.2).
 const HALF: f64 = 0.5;
 
 impl Unknowns {
