@@ -193,7 +193,11 @@ impl<'a> Running<'a> {
         let mut line: Vec<LinePoint> = (0..self.rows.len())
             .map(|n| {
                 self.row_torque(n, 0, &mut column);
-                LinePoint { speed_rad_s: self.rows[n].speed_rad_s, hold: hold_in(&self.axes().ln_opening, &column), stable: false }
+                LinePoint {
+                    speed_rad_s: self.rows[n].speed_rad_s,
+                    hold: hold_in(&self.axes().ln_opening, &column),
+                    stable: false,
+                }
             })
             .collect();
         let order = |p: &LinePoint| match p.hold {

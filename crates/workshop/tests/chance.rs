@@ -111,9 +111,8 @@ fn the_least_cuts_give_the_chances_of_each_cut() {
     // Each cut by itself, every case laid out for it.
     for i in [0, 5, 12, 20, 39] {
         let (cut, doubt) = row[i];
-        let after = move |law: &physics::law::Law, z: f64| {
-            law.with_trailing_cut(angle((cut.radians() + z * doubt.radians()).max(0.0)))
-        };
+        let after =
+            move |law: &physics::law::Law, z: f64| law.with_trailing_cut(angle((cut.radians() + z * doubt.radians()).max(0.0)));
         let (alone, _) = engines.share(&after, cases::FEWER_POINTS, &Progress::default()).expect("not stopped");
         assert_eq!(over.chances[i].hanging, alone.hanging, "cut {i}");
     }
@@ -163,8 +162,7 @@ fn a_joint_distribution_takes_the_place_of_readings() {
         let z = std::array::from_fn(|_| normal_quantile(random.unit()));
         let (with, without) = (both.draw(&z), stated.draw(&z));
         assert_eq!(with[Unknown::IdleSpeed.place()], without[Unknown::IdleSpeed.place()]);
-        let off: Vec<f64> =
-            names.iter().zip([0.5, 1.1, 0.02]).map(|(n, m)| with[n.place()].expect("named") - m).collect();
+        let off: Vec<f64> = names.iter().zip([0.5, 1.1, 0.02]).map(|(n, m)| with[n.place()].expect("named") - m).collect();
         for i in 0..9 {
             sums[i] += off[i / 3] * off[i % 3] / DRAWS as f64;
         }

@@ -85,9 +85,8 @@ impl Blend {
     pub fn opening_for(&self, weights: &[f64], speed_rad_s: f64, advances_rad: &[f64], friction_nm: f64) -> Hold {
         let openings = self.ln_opening.count();
         let speed = self.ln_speed.stencil(speed_rad_s.ln());
-        let side: Vec<[f64; SIDE]> = (0..self.blocks())
-            .map(|b| std::array::from_fn(|m| weights.get(b * SIDE + m).copied().unwrap_or(0.0)))
-            .collect();
+        let side: Vec<[f64; SIDE]> =
+            (0..self.blocks()).map(|b| std::array::from_fn(|m| weights.get(b * SIDE + m).copied().unwrap_or(0.0))).collect();
         let mut column = vec![-friction_nm; openings];
         for advance in advances_rad {
             let advance = self.advance.stencil(*advance);

@@ -30,7 +30,11 @@ pub(super) fn limits(study: &LoadStudy) -> Vec<Series> {
         let speed = Finding { si: s.speed_rad_s, plus_minus_si: 0.0 };
         Some(mark("best-idle", label::BEST_AT_IDLE, 3, Marker::Diamond, speed, s.best.at()?))
     });
-    let kick = study.kick.limit.at().map(|at| mark("kick", &label::kick_limit(study.kick.energy), 1, Marker::Triangle, study.kick.speed, at));
+    let kick = study
+        .kick
+        .limit
+        .at()
+        .map(|at| mark("kick", &label::kick_limit(study.kick.energy), 1, Marker::Triangle, study.kick.speed, at));
     [best, knock, idle, kick].into_iter().flatten().collect()
 }
 

@@ -254,8 +254,6 @@ fn outcome(cut_mm: f64) -> CutOutcome {
             passes: cut_mm < 9.0,
             advance: finding((LEAD - ARC).to_radians() + crank, 1.1f64.to_radians()),
             limit: Bound::At(finding(22f64.to_radians(), 6f64.to_radians())),
-            energy: finding(14.5, 7.3),
-            taken_now: Some(finding(1.2, 0.4)),
         },
         segment_left_m: 0.0309 - cut_mm * 1e-3,
         unbalance: Some(Unbalance { made_kg_m: 1.1e-5 * cut_mm, permissible_kg_m: 1.0e-5 }),
@@ -314,6 +312,8 @@ pub fn load() -> LoadStudy {
             speed: finding(rad_s(450.0), rad_s(100.0)),
             now: Some(finding(4f64.to_radians(), 1.1f64.to_radians())),
             limit: Bound::At(finding(22f64.to_radians(), 6f64.to_radians())),
+            energy: finding(14.5, 7.3),
+            taken_now: Some(finding(1.2, 0.4)),
         },
         warnings: vec![],
     }

@@ -82,7 +82,9 @@ fn published(dimension: usize) -> [u32; BITS] {
         v[i] = if i < degree {
             first[i] << (BITS - 1 - i)
         } else {
-            (1..degree).filter(|k| polynomial >> (degree - k) & 1 == 1).fold(v[i - degree] ^ (v[i - degree] >> degree), |x, k| x ^ v[i - k])
+            (1..degree)
+                .filter(|k| polynomial >> (degree - k) & 1 == 1)
+                .fold(v[i - degree] ^ (v[i - degree] >> degree), |x, k| x ^ v[i - k])
         };
     }
     v

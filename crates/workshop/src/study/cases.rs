@@ -316,7 +316,8 @@ mod tests {
     #[test]
     fn the_interval_holds_a_known_share_nineteen_times_in_twenty() {
         // Φ(0.5), Φ(1.5) and Φ(3) of SciPy 1.17.1.
-        for (bound, share) in [(0.5, 0.308_537_538_725_987), (1.5, 0.066_807_201_268_858_06), (3.0, 0.001_349_898_031_630_094_6)] {
+        for (bound, share) in [(0.5, 0.308_537_538_725_987), (1.5, 0.066_807_201_268_858_06), (3.0, 0.001_349_898_031_630_094_6)]
+        {
             let samples = 100;
             let holds = (0..samples)
                 .filter(|sample| {

@@ -186,12 +186,7 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel) -> Resu
 ///
 /// # Errors
 /// [`NotStudied::Stopped`] too.
-pub fn sampled(
-    machine: &Machine,
-    curve: &CurveStudy,
-    model: &EngineModel,
-    sampling: Sampling,
-) -> Result<IdleStudy, NotStudied> {
+pub fn sampled(machine: &Machine, curve: &CurveStudy, model: &EngineModel, sampling: Sampling) -> Result<IdleStudy, NotStudied> {
     let seen = machine.idle.as_ref().ok_or(NotStudied::NoIdleSeen)?;
     if curve.cylinders.is_empty() {
         return Err(NotStudied::NoCurve);

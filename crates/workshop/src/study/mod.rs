@@ -75,11 +75,7 @@ pub enum NotStudied {
 ///
 /// # Errors
 /// [`NotStudied`] where not even the curve can be studied.
-pub fn study(
-    machine: &Machine,
-    model: Result<&model::EngineModel, NotStudied>,
-    watch: &Progress,
-) -> Result<Study, NotStudied> {
+pub fn study(machine: &Machine, model: Result<&model::EngineModel, NotStudied>, watch: &Progress) -> Result<Study, NotStudied> {
     let curve = curve::study(machine)?;
     let engines = model.map(|m| Engines::new(machine, &curve, m, Unknowns::stated(machine, m)));
     let sampling = engines.as_ref().map(|engines| Sampling { engines, watch }).map_err(|e| *e);

@@ -112,8 +112,7 @@ pub fn study(engines: &Engines, change: Change, watch: &Progress) -> Result<Sens
 /// Groups of inputs and the places of their normal numbers.
 fn groups(engines: &Engines) -> Vec<(Input, Vec<usize>)> {
     let unknowns = engines.unknowns();
-    let mut groups: Vec<(Input, Vec<usize>)> =
-        unknowns.alone().map(|u| (Input::Of(u), vec![u.place()])).collect();
+    let mut groups: Vec<(Input, Vec<usize>)> = unknowns.alone().map(|u| (Input::Of(u), vec![u.place()])).collect();
     if !unknowns.together().is_empty() {
         groups.push((Input::Calibrated, unknowns.together().iter().map(|u| u.place()).collect()));
     }

@@ -24,8 +24,7 @@ pub const HOW_SHARES: &str = "By itself: the part of the doubt that would go if 
 /// Chart heading.
 pub const TITLE: &str = "Chance of a hang against the cut";
 /// For screen readers.
-pub const DESCRIPTION: &str =
-    "Share of the sampled engines that hang after each cut, with its 95 % interval, the most that may hang, and the cuts that serve.";
+pub const DESCRIPTION: &str = "Share of the sampled engines that hang after each cut, with its 95 % interval, the most that may hang, and the cuts that serve.";
 /// Axis: cut along the rim.
 pub const CUT: &str = "Cut";
 /// Its unit.
