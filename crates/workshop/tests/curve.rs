@@ -1,10 +1,11 @@
 //! The curve study on the demonstration machines and on the common-practice case.
 
-use quantity::{Reading, Source, Unit};
+use physics::law::{BobWeights, Law};
+use quantity::{CrankAngle, Reading, Source, Unit};
 use std::f64::consts::TAU;
 use workshop::machine::{EXAMPLES, LawData, Machine, Polarity, StrobeReading, Trend, read};
 use workshop::study::NotStudied;
-use workshop::study::curve::{CurveStudy, LawKind, ParameterName, sample_law, study, table};
+use workshop::study::curve::{CurveStudy, LawKind, NextReading, ParameterName, sample_law, study, table};
 use workshop::study::warning::Warning;
 
 fn machine(name: &str) -> Machine {
@@ -207,4 +208,75 @@ fn bad_input_is_refused_or_told_never_a_panic() {
         m.trigger.as_mut().unwrap().rim_diameter.si = bad;
         let _ = study(&m);
     }
+}
+
+/// Weights on one spring with friction, read rising and falling, no law in the file: the loop comes back; with readings at held speed alone a
+/// reading each way is asked for.
+#[test]
+fn friction_of_the_weights_is_found_from_readings_both_ways() {
+    let mut m = machine("tarn");
+    m.law = None;
+    let deg = CrankAngle::from_degrees;
+    let (start, full) = (rpm(1200.0), rpm(3200.0));
+    let law = Law::BobWeights(BobWeights::on_one_spring(deg(6.0), deg(24.0), start, full, 0.12).unwrap());
+    let with = |trends: &[Trend]| {
+        let mut m = m.clone();
+        let speeds = (0..9).map(|k| start * 0.8 + (full * 1.15 - start * 0.8) * f64::from(k) / 8.0);
+        m.strobe = speeds
+            .flat_map(|n| trends.iter().map(move |t| (n, *t)))
+            .map(|(n, trend)| StrobeReading {
+                cylinder: Some(0),
+                speed: exact(n, Unit::Rpm),
+                // The lamp's delay makes a reading late.
+                advance: exact(law.advance_in(trend, n).radians() - m.lamp.delay.si * n, Unit::DegreeBtdc),
+                trend,
+            })
+            .collect();
+        study(&m).unwrap()
+    };
+    let found = with(&[Trend::Rising, Trend::Falling]);
+    assert_eq!(found.support[0].kind, LawKind::BobWeights);
+    let hysteresis = found.cylinders[0].parameters.iter().find(|p| p.name == ParameterName::Hysteresis).unwrap().value;
+    let middle = (0.5 * (start * start + full * full)).sqrt();
+    let true_loop = (law.advance_falling(middle) - law.advance_rising(middle)).radians();
+    assert!((hysteresis.si - true_loop).abs() < hysteresis.plus_minus_si, "{hysteresis:?} {true_loop}");
+    assert!(!found.next.iter().any(|n| matches!(n, NextReading::BothWays { .. })));
+    let held = with(&[Trend::Held]);
+    assert!(held.cylinders[0].parameters.iter().all(|p| p.name != ParameterName::Hysteresis));
+    let asks = held.next.iter().any(|n| matches!(n, NextReading::BothWays { .. }));
+    let open = held.support.iter().any(|s| s.kind == LawKind::BobWeights && s.share >= 0.05);
+    assert_eq!(asks, open, "{:?} {:?}", held.next, held.support);
+}
+
+/// Where two laws are open, the speed that is named is one at which a further reading parts them: made from either law, it turns the odds
+/// towards that law.
+#[test]
+fn the_reading_that_is_asked_for_parts_the_laws() {
+    let mut m = machine("corran");
+    // Every third reading only: two laws stay open.
+    let few: Vec<StrobeReading> = m.strobe.iter().step_by(3).cloned().collect();
+    m.strobe = few;
+    let before = study(&m).unwrap();
+    let Some(NextReading::Parts { kinds: (one, other), speed_rad_s, apart }) =
+        before.next.iter().find(|n| matches!(n, NextReading::Parts { .. })).copied()
+    else {
+        panic!("{:?} {:?}", before.support, before.next)
+    };
+    let share = |s: &CurveStudy, kind| s.support.iter().find(|x| x.kind == kind).map_or(0.0, |x| x.share);
+    assert!(apart.si.abs() >= apart.plus_minus_si, "two standard uncertainties or more");
+    let curve = before.cylinders[0].law.advance(speed_rad_s).radians();
+    let read = |advance: f64| {
+        let mut m = m.clone();
+        m.strobe.push(StrobeReading {
+            cylinder: Some(0),
+            speed: exact(speed_rad_s, Unit::Rpm),
+            advance: exact(advance - m.lamp.delay.si * speed_rad_s, Unit::DegreeBtdc),
+            trend: Trend::Held,
+        });
+        let s = study(&m).unwrap();
+        share(&s, one) / (share(&s, one) + share(&s, other))
+    };
+    let (as_one, as_other) = (read(curve), read(curve - apart.si));
+    println!("{one:?} against {other:?}: {as_one} where it reads like the first, {as_other} like the second");
+    assert!(as_one > as_other, "{as_one} {as_other}");
 }

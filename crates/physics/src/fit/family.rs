@@ -1,6 +1,6 @@
 //! What is fitted: a formula shared by all cylinders, and what is each pickup's own.
 
-use crate::law::{BobWeights, Law, Pickup, Ramp, Segment, Table, TwoEdge};
+use crate::law::{BobWeights, Law, Pickup, Ramp, Segment, Table, Trend, TwoEdge};
 use nalgebra::DMatrix;
 use quantity::CrankAngle;
 
@@ -17,6 +17,8 @@ pub struct AdvanceReading {
     pub advance_u: f64,
     /// Which pickup it belongs to; `None` stands for the mean of them all.
     pub pickup: Option<usize>,
+    /// How the speed was moving.
+    pub trend: Trend,
 }
 
 /// Which formula is fitted.
@@ -28,6 +30,8 @@ pub enum Shape {
     TwoEdge,
     /// [`BobWeights`] on one spring: greatest advance, range, start speed, full speed.
     BobWeights,
+    /// The same with friction, the fifth parameter: a share of what the springs' moment rises by from stop to stop.
+    StickingWeights,
     /// One advance.
     Fixed,
     /// [`Table`]: the advance at these speeds [rad/s].
@@ -39,6 +43,7 @@ impl Shape {
     pub fn parameters(&self) -> usize {
         match self {
             Shape::Ramp | Shape::TwoEdge | Shape::BobWeights => 4,
+            Shape::StickingWeights => FRICTION + 1,
             Shape::Fixed => 1,
             Shape::Table(speeds) => speeds.len(),
         }
@@ -46,19 +51,36 @@ impl Shape {
 
     /// Has it a lead, an arc and two knees?
     pub fn has_knees(&self) -> bool {
-        matches!(self, Shape::Ramp | Shape::TwoEdge | Shape::BobWeights)
+        matches!(self, Shape::Ramp | Shape::TwoEdge) || self.has_weights()
     }
 
-    /// Share of the arc by which the spark stays behind the lead; for shapes with knees.
-    pub(super) fn share_behind(&self, speed: f64, start: f64, full: f64) -> f64 {
+    /// Does it come from weights, and not from the edges of a segment?
+    pub fn has_weights(&self) -> bool {
+        matches!(self, Shape::BobWeights | Shape::StickingWeights)
+    }
+
+    /// Share of the arc by which the spark stays behind the lead, for shapes with knees, from all parameters.
+    pub(super) fn share_behind(&self, p: &[f64], speed: f64, trend: Trend) -> f64 {
+        let (start, full) = (p[2], p[3]);
+        let friction = match (self, trend) {
+            (Shape::StickingWeights, Trend::Rising) => p[FRICTION],
+            (Shape::StickingWeights, Trend::Falling) => -p[FRICTION],
+            _ => 0.0,
+        };
         let ahead = match self {
             Shape::TwoEdge => (speed - start) / (full - start),
-            Shape::BobWeights => (speed * speed - start * start) / (full * full - start * start),
+            weights if weights.has_weights() => (speed * speed - start * start) / (full * full - start * start) - friction,
             _ => 1.0 - start / (full - start) * (full / speed - 1.0),
         };
         1.0 - ahead.clamp(0.0, 1.0)
     }
 }
+
+/// Where the friction of [`Shape::StickingWeights`] stands among the parameters.
+pub(super) const FRICTION: usize = 4;
+
+/// Where an advance is asked for: speed [rad/s], how it moves, which pickup.
+pub(super) type At = (f64, Trend, Option<usize>);
 
 /// A shape shared by all cylinders, and what is each pickup's own.
 #[derive(Clone, Debug, PartialEq)]
@@ -105,7 +127,10 @@ impl Family {
         let law = match &self.shape {
             Shape::Ramp => Law::Ramp(Ramp::from_speeds(Segment::new(angle(p[0]), angle(p[1])).ok()?, p[2], p[3]).ok()?),
             Shape::TwoEdge => Law::TwoEdge(TwoEdge::from_speeds(Segment::new(angle(p[0]), angle(p[1])).ok()?, p[2], p[3]).ok()?),
-            Shape::BobWeights => Law::BobWeights(BobWeights::on_one_spring(angle(p[0] - p[1]), angle(p[1]), p[2], p[3]).ok()?),
+            Shape::BobWeights | Shape::StickingWeights => {
+                let friction = if self.shape == Shape::StickingWeights { p[FRICTION] } else { 0.0 };
+                Law::BobWeights(BobWeights::on_one_spring(angle(p[0] - p[1]), angle(p[1]), p[2], p[3], friction).ok()?)
+            }
             Shape::Fixed => Law::Fixed(angle(p[0])),
             Shape::Table(speeds) => {
                 let points: Vec<_> = speeds.iter().zip(p).map(|(n, a)| (*n, angle(*a))).collect();
@@ -123,20 +148,20 @@ impl Family {
     /// Advance [rad] that the parameters give at each reading; not a number where they make no law.
     ///
     /// The same as [`Family::law`] reading by reading, without building a mechanism for every trial of the solver.
-    pub(super) fn advances(&self, p: &[f64], at: &[(f64, Option<usize>)]) -> Vec<f64> {
-        let base: Box<dyn Fn(f64) -> f64> = match &self.shape {
-            shape if shape.has_knees() => Box::new(|n| p[0] - p[1] * shape.share_behind(n, p[2], p[3])),
+    pub(super) fn advances(&self, p: &[f64], at: &[At]) -> Vec<f64> {
+        let base: Box<dyn Fn(f64, Trend) -> f64> = match &self.shape {
+            shape if shape.has_knees() => Box::new(|n, trend| p[0] - p[1] * shape.share_behind(p, n, trend)),
             _ => match self.law(p, usize::MAX) {
-                Some(law) => Box::new(move |n| law.advance(n).radians()),
-                None => Box::new(|_| f64::NAN),
+                Some(law) => Box::new(move |n, _| law.advance(n).radians()),
+                None => Box::new(|_, _| f64::NAN),
             },
         };
         let own: Vec<f64> =
             (0..self.places.len()).map(|g| self.places[g] + self.place_parameter(g).map_or(0.0, |i| p[i])).collect();
         let one = |g: usize, n: f64| own[g] + self.sensed(g, n);
         at.iter()
-            .map(|&(n, pickup)| {
-                base(n)
+            .map(|&(n, trend, pickup)| {
+                base(n, trend)
                     + match pickup {
                         Some(g) if g < own.len() => one(g, n),
                         _ => (0..own.len()).map(|g| one(g, n)).sum::<f64>() / own.len() as f64,
@@ -169,6 +194,9 @@ impl Family {
             q[2] = p[2].ln();
             q[3] = (p[3] / p[2] - 1.0).ln();
         }
+        if self.shape == Shape::StickingWeights {
+            q[FRICTION] = p[FRICTION].ln();
+        }
         q
     }
 
@@ -177,6 +205,9 @@ impl Family {
         if self.shape.has_knees() {
             p[2] = q[2].exp();
             p[3] = p[2] * (1.0 + q[3].exp());
+        }
+        if self.shape == Shape::StickingWeights {
+            p[FRICTION] = q[FRICTION].exp();
         }
         p
     }
@@ -189,6 +220,9 @@ impl Family {
             t[(3, 2)] = p[3];
             t[(3, 3)] = p[3] - p[2];
         }
+        if self.shape == Shape::StickingWeights {
+            t[(FRICTION, FRICTION)] = p[FRICTION];
+        }
         t
     }
 }
@@ -196,7 +230,7 @@ impl Family {
 /// Standard uncertainty of reading less curve [rad]: the speed's error is carried by the chord of the curve over ± one
 /// standard uncertainty, which also serves at a knee.
 pub(super) fn sigmas(family: &Family, p: &[f64], readings: &[AdvanceReading]) -> Vec<f64> {
-    let moved = |by: f64| readings.iter().map(|r| (r.speed_rad_s + by * r.speed_u, r.pickup)).collect::<Vec<_>>();
+    let moved = |by: f64| readings.iter().map(|r| (r.speed_rad_s + by * r.speed_u, r.trend, r.pickup)).collect::<Vec<_>>();
     let above = family.advances(p, &moved(1.0));
     let below = family.advances(p, &moved(-1.0));
     readings

@@ -1,6 +1,6 @@
 //! The laws of a module or of bob weights, fitted to strobe readings.
 
-use super::family::{AdvanceReading, Family, Priors, SMALLEST_SIGMA_RAD, Shape, sigmas};
+use super::family::{AdvanceReading, FRICTION, Family, Priors, SMALLEST_SIGMA_RAD, Shape, sigmas};
 use super::least_squares::FitFailed;
 use super::robust::{RobustFit, robust, robust_deviation, tukey_loss};
 use super::spread::Spread;
@@ -69,7 +69,7 @@ pub fn fit_law(family: &Family, readings: &[AdvanceReading], priors: &Priors) ->
 fn refine(family: &Family, readings: &[AdvanceReading], priors: &Priors, start: &[f64]) -> Result<(f64, LawFit), FitFailed> {
     let n = readings.len();
     let measured: Vec<f64> = readings.iter().map(|r| r.advance_rad).collect();
-    let at: Vec<_> = readings.iter().map(|r| (r.speed_rad_s, r.pickup)).collect();
+    let at: Vec<_> = readings.iter().map(|r| (r.speed_rad_s, r.trend, r.pickup)).collect();
     let scale: Vec<f64> = family.inward(start).iter().map(|_| 0.1).collect();
     let mut q = family.inward(start);
     let mut spread = f64::NAN;
@@ -135,6 +135,21 @@ impl LawFit {
         self.family.law(&self.parameters, pickup)
     }
 
+    /// By how much [rad] the spark comes earlier with falling than with rising speed, in the middle between the stops, and its standard
+    /// uncertainty, where friction was fitted: 2 · friction · range.
+    pub fn hysteresis_rad(&self) -> Option<(f64, f64)> {
+        const RANGE: usize = 1;
+        if self.family.shape != Shape::StickingWeights {
+            return None;
+        }
+        let (range, friction) = (self.parameters[RANGE], self.parameters[FRICTION]);
+        let of = |i, j| self.covariance[(i, j)];
+        let variance = friction * friction * of(RANGE, RANGE)
+            + range * range * of(FRICTION, FRICTION)
+            + 2.0 * friction * range * of(RANGE, FRICTION);
+        Some((2.0 * friction * range, 2.0 * variance.max(0.0).sqrt()))
+    }
+
     /// The parameters and how they vary together.
     pub fn spread(&self) -> Spread {
         Spread::new(self.parameters.clone(), &self.covariance)
@@ -182,7 +197,7 @@ pub fn akaike_shares(fits: &[LawFit]) -> Vec<f64> {
 fn prior_residuals(family: &Family, priors: &Priors, p: &[f64]) -> Vec<f64> {
     let mut r = Vec::new();
     if family.shape.has_knees() {
-        let known = if family.shape == Shape::BobWeights { [None, None] } else { [priors.lead, priors.arc] };
+        let known = if family.shape.has_weights() { [None, None] } else { [priors.lead, priors.arc] };
         r.extend(known.iter().enumerate().filter_map(|(i, k)| k.map(|(value, u)| (p[i] - value) / u.max(SMALLEST_SIGMA_RAD))));
         let (low, high) = (priors.speeds.0.ln(), priors.speeds.1.ln());
         r.extend([p[2], p[3]].map(|n| (n.ln() - 0.5 * (low + high)) / (0.5 * (high - low))));

@@ -1,6 +1,6 @@
 //! Where the fit of a law begins.
 
-use super::family::{AdvanceReading, Family, Priors, Shape, sigmas};
+use super::family::{AdvanceReading, FRICTION, Family, Priors, Shape, sigmas};
 use super::robust::{robust_deviation, tukey_loss, tukey_weight};
 use nalgebra::{DMatrix, DVector};
 
@@ -10,6 +10,8 @@ const KNEES: usize = 28;
 const BEYOND: f64 = 0.3;
 /// Rounds of reweighting with the knees held [1]; enough to rank the pairs, the full fit goes on from there.
 const ROUNDS: usize = 8;
+/// Friction of sticking weights with which the pairs are tried [1] (own choice): the full fit finds its own.
+const SOME_FRICTION: f64 = 0.1;
 /// Huber's constant [1]: 95 % efficiency for normal errors. Source: Huber, *Robust Statistics* (1981); from memory.
 const HUBER: f64 = 1.345;
 
@@ -25,7 +27,7 @@ pub(super) fn starts(family: &Family, readings: &[AdvanceReading], priors: &Prio
             };
             vec![plain(family, &speeds.iter().map(|n| near(*n)).collect::<Vec<_>>())]
         }
-        Shape::Ramp | Shape::TwoEdge | Shape::BobWeights => knee_starts(family, readings, priors),
+        Shape::Ramp | Shape::TwoEdge | Shape::BobWeights | Shape::StickingWeights => knee_starts(family, readings, priors),
     }
 }
 
@@ -61,10 +63,15 @@ fn knee_starts(family: &Family, readings: &[AdvanceReading], priors: &Priors) ->
 /// Lead, arc and places by reweighted linear least squares, knees held.
 fn with_knees(family: &Family, readings: &[AdvanceReading], priors: &Priors, start: f64, full: f64) -> Option<(f64, Vec<f64>)> {
     let n = readings.len();
-    let places = family.parameters() - 4;
+    let own = family.shape.parameters();
+    let places = family.parameters() - own;
+    let mut p = plain(family, &[0.0, 1.0, start, full]);
+    if family.shape == Shape::StickingWeights {
+        p[FRICTION] = SOME_FRICTION;
+    }
     let columns = 2 + places;
     let share_of_place = |pickup: Option<usize>, wanted: usize| {
-        let of = |g: usize| f64::from(u8::from(family.place_parameter(g) == Some(4 + wanted)));
+        let of = |g: usize| f64::from(u8::from(family.place_parameter(g) == Some(own + wanted)));
         match pickup {
             Some(g) => of(g),
             None => (0..family.places.len()).map(of).sum::<f64>() / family.places.len() as f64,
@@ -72,14 +79,13 @@ fn with_knees(family: &Family, readings: &[AdvanceReading], priors: &Priors, sta
     };
     let design = DMatrix::from_fn(n, columns, |i, j| match j {
         0 => 1.0,
-        1 => -family.shape.share_behind(readings[i].speed_rad_s, start, full),
+        1 => -family.shape.share_behind(&p, readings[i].speed_rad_s, readings[i].trend),
         _ => share_of_place(readings[i].pickup, j - 2),
     });
     // What is known of the places and pulses is taken off the readings first.
     let base = DVector::from_fn(n, |i, _| readings[i].advance_rad - family.known_part(&readings[i]));
-    let segment_known = family.shape != Shape::BobWeights;
+    let segment_known = !family.shape.has_weights();
     let known = [priors.lead, priors.arc].map(|k| k.filter(|_| segment_known));
-    let mut p = plain(family, &[0.0, 1.0, start, full]);
     let mut weights = vec![1.0; n];
     let mut score = f64::INFINITY;
     for round in 0..ROUNDS {
@@ -111,7 +117,7 @@ fn with_knees(family: &Family, readings: &[AdvanceReading], priors: &Priors, sta
         }
         let residual = &base - &design * &x;
         p[..2].copy_from_slice(&x.as_slice()[..2]);
-        p[4..].copy_from_slice(&x.as_slice()[2..]);
+        p[own..].copy_from_slice(&x.as_slice()[2..]);
         let z: Vec<f64> = (0..n).map(|i| residual[i] / sigma[i]).collect();
         let spread = robust_deviation(z.iter().copied(), columns + 2).max(1.0);
         let gentle = round < ROUNDS / 2;

@@ -134,7 +134,8 @@ impl BobWeights {
 
     /// A mechanism known only by what a strobe shows: advance from `static_advance` up to `start_rad_s`, by `range` more
     /// from `full_rad_s` on, and in proportion to the square of the speed between, as one spring gives with weights whose
-    /// lever hardly changes. Masses and lengths are stand-ins; only their ratios act.
+    /// lever hardly changes. Friction is a share \[1\] of what the springs' moment rises by from stop to stop. Masses and lengths are
+    /// stand-ins; only their ratios act.
     ///
     /// # Errors
     /// [`BadWeights`].
@@ -143,6 +144,7 @@ impl BobWeights {
         range: CrankAngle,
         start_rad_s: f64,
         full_rad_s: f64,
+        friction: f64,
     ) -> Result<Self, BadWeights> {
         /// Swing [rad] so small that the lever's sine stays 1 to nine digits (own choice).
         const SWING_RAD: f64 = 1e-4;
@@ -162,7 +164,7 @@ impl BobWeights {
             spring_arm_m: 1.0,
             first: Spring { rate_n_m: (open - closed) / SWING_RAD, preload_n: closed, gap_m: 0.0 },
             second: None,
-            friction_nm: 0.0,
+            friction_nm: friction * (open - closed),
         })
     }
 

@@ -12,6 +12,17 @@ pub use table::Table;
 
 use quantity::CrankAngle;
 
+/// How the speed was moving.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Trend {
+    /// Held.
+    Held,
+    /// Rising.
+    Rising,
+    /// Falling.
+    Falling,
+}
+
 /// A law: advance as a function of crank speed.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Law {
@@ -71,6 +82,15 @@ impl Law {
         match self {
             Law::BobWeights(weights) => weights.falling(speed_rad_s),
             other => other.without_friction(speed_rad_s, Law::advance_falling),
+        }
+    }
+
+    /// Advance at a crank speed [rad/s] that moves so.
+    pub fn advance_in(&self, trend: Trend, speed_rad_s: f64) -> CrankAngle {
+        match trend {
+            Trend::Held => self.advance(speed_rad_s),
+            Trend::Rising => self.advance_rising(speed_rad_s),
+            Trend::Falling => self.advance_falling(speed_rad_s),
         }
     }
 

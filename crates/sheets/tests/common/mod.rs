@@ -5,7 +5,7 @@ use physics::law::{Law, Ramp, Segment};
 use quantity::{CrankAngle, DriveRatio, Reading, Source, Unit};
 use workshop::machine::*;
 use workshop::study::{
-    curve::{BandPoint, CurveReading, CurveStudy, CylinderCurve, LawKind, LawSupport, Origin, Parameter, ParameterName},
+    curve::{BandPoint, CurveReading, CurveStudy, CylinderCurve, LawKind, LawSupport, NextReading, Origin, Parameter, ParameterName},
     idle::{Chance, CycleAtIdle, Dependence, Fold, IdleStudy, RestLinePoint, RestPicture, RestPoint, Verdict},
     load::{Bound, Kick, LoadStudy, Now, Sweep},
     model::SparkPoint,
@@ -134,6 +134,11 @@ pub fn curve() -> CurveStudy {
             LawSupport { kind: LawKind::Ramp, misfit: 0.8, share: 0.93 },
             LawSupport { kind: LawKind::TwoEdge, misfit: 1.9, share: 0.07 },
         ],
+        next: vec![NextReading::Parts {
+            kinds: (LawKind::Ramp, LawKind::TwoEdge),
+            speed_rad_s: rad_s(1800.0),
+            apart: finding(-4f64.to_radians(), 1.5f64.to_radians()),
+        }],
         agreement: None,
         warnings: vec![Warning::WildReading { index: 4, off_rad: 7f64.to_radians() }],
     }

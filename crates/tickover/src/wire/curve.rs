@@ -4,7 +4,7 @@ use super::{Number, Warning, deg, number, rpm, warning};
 use serde::Serialize;
 use workshop::{
     machine::Machine,
-    study::curve::{CurveStudy, CylinderCurve, LawKind, ParameterName},
+    study::curve::{CurveStudy, CylinderCurve, LawKind, NextReading, ParameterName},
 };
 
 /// Where the spark comes.
@@ -12,6 +12,7 @@ use workshop::{
 pub struct Curve {
     cylinders: Vec<Cylinder>,
     support: Vec<Support>,
+    next: Vec<Next>,
     agreement: Option<Agreement>,
     warnings: Vec<Warning>,
 }
@@ -35,6 +36,7 @@ enum Parameter {
     Advance { deg: Number },
     GreatestAdvance { deg: Number },
     Range { deg: Number },
+    Hysteresis { deg: Number },
     TableAdvance { at_rpm: f64, deg: Number },
     Place { deg: Number },
 }
@@ -68,6 +70,13 @@ struct Support {
     share: f64,
 }
 
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "snake_case")]
+enum Next {
+    Parts { laws: [&'static str; 2], at_rpm: f64, apart_deg: Number },
+    BothWays { at_rpm: f64 },
+}
+
 impl Curve {
     /// From the study of `machine`.
     pub fn of(machine: &Machine, study: &CurveStudy) -> Self {
@@ -75,6 +84,7 @@ impl Curve {
         Self {
             cylinders: named.zip(&study.cylinders).map(|(name, c)| cylinder(name, c)).collect(),
             support: study.support.iter().map(|s| Support { law: law_code(s.kind), misfit: s.misfit, share: s.share }).collect(),
+            next: study.next.iter().map(next).collect(),
             agreement: study.agreement.map(|a| Agreement {
                 misfit: a.misfit,
                 fitted_less_given_deg: a.greatest_rad.map(deg),
@@ -82,6 +92,15 @@ impl Curve {
             }),
             warnings: warning::all(&study.warnings),
         }
+    }
+}
+
+fn next(next: &NextReading) -> Next {
+    match *next {
+        NextReading::Parts { kinds: (one, other), speed_rad_s, apart } => {
+            Next::Parts { laws: [law_code(one), law_code(other)], at_rpm: rpm(speed_rad_s), apart_deg: number(apart, deg) }
+        }
+        NextReading::BothWays { speed_rad_s } => Next::BothWays { at_rpm: rpm(speed_rad_s) },
     }
 }
 
@@ -100,6 +119,7 @@ fn cylinder(name: &str, c: &CylinderCurve) -> Cylinder {
                 ParameterName::Advance => Parameter::Advance { deg: number(p.value, deg) },
                 ParameterName::GreatestAdvance => Parameter::GreatestAdvance { deg: number(p.value, deg) },
                 ParameterName::Range => Parameter::Range { deg: number(p.value, deg) },
+                ParameterName::Hysteresis => Parameter::Hysteresis { deg: number(p.value, deg) },
                 ParameterName::TableAdvance { at_rad_s } => {
                     Parameter::TableAdvance { at_rpm: rpm(at_rad_s), deg: number(p.value, deg) }
                 }

@@ -15,6 +15,7 @@ mod walk;
 
 pub use defect::{Defect, DefectKind, Inconsistency, Wanted};
 pub use edit::{Change, edit, edit_all};
+pub use physics::law::Trend;
 pub use place::{Place, place};
 pub use read::{MOST_BYTES, MOST_DEFECTS, decode, read, too_large};
 pub use schema::schema;
@@ -315,17 +316,6 @@ pub struct StrobeReading {
     pub advance: Reading,
     /// Was the speed rising, falling or held.
     pub trend: Trend,
-}
-
-/// See [`StrobeReading::trend`].
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Trend {
-    /// Held.
-    Held,
-    /// Rising.
-    Rising,
-    /// Falling.
-    Falling,
 }
 
 /// Known errors of the lamp and the rev counter.

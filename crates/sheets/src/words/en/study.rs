@@ -1,9 +1,9 @@
 //! What the studies found.
 
-use crate::words::{degrees, number, percent, rpm, rpm_of};
+use crate::words::{degrees, degrees_pm, number, percent, rpm, rpm_of};
 use workshop::study::{
     Finding, NotStudied,
-    curve::{CurveStudy, LawKind, LawSupport, ParameterName},
+    curve::{CurveStudy, LawKind, LawSupport, NextReading, ParameterName},
     idle::{Chance, Dependence, IdleStudy, Parameter, RestPoint, Verdict},
 };
 
@@ -32,6 +32,38 @@ pub fn support(s: &LawSupport) -> String {
     format!("{} — weight {}, misfit {}", kind(s.kind), percent(s.share), number(s.misfit, 1))
 }
 
+/// A kind of law in a word or two.
+fn short_kind(kind: LawKind) -> &'static str {
+    match kind {
+        LawKind::Ramp => "an analogue module",
+        LawKind::TwoEdge => "a straight line from edge to edge",
+        LawKind::Table => "a curve through points",
+        LawKind::Fixed => "a fixed advance",
+        LawKind::BobWeights => "bob weights",
+    }
+}
+
+/// Where the strobe should be held next.
+pub fn next_reading(next: &NextReading) -> String {
+    match next {
+        NextReading::Parts { kinds: (one, other), speed_rad_s, apart } => {
+            let (later_or_earlier, by) = if apart.si < 0.0 { ("later", -apart.si) } else { ("earlier", apart.si) };
+            let by = Finding { si: by, plus_minus_si: apart.plus_minus_si };
+            format!(
+                "Read next at {}: there {} has the spark {} {later_or_earlier} than {} has.",
+                rpm(*speed_rad_s),
+                short_kind(*one),
+                degrees_pm(by),
+                short_kind(*other)
+            )
+        }
+        NextReading::BothWays { speed_rad_s } => format!(
+            "Read at {} twice, coming from below and coming from above. Weights that stick spark earlier coming from above; nothing else shows it.",
+            rpm(*speed_rad_s)
+        ),
+    }
+}
+
 /// What the readings' distance from the curve says about the stated ±: from the law in the file where there is one, else from the law
 /// fitted best. `None` without readings.
 pub fn misfit(study: &CurveStudy) -> Option<&'static str> {
@@ -50,6 +82,7 @@ pub fn parameter_name(name: ParameterName) -> String {
     let plain = match name {
         ParameterName::GreatestAdvance => "greatest advance",
         ParameterName::Range => "range between the stops",
+        ParameterName::Hysteresis => "earlier with falling speed by, half-way",
         ParameterName::TableAdvance { at_rad_s } => return format!("advance at {}", rpm(at_rad_s)),
         ParameterName::Place => "pickup stands earlier by",
         ParameterName::Lead => "leading edge passes at",
@@ -70,6 +103,7 @@ pub fn parameter_value(name: ParameterName, value: Finding) -> String {
         | ParameterName::Advance
         | ParameterName::GreatestAdvance
         | ParameterName::Range
+        | ParameterName::Hysteresis
         | ParameterName::TableAdvance { .. }
         | ParameterName::Place => crate::words::degrees_pm(value),
     }

@@ -22,7 +22,7 @@ pub fn warning(w: &Warning) -> String {
         Warning::LawFitsPoorly { misfit } => format!(
             "The strobe readings scatter {misfit:.1} times as far from the best law as their ± say. The curve's ± has been widened to match. Take them again before anything is cut.",
         ),
-        Warning::LawsAlike => "Two laws explain the readings about equally well. One reading half-way up the advance would tell them apart.".to_owned(),
+        Warning::LawsAlike => "Two laws explain the readings about equally well.".to_owned(),
         Warning::PickupReversed { pickup, late_rad } => format!(
             "Pickup {} is connected the wrong way round: its spark comes {} {}. Put the leads right before anything is cut.",
             pickup + 1,

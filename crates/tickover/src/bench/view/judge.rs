@@ -112,6 +112,7 @@ fn curve_findings(curve: &CurveStudy) -> Vec<String> {
     if let (None, Some(best)) = (curve.agreement, curve.support.first()) {
         all.push(say::support(best));
     }
+    all.extend(curve.next.iter().map(say::next_reading));
     all.extend(say::misfit(curve).map(str::to_owned));
     all
 }

@@ -7,6 +7,7 @@ use crate::machine::Machine;
 use crate::study::Finding;
 use physics::fit::{AdvanceReading, Family, LawFit, Priors, Shape, akaike_shares, fit_law};
 use physics::interval::student_95;
+use physics::law::Trend;
 
 /// Fits of every kind of law that the readings can settle, and their shares.
 pub(super) struct Fits {
@@ -34,6 +35,12 @@ impl Fits {
         (0..self.fits.len()).filter(|i| self.shares[*i] > 0.0).max_by(|a, b| self.shares[*a].total_cmp(&self.shares[*b]))
     }
 
+    /// Index of the best of a kind.
+    pub fn best_of(&self, wanted: LawKind) -> Option<usize> {
+        let of_kind = (0..self.fits.len()).filter(|i| self.shares[*i] > 0.0 && kind(&self.fits[*i].family.shape) == wanted);
+        of_kind.max_by(|a, b| self.shares[*a].total_cmp(&self.shares[*b]))
+    }
+
     /// Could the readings settle nothing but one fixed advance?
     pub fn only_fixed(&self) -> bool {
         self.fits.iter().zip(&self.shares).all(|(fit, share)| *share == 0.0 || fit.family.shape == Shape::Fixed)
@@ -45,7 +52,7 @@ impl Fits {
         for (fit, share) in self.fits.iter().zip(&self.shares) {
             let kind = kind(&fit.family.shape);
             match all.iter_mut().find(|s| s.kind == kind) {
-                // Two sizes of table are one kind: shares add, the misfit is the better one's.
+                // Two sizes of table are one kind, and weights with and without friction: shares add, the misfit is the better one's.
                 Some(s) => {
                     s.misfit = if *share > s.share { fit.misfit } else { s.misfit };
                     s.share += share;
@@ -108,6 +115,10 @@ pub(super) fn fit_all(machine: &Machine, plate: &Plate, corrected: &[Corrected])
 fn shapes(has_segment: bool, readings: &[AdvanceReading]) -> Vec<Shape> {
     let mut shapes = if has_segment { vec![Shape::Ramp, Shape::TwoEdge] } else { Vec::new() };
     shapes.extend([Shape::BobWeights, Shape::Fixed]);
+    let moving = |trend| readings.iter().any(|r| r.trend == trend);
+    if moving(Trend::Rising) && moving(Trend::Falling) {
+        shapes.push(Shape::StickingWeights);
+    }
     let mut speeds: Vec<f64> = readings.iter().map(|r| r.speed_rad_s).collect();
     speeds.sort_by(f64::total_cmp);
     let sizes = if readings.len() >= MANY_READINGS { vec![FEW_POINTS, MANY_POINTS] } else { vec![FEW_POINTS] };
@@ -137,7 +148,7 @@ pub(super) fn kind(shape: &Shape) -> LawKind {
     match shape {
         Shape::Ramp => LawKind::Ramp,
         Shape::TwoEdge => LawKind::TwoEdge,
-        Shape::BobWeights => LawKind::BobWeights,
+        Shape::BobWeights | Shape::StickingWeights => LawKind::BobWeights,
         Shape::Fixed => LawKind::Fixed,
         Shape::Table(_) => LawKind::Table,
     }
@@ -148,7 +159,10 @@ pub(super) fn parameters(fit: &LawFit, sensor: usize) -> Vec<Parameter> {
     use ParameterName as Name;
     let names: Vec<Name> = match &fit.family.shape {
         Shape::Ramp | Shape::TwoEdge => vec![Name::Lead, Name::Arc, Name::StartSpeed, Name::FullSpeed],
-        Shape::BobWeights => vec![Name::GreatestAdvance, Name::Range, Name::StartSpeed, Name::FullSpeed],
+        // The friction itself is a share that says little; what it does to the spark is added below.
+        Shape::BobWeights | Shape::StickingWeights => {
+            vec![Name::GreatestAdvance, Name::Range, Name::StartSpeed, Name::FullSpeed]
+        }
         Shape::Fixed => vec![Name::Advance],
         Shape::Table(speeds) => speeds.iter().map(|n| Name::TableAdvance { at_rad_s: *n }).collect(),
     };
@@ -156,6 +170,9 @@ pub(super) fn parameters(fit: &LawFit, sensor: usize) -> Vec<Parameter> {
     let wide = coverage(fit);
     let finding = |i: usize| Finding { si: fit.parameters[i], plus_minus_si: wide * deviations[i] };
     let mut all: Vec<Parameter> = names.into_iter().enumerate().map(|(i, name)| Parameter { name, value: finding(i) }).collect();
+    if let Some((si, u)) = fit.hysteresis_rad() {
+        all.push(Parameter { name: Name::Hysteresis, value: Finding { si, plus_minus_si: wide * u } });
+    }
     if let Some(i) = fit.family.place_parameter(sensor) {
         all.push(Parameter { name: Name::Place, value: finding(i) });
     }

@@ -3,17 +3,19 @@
 mod doubt;
 mod fitted;
 mod given;
+mod next;
 mod plate;
 mod strobe;
 mod types;
 
 pub use doubt::{Doubt, Margins, Origin};
 pub use types::{
-    Agreement, BandPoint, CurveReading, CurveStudy, CylinderCurve, LawKind, LawSupport, Parameter, ParameterName, TableRow,
+    Agreement, BandPoint, CurveReading, CurveStudy, CylinderCurve, LawKind, LawSupport, NextReading, Parameter, ParameterName,
+    TableRow,
 };
 
 use super::{Finding, NotStudied, warning::Warning};
-use crate::machine::{Machine, Trend};
+use crate::machine::Machine;
 use doubt::Recipe;
 use fitted::Fits;
 use given::Given;
@@ -96,7 +98,9 @@ pub fn study(machine: &Machine) -> Result<CurveStudy, NotStudied> {
     if let Some(by_rad) = split(&cylinders, &speeds).filter(|by| *by > SPLIT.radians()) {
         warnings.push(Warning::CylindersDiffer { by_rad });
     }
-    Ok(CurveStudy { cylinders, support, agreement, warnings })
+    // A law that was given needs no discovery.
+    let next = if machine.law.is_none() { next::readings(machine, &plate, &fits, &readings) } else { Vec::new() };
+    Ok(CurveStudy { cylinders, support, next, agreement, warnings })
 }
 
 /// The curve of one cylinder at any speeds [rad/s], as degrees, as a length on the rim and as piston travel. Empty for a
@@ -158,20 +162,10 @@ fn from_fit(fits: &Fits, best: usize, plate: &Plate) -> Option<Vec<CylinderCurve
     plate.of_cylinder.iter().map(curve).collect()
 }
 
-/// Advance [rad] that a curve gives where the speed was rising, falling or held.
-fn expected(law: &Law, trend: Trend, speed_rad_s: f64) -> f64 {
-    match trend {
-        Trend::Held => law.advance(speed_rad_s),
-        Trend::Rising => law.advance_rising(speed_rad_s),
-        Trend::Falling => law.advance_falling(speed_rad_s),
-    }
-    .radians()
-}
-
 /// Standard uncertainty [rad] of reading less curve: the reading's own, its speed's through the curve's slope, the lamp's.
 fn residual_u(law: &Law, c: &Corrected) -> f64 {
     let r = &c.reading;
-    let at = |by: f64| expected(law, c.trend, r.speed_rad_s + by * r.speed_u);
+    let at = |by: f64| law.advance_in(r.trend, r.speed_rad_s + by * r.speed_u).radians();
     let through_speed = 0.5 * (at(1.0) - at(-1.0));
     r.advance_u.hypot(through_speed).hypot(c.lamp_rad)
 }
@@ -190,7 +184,7 @@ fn place_readings(
     let margins: Vec<Margins> = cylinders.iter().map(|c| c.doubt.margins()).collect();
     for (i, c) in readings.iter().enumerate() {
         let Some(curve) = cylinders.get_mut(home(c)) else { continue };
-        let residual_rad = c.reading.advance_rad - expected(&curve.law, c.trend, c.reading.speed_rad_s);
+        let residual_rad = c.reading.advance_rad - curve.law.advance_in(c.reading.trend, c.reading.speed_rad_s).radians();
         let u = residual_u(&curve.law, c).hypot(margins[home(c)].standard_rad(c.reading.speed_rad_s));
         let weight = match fitted_weights {
             Some(w) => w[i],
@@ -217,7 +211,7 @@ fn set_against(
     let margins: Vec<Margins> = cylinders.iter().map(|c| c.doubt.margins()).collect();
     let scores = readings.iter().map(|c| {
         let curve = &cylinders[home(c)];
-        let off = c.reading.advance_rad - expected(&curve.law, c.trend, c.reading.speed_rad_s);
+        let off = c.reading.advance_rad - curve.law.advance_in(c.reading.trend, c.reading.speed_rad_s).radians();
         off / residual_u(&curve.law, c).hypot(margins[home(c)].standard_rad(c.reading.speed_rad_s)).max(f64::MIN_POSITIVE)
     });
     let kept: Vec<f64> = scores.filter(|z| tukey_weight(*z) >= WILD).collect();
@@ -228,8 +222,8 @@ fn set_against(
         let found_margins: Vec<Margins> = found.iter().map(|c| c.doubt.margins()).collect();
         for c in readings {
             let (i, n) = (home(c), c.reading.speed_rad_s);
-            let by = expected(&found[i].law, c.trend, n) - expected(&cylinders[i].law, c.trend, n);
-            // A fitted law has no hysteresis of its own, so half of the given law's loop is no disagreement.
+            let by = (found[i].law.advance_in(c.reading.trend, n) - cylinders[i].law.advance_in(c.reading.trend, n)).radians();
+            // A law fitted without hysteresis lies in the middle of the given law's loop, so half of that is no disagreement.
             let loop_rad = (cylinders[i].law.advance_falling(n) - cylinders[i].law.advance_rising(n)).radians().abs() / 2.0;
             let allowed = found_margins[i].plus_minus_rad(n).hypot(margins[i].plus_minus_rad(n));
             let times = (by.abs() - loop_rad).max(0.0) / allowed.max(f64::MIN_POSITIVE);

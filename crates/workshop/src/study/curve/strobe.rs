@@ -1,7 +1,7 @@
 //! Strobe readings, corrected for the lamp and turned into crank angle.
 
 use super::super::Finding;
-use crate::machine::{Machine, Trend};
+use crate::machine::Machine;
 use physics::{crank::SliderCrank, fit::AdvanceReading};
 use quantity::{Reading, Unit};
 
@@ -16,8 +16,6 @@ pub(super) struct Corrected {
     pub reading: AdvanceReading,
     /// What one standard uncertainty of the lamp's delay does to it [rad]; shared by all readings.
     pub lamp_rad: f64,
-    /// Was the speed rising, falling or held.
-    pub trend: Trend,
 }
 
 impl Corrected {
@@ -85,9 +83,9 @@ pub(super) fn corrected(machine: &Machine, crank: &SliderCrank) -> (Vec<Correcte
                 advance_rad: read + lamp.delay.si * speed,
                 advance_u,
                 pickup: None,
+                trend: strobe.trend,
             },
             lamp_rad: lamp.delay.standard_uncertainty_si() * speed,
-            trend: strobe.trend,
         });
     }
     (usable, unusable)

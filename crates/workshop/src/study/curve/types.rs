@@ -26,6 +26,8 @@ pub struct CurveStudy {
     pub cylinders: Vec<CylinderCurve>,
     /// How well each kind of law explains all readings together, best first; empty without readings.
     pub support: Vec<LawSupport>,
+    /// Readings that would part the laws still open, the most telling first.
+    pub next: Vec<NextReading>,
     /// How the law in the file and the readings agree; `None` unless there are both.
     pub agreement: Option<Agreement>,
     /// What must be said beside it.
@@ -88,6 +90,8 @@ pub enum ParameterName {
     GreatestAdvance,
     /// Range of bob weights between their stops [rad].
     Range,
+    /// By how much the spark of sticking weights comes earlier with falling than with rising speed, half-way [rad].
+    Hysteresis,
     /// Advance at a point of a table [rad].
     TableAdvance {
         /// Crank speed of the point [rad/s].
@@ -130,6 +134,25 @@ pub struct LawSupport {
     pub misfit: f64,
     /// Akaike weight corrected for small samples, 0 to 1, summing to 1 over the laws tried.
     pub share: f64,
+}
+
+/// A reading that would tell something.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum NextReading {
+    /// Two kinds of law lie far apart here.
+    Parts {
+        /// The best supported kind and its rival.
+        kinds: (LawKind, LawKind),
+        /// Crank speed [rad/s].
+        speed_rad_s: f64,
+        /// Advance of the first less that of the second [rad], ± with that of the reading itself.
+        apart: Finding,
+    },
+    /// Once with rising and once with falling speed: friction of bob weights shows itself.
+    BothWays {
+        /// Crank speed [rad/s].
+        speed_rad_s: f64,
+    },
 }
 
 /// One line of the table: the same advance three ways.
