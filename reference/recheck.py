@@ -17,6 +17,7 @@ HERE = pathlib.Path(__file__).resolve().parent
 
 # Script, and the tables that it writes beside itself.
 WRITES = {
+    "alike/make.py": ["alike/bayes.csv"],
     "chance/make.py": ["chance/indices.csv"],
     "curve/make.py": ["curve/bob_weights.csv", "curve/pickup.csv", "curve/slider_crank.csv", "curve/strobe_ramp.csv"],
     "thermo/make.py": ["thermo/burn.tsv", "thermo/fresh.tsv"],

@@ -187,6 +187,11 @@ impl<'a> Running<'a> {
         hold_in(&self.axes().ln_opening, &column)
     }
 
+    /// The fastest speed of the map [rad/s].
+    pub fn fastest(&self) -> f64 {
+        self.rows.last().map_or(0.0, |r| r.speed_rad_s)
+    }
+
     /// The whole line A₀(N), slowest speed first.
     pub fn line(&self) -> Vec<LinePoint> {
         let mut column = vec![0.0; self.axes().ln_opening.count()];

@@ -14,12 +14,13 @@ use workshop::{
     machine::{self, Defect, Machine},
     study::{
         self, NotStudied, Study,
+        alike::Alike,
         curve::{self, CurveStudy},
         engine::{self, surfaces_needed},
         idle::IdleStudy,
         load::{self, LoadStudy},
         model::{EngineModel, Which},
-        trim::{Advice, CutOutcome, CutWindow, TrimStudy, one_cut},
+        trim::{CutOutcome, CutWindow, TrimStudy, one_cut},
         warning::Warning,
     },
 };
@@ -179,6 +180,14 @@ impl Answer {
         self.study.as_ref().map_err(|e| *e)?.load.as_ref().map_err(|e| *e)
     }
 
+    /// What explains the hang that was seen, or why that is not studied.
+    ///
+    /// # Errors
+    /// Why.
+    pub fn alike(&self) -> Result<&Alike, NotStudied> {
+        self.study.as_ref().map_err(|e| *e)?.alike.as_ref().map_err(|e| *e)
+    }
+
     /// The trim, or why it is not studied.
     ///
     /// # Errors
@@ -209,11 +218,7 @@ impl Answer {
 
     /// The window of the advised cut, where one is advised, be it only as the second way.
     pub fn window(&self) -> Option<&CutWindow> {
-        match &self.trim().ok()?.advice {
-            Advice::Cut(window) => Some(window),
-            Advice::TryReversibleFirst { otherwise, .. } => otherwise.as_ref(),
-            Advice::NoneNeeded | Advice::NoCutServes { .. } => None,
-        }
+        self.trim().ok()?.advice.window()
     }
 
     /// The cut to show first [m]: the advised one, or none.
@@ -226,6 +231,7 @@ impl Answer {
         let mut answer = wire::Answer::about(&self.read.machine.name, &self.read.warnings);
         answer.curve = Some(self.read.curve_on_wire());
         answer.idle = Some(wire::Part::of(self.idle(), wire::Idle::of));
+        answer.alike = Some(wire::Part::of(self.alike(), wire::Alike::of));
         answer.load = Some(wire::Part::of(self.load(), wire::Load::of));
         answer.trim = Some(wire::Part::of(self.trim(), wire::Trim::of));
         answer

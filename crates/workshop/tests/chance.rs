@@ -143,7 +143,7 @@ fn it_counts_and_can_be_stopped() {
     let sampling = Sampling { engines: &engines, watch: &watch };
     assert_eq!(idle::sampled(&machine, &curve, &model, sampling).expect_err("stopped"), NotStudied::Stopped);
     let load = workshop::study::load::study(&machine, &curve, model.cycle(), None);
-    assert_eq!(trim::sampled(&machine, &curve, &model, &load, sampling).expect_err("stopped"), NotStudied::Stopped);
+    assert_eq!(trim::sampled(&machine, &curve, &model, &load, None, sampling).expect_err("stopped"), NotStudied::Stopped);
 }
 
 /// A joint distribution takes the place of the readings that it names, and of no others; its covariance comes out of the draws.

@@ -37,7 +37,7 @@ fn plan(machine: &Machine, model: &EngineModel) -> trim::TrimStudy {
 
 fn planned(machine: &Machine, model: &EngineModel) -> Result<trim::TrimStudy, NotStudied> {
     let curve = curve_of(machine);
-    trim::study(machine, &curve, model, &load::study(machine, &curve, model.cycle(), None))
+    trim::study(machine, &curve, model, &load::study(machine, &curve, model.cycle(), None), None)
 }
 
 #[test]
@@ -245,7 +245,7 @@ fn what_cannot_be_studied_is_refused_with_its_reason() {
     let refused = |change: &dyn Fn(&mut Machine)| {
         let mut m = whole.clone();
         change(&mut m);
-        trim::study(&m, &curve, &model, &load).expect_err("refused")
+        trim::study(&m, &curve, &model, &load, None).expect_err("refused")
     };
     assert_eq!(refused(&|m| m.trigger = None), NotStudied::NoSegment);
     assert_eq!(refused(&|m| m.idle = None), NotStudied::NoIdleSeen);

@@ -133,7 +133,7 @@ fn a_plate_shift_into_knock_is_objected_to() {
     let objections = |knock_from: f64| {
         let model = knocking(5.0, knock_from);
         let load = load::study(&machine, &curve, model.cycle(), None);
-        let plan = trim::study(&machine, &curve, &model, &load).expect("a plan");
+        let plan = trim::study(&machine, &curve, &model, &load, None).expect("a plan");
         let plate = plan.reversible.iter().find(|w| matches!(w.way, ReversibleWay::PlateShift { .. })).expect("a shift").clone();
         let ReversibleWay::PlateShift { by_rad } = plate.way else { panic!() };
         (by_rad, plate)

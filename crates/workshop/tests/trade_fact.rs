@@ -64,7 +64,7 @@ fn before_and_after(burn: f64) -> [(Verdict, f64); 2] {
     let model = model(&machine);
     let curve = curve::study(&machine).expect("a curve");
     let load = load::study(&machine, &curve, model.cycle(), None);
-    let plan = trim::study(&machine, &curve, &model, &load).expect("a plan");
+    let plan = trim::study(&machine, &curve, &model, &load, None).expect("a plan");
     [0.0, 0.010].map(|m| {
         let cut = trim::one_cut(&machine, &curve, &model, &plan, m).expect("inside the plan");
         assert!((cut.least_advance.si / DEGREE - 1.2e3 * m).abs() < 0.02, "{:?}", cut.least_advance);

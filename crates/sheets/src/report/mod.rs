@@ -1,5 +1,6 @@
 //! Studies as text for a terminal: sentences first, then figures, then a small chart.
 
+mod alike;
 mod print;
 
 use crate::chart::{CurveExtras, chance_chart, curve_chart, rest_chart, torque_chart};
@@ -16,6 +17,7 @@ use workshop::study::{
 };
 
 pub use crate::chart::Style;
+pub use alike::alike;
 pub use print::wrap;
 
 /// Least and most columns that are made use of.
@@ -48,6 +50,9 @@ pub fn study(machine: &Machine, study: &Study, width: usize, style: Style) -> St
     }
     if let Ok(idle) = &study.idle {
         idle_part(&mut p, idle, false);
+    }
+    if let Ok(alike) = &study.alike {
+        alike::part(&mut p, alike);
     }
     if let Ok(trim) = &study.trim {
         trim_part(&mut p, machine, trim, Some(study), false);

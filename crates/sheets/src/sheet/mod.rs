@@ -1,5 +1,7 @@
 //! The printed sheet to work from: findings, cautions before their step, pictures, the cutting list, the rim template.
 
+mod alike;
+
 use crate::chart::{CurveExtras, Size, chance_chart, curve_chart, rest_chart, torque_chart};
 use crate::flow::{self, Flow, Sign};
 use crate::font::Weight;
@@ -45,6 +47,9 @@ pub fn pages(machine: &Machine, study: &Study, options: &SheetOptions) -> Vec<Sc
     findings(&mut flow, study);
     sureness(&mut flow, study);
     pictures(&mut flow, machine, study);
+    if let Ok(study) = &study.alike {
+        alike::causes(&mut flow, study);
+    }
     let mut template_pages = Vec::new();
     if let Ok(trim) = &study.trim {
         cut(&mut flow, trim);
@@ -122,11 +127,9 @@ fn sureness(flow: &mut Flow, study: &Study) {
 
 /// The advised cut, where there is one.
 pub(crate) fn advised(trim: &TrimStudy) -> Option<CutWindow> {
-    match trim.advice {
-        Advice::Cut(w) => Some(w),
-        Advice::TryReversibleFirst { otherwise, .. } => otherwise,
-        Advice::NoneNeeded | Advice::NoCutServes { .. } => None,
-    }
+    // No cutting list while something else is to be ruled out first.
+    let hold = matches!(trim.advice, Advice::RuleOutFirst { .. });
+    trim.advice.window().filter(|_| !hold).copied()
 }
 
 /// The computed cut nearest to the advised one.

@@ -92,7 +92,12 @@ pub fn machine() -> Machine {
         law: None,
         strobe: vec![],
         lamp: Lamp { delay: one(0.0), mark: deg(1.0, 0.0), rev_counter: one(0.02) },
-        idle: Some(IdleSeen { speed: speed(1050.0, 40.0), hangs_at: Some(speed(2400.0, 100.0)), clutch_pulls_down: Some(true) }),
+        idle: Some(IdleSeen {
+            speed: speed(1050.0, 40.0),
+            hangs_at: Some(speed(2400.0, 100.0)),
+            clutch_pulls_down: Some(true),
+            tried: Tried::default(),
+        }),
     }
 }
 
@@ -356,5 +361,5 @@ pub fn trim() -> TrimStudy {
 }
 
 pub fn study() -> Study {
-    Study { curve: curve(), idle: Ok(idle()), load: Ok(load()), trim: Ok(trim()) }
+    Study { curve: curve(), idle: Ok(idle()), alike: Err(NotStudied::NoHangSeen), load: Ok(load()), trim: Ok(trim()) }
 }

@@ -79,7 +79,7 @@ fn not_as_left(present: &Present) -> Vec<String> {
 
 fn advised(answer: &Answer) -> Option<Advised> {
     Some(match answer.trim().ok()?.advice {
-        Advice::NoneNeeded | Advice::NoCutServes { .. } => Advised::Nothing,
+        Advice::NoneNeeded | Advice::NoCutServes { .. } | Advice::RuleOutFirst { .. } => Advised::Nothing,
         Advice::TryReversibleFirst { .. } => Advised::Reversible,
         Advice::Cut(_) => Advised::Cut,
     })

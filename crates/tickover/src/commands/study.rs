@@ -19,7 +19,7 @@ use std::{
     path::{Path, PathBuf},
     sync::Arc,
 };
-use workshop::study::{NotStudied, load::LoadStudy};
+use workshop::study::{NotStudied, load::LoadStudy, trim::Advice};
 
 /// `tickover curve`.
 ///
@@ -54,8 +54,14 @@ pub fn idle(asked: &Asked) -> Result<(), Stop> {
         say(&wire.to_text())?;
     } else if let Ok(idle) = idle {
         say(&report::idle(&answer.read.machine, idle, columns(asked.width), style()))?;
+        say_causes(&answer, asked)?;
     }
     covered(idle.err(), asked.json)
+}
+
+/// What explains the hang, where one was noted.
+fn say_causes(answer: &Answer, asked: &Asked) -> io::Result<()> {
+    answer.alike().map_or(Ok(()), |causes| say(&report::alike(causes, columns(asked.width), style())))
 }
 
 /// `tickover trim`.
@@ -71,6 +77,9 @@ pub fn trim(asked: &Asked) -> Result<(), Stop> {
         (wire.curve, wire.idle, wire.load) = (None, None, None);
         say(&wire.to_text())?;
     } else if let Ok(trim) = trim {
+        if matches!(trim.advice, Advice::RuleOutFirst { .. }) {
+            say_causes(&answer, asked)?;
+        }
         say(&report::trim(&answer.read.machine, trim, columns(asked.width), style()))?;
     }
     covered(trim.err(), asked.json)

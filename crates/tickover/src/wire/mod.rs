@@ -6,6 +6,7 @@
 //! `{"value": …, "plus_minus": …}`, the half-width within which it lies with about 95 % confidence. What could not be
 //! computed is `null`, never left out.
 
+mod alike;
 mod chance;
 mod curve;
 mod idle;
@@ -16,6 +17,7 @@ mod warning;
 use serde::Serialize;
 use workshop::study::{Finding, NotStudied};
 
+pub use alike::Alike;
 pub use chance::Sensitivity;
 pub use curve::Curve;
 pub use idle::{Chance, Idle, Rest, verdict_code};
@@ -47,6 +49,9 @@ pub struct Answer {
     /// Whether it idles.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub idle: Option<Part<Idle>>,
+    /// What explains the hang.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub alike: Option<Part<Alike>>,
     /// What advance does.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub load: Option<Part<Load>>,
@@ -64,6 +69,7 @@ impl Answer {
             warnings: warning::all(warnings),
             curve: None,
             idle: None,
+            alike: None,
             load: None,
             trim: None,
         }
@@ -111,6 +117,7 @@ pub fn reason(why: NotStudied) -> &'static str {
         NotStudied::NoSegment => "no_segment",
         NotStudied::LawWithoutSegment => "law_without_segment",
         NotStudied::NoIdleSeen => "no_idle_seen",
+        NotStudied::NoHangSeen => "no_hang_seen",
         NotStudied::NoCurve => "no_curve",
         NotStudied::IdleNotReproduced => "idle_not_reproduced",
         NotStudied::NotComputable => "not_computable",

@@ -29,6 +29,11 @@ enum Advice {
         way: usize,
         otherwise: Option<Window>,
     },
+    /// `otherwise` is an advice like this one.
+    RuleOutFirst {
+        explains: super::alike::Verdict,
+        otherwise: Box<Advice>,
+    },
     Cut {
         window: Window,
     },
@@ -122,14 +127,7 @@ impl Trim {
     /// From the study.
     pub fn of(study: &TrimStudy) -> Self {
         Self {
-            advice: match &study.advice {
-                Found::NoneNeeded => Advice::NoneNeeded,
-                Found::TryReversibleFirst { way, otherwise } => {
-                    Advice::TryReversibleFirst { way: *way, otherwise: otherwise.as_ref().map(window) }
-                }
-                Found::Cut(w) => Advice::Cut { window: window(w) },
-                Found::NoCutServes { because } => Advice::NoCutServes { because: limit(*because) },
-            },
+            advice: advice(&study.advice),
             reversible: study
                 .reversible
                 .iter()
@@ -167,6 +165,20 @@ impl Trim {
             doubt: study.doubt.as_ref().map(Sensitivity::of),
             warnings: warning::all(&study.warnings),
         }
+    }
+}
+
+fn advice(found: &Found) -> Advice {
+    match found {
+        Found::NoneNeeded => Advice::NoneNeeded,
+        Found::TryReversibleFirst { way, otherwise } => {
+            Advice::TryReversibleFirst { way: *way, otherwise: otherwise.as_ref().map(window) }
+        }
+        Found::RuleOutFirst { explains, otherwise } => {
+            Advice::RuleOutFirst { explains: super::alike::verdict(*explains), otherwise: Box::new(advice(otherwise)) }
+        }
+        Found::Cut(w) => Advice::Cut { window: window(w) },
+        Found::NoCutServes { because } => Advice::NoCutServes { because: limit(*because) },
     }
 }
 

@@ -338,4 +338,30 @@ pub struct IdleSeen {
     pub hangs_at: Option<Reading>,
     /// Whether the clutch pulls it down to the idle and it stays there.
     pub clutch_pulls_down: Option<bool>,
+    /// What was tried while it hung, to tell causes apart.
+    pub tried: Tried,
+}
+
+/// What was tried on a hang to find its cause; `None` = not tried.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Tried {
+    /// Throttle snapped shut by hand, or slide knocked down: did it come down for good?
+    pub snap_brings_down: Option<bool>,
+    /// A little choke, or a hand over the inlet.
+    pub choke: Option<ChokeSeen>,
+    /// Joints behind the throttle misted: did the speed change?
+    pub mist_changes: Option<bool>,
+    /// How much earlier the spark comes with falling than with rising speed, at one speed between [rad crank].
+    pub falling_earlier: Option<Reading>,
+}
+
+/// See [`Tried::choke`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ChokeSeen {
+    /// The hang goes.
+    ComesDown,
+    /// The engine dies.
+    Dies,
+    /// Nothing to speak of.
+    NoChange,
 }

@@ -142,6 +142,14 @@ fn whole(root: &Node<'_>, walk: &mut Walk<'_>) -> Option<Machine> {
             speed: node.reading(walk, &IDLE_SPEED),
             hangs_at: node.optional_reading(walk, &HANGS_AT),
             clutch_pulls_down: node.flag(walk, &CLUTCH),
+            tried: Tried {
+                snap_brings_down: node.choice(walk, &SNAP).map(|word| word == 1),
+                choke: node
+                    .choice(walk, &CHOKE)
+                    .map(|word| [ChokeSeen::NoChange, ChokeSeen::ComesDown, ChokeSeen::Dies][word.min(2)]),
+                mist_changes: node.choice(walk, &MIST).map(|word| word == 1),
+                falling_earlier: node.optional_reading(walk, &FALLING_EARLIER),
+            },
         }
     });
     Some(Machine { name, engine, trigger, law, strobe, lamp, idle })

@@ -3,7 +3,7 @@
 use super::{
     NotStudied,
     idle::{Parameter, given},
-    model::{CyclePoint, EngineModel, SparkPoint, Which, WorkingCycle, coarser},
+    model::{CyclePoint, EngineModel, SparkPoint, Which, WorkingCycle, coarser, difference},
 };
 use crate::machine::{Arrangement, Machine, Strokes, Valves};
 use physics::{
@@ -40,7 +40,14 @@ const OPEN_DISCHARGE: f64 = 0.8;
 const LATEST: f64 = -10.0;
 const ADVANCES: u8 = 15;
 
-/// The engine as given, and varied ones for each parameter with a ±, the nominal first.
+/// Weakest mixture computed, as equivalence ratio \[1\]: the end of the range in which the flame-speed correlation was published
+/// (Metghalchi & Keck 1982; see `physics::flame`).
+pub const LEANEST: f64 = 0.8;
+/// A mixture that may get weaker by less than this share [1] is not varied (own choice): no mechanic would tell.
+const LEAST_LEAN: f64 = 0.02;
+
+/// The engine as given, and varied ones for each parameter with a ±, the nominal first. Weaker mixtures come last, where a hang was seen
+/// that a weak mixture might explain.
 ///
 /// # Errors
 /// [`NotStudied::TwoStroke`], [`NotStudied::NoBreathing`], [`NotStudied::NotComputable`].
@@ -53,7 +60,17 @@ pub fn surfaces_needed(machine: &Machine) -> Result<Vec<(Which, Engine)>, NotStu
             }
         }
     }
+    if machine.idle.as_ref().is_some_and(|i| i.hangs_at.is_some()) && most_lean(machine) > LEAST_LEAN {
+        for which in [Which::HalfLean, Which::Lean] {
+            engines.push((which, engine(machine, which)?));
+        }
+    }
     Ok(engines)
+}
+
+/// Share of the fuel that is missing at the weakest mixture computed [1].
+fn most_lean(machine: &Machine) -> f64 {
+    1.0 - LEANEST / machine.engine.mixture.si
 }
 
 /// The grid of a surface: the full one for the engine as given, every second point for the others. It depends on the engine alone,
@@ -99,7 +116,13 @@ pub fn no_surface(why: NoSurface) -> NotStudied {
 /// As [`surfaces_needed`]; [`NotStudied::NotComputable`] without a nominal surface.
 pub fn from_surfaces(machine: &Machine, surfaces: &[(Which, Surface)]) -> Result<EngineModel, NotStudied> {
     let Some(((Which::Nominal, nominal), varied)) = surfaces.split_first() else { return Err(NotStudied::NotComputable) };
-    Ok(EngineModel::new(nominal, varied, Box::new(Computed::new(machine)?)))
+    let model = EngineModel::new(nominal, varied, Box::new(Computed::new(machine)?));
+    let of = |which: Which| Some(difference(model.torque(), nominal, &varied.iter().find(|(w, _)| *w == which)?.1));
+    let lean = of(Which::HalfLean).zip(of(Which::Lean));
+    Ok(match lean {
+        Some((half, full)) => model.with_lean(most_lean(machine), [half, full]),
+        None => model,
+    })
 }
 
 /// The working cycle alone, for what needs no surface.
@@ -135,7 +158,12 @@ fn engine(machine: &Machine, which: Which) -> Result<Engine, NotStudied> {
         exhaust: exhaust_valve,
         runner_m3: inlet.volume.si + off(Parameter::RunnerVolume),
         shared: inlet.arrangement == Arrangement::Shared,
-        equivalence_ratio: e.mixture.si,
+        equivalence_ratio: e.mixture.si
+            * match which {
+                Which::HalfLean => 1.0 - 0.5 * most_lean(machine),
+                Which::Lean => 1.0 - most_lean(machine),
+                _ => 1.0,
+            },
         burn_factor: e.burn_factor.si + off(Parameter::BurnFactor),
         heat_factor: 1.0,
         ambient_pa: e.ambient_pressure.si,

@@ -1,8 +1,9 @@
 //! Studies: plain functions from readings (with ±) to findings (with ±) and warnings as data.
 //!
-//! `curve` says where the spark comes, `idle` whether the engine can idle steadily on it, `load` what advance does at idle and wide open,
-//! `trim` what a cut of the segment would change. [`Study`] is all four for one machine.
+//! `curve` says where the spark comes, `idle` whether the engine can idle steadily on it, `alike` what else would make it hang, `load` what
+//! advance does at idle and wide open, `trim` what a cut of the segment would change. [`Study`] is all of them for one machine.
 
+pub mod alike;
 pub mod cases;
 pub mod curve;
 pub mod engine;
@@ -36,6 +37,8 @@ pub struct Study {
     pub curve: curve::CurveStudy,
     /// Idle, or why it is not studied.
     pub idle: Result<idle::IdleStudy, NotStudied>,
+    /// What explains the hang that was seen, or why that is not studied.
+    pub alike: Result<alike::Alike, NotStudied>,
     /// Torque against advance, knock and kick-back, or why they are not studied.
     pub load: Result<load::LoadStudy, NotStudied>,
     /// Trim, or why it is not studied.
@@ -55,6 +58,8 @@ pub enum NotStudied {
     LawWithoutSegment,
     /// No idle speed was noted.
     NoIdleSeen,
+    /// No hang was noted, so there is none to explain.
+    NoHangSeen,
     /// There is no curve: neither law nor enough readings.
     NoCurve,
     /// No opening of the throttle lets the computed engine idle at the speed seen, so no cut can be judged by it.
@@ -83,7 +88,9 @@ pub fn study(machine: &Machine, model: Result<&model::EngineModel, NotStudied>, 
     let stop = idle.as_ref().ok().and_then(|i| i.opening_m2);
     let seen = machine.idle.as_ref().map(|i| i.speed.si);
     let load = model.map(|m| load::study(machine, &curve, m.cycle(), seen.zip(stop)));
-    let trim = model.and_then(|m| trim::sampled(machine, &curve, m, load.as_ref().map_err(|e| *e)?, sampling?));
+    let alike = model.and_then(|m| alike::study(machine, &curve, m));
+    let explained = alike.as_ref().ok();
+    let trim = model.and_then(|m| trim::sampled(machine, &curve, m, load.as_ref().map_err(|e| *e)?, explained, sampling?));
     drop(engines);
-    Ok(Study { curve, idle, load, trim })
+    Ok(Study { curve, idle, alike, load, trim })
 }

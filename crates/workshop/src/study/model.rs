@@ -84,6 +84,10 @@ pub enum Which {
     Low(Parameter),
     /// One parameter at the high end of its ±.
     High(Parameter),
+    /// Mixture half-way from as given to [`Which::Lean`].
+    HalfLean,
+    /// Mixture as weak as the flame-speed correlation was published for.
+    Lean,
 }
 
 /// How torque changes over the ± of one parameter.
@@ -95,10 +99,21 @@ struct Variation {
     high: TorqueMap,
 }
 
+/// How torque changes as the mixture gets weaker.
+struct Lean {
+    /// Share of the fuel that is missing at [`Which::Lean`] \[1\].
+    most: f64,
+    /// Torque half-way there less torque as given.
+    half: TorqueMap,
+    /// Torque there less torque as given.
+    full: TorqueMap,
+}
+
 /// The engine as the studies use it. Made once per engine; any number of curves are judged on it.
 pub struct EngineModel {
     nominal: TorqueMap,
     variations: Vec<Variation>,
+    lean: Option<Lean>,
     unsettled: f64,
     cycle: Box<dyn WorkingCycle>,
 }
@@ -114,11 +129,7 @@ impl EngineModel {
     /// its points are points of the nominal one ([`coarser`]): only its difference from the nominal surface at those points is used.
     pub fn new(nominal: &Surface, varied: &[(Which, Surface)], cycle: Box<dyn WorkingCycle>) -> Self {
         let map = TorqueMap::new(nominal);
-        let difference = |which: Which| {
-            let surface = &varied.iter().find(|(w, _)| *w == which)?.1;
-            let less = less_nominal(surface, nominal);
-            Some(TorqueMap::from_fn(map.speeds(), map.openings(), map.advances(), |n, a, s| less.gas_torque(n, a, s)))
-        };
+        let difference = |which: Which| Some(difference(&map, nominal, &varied.iter().find(|(w, _)| *w == which)?.1));
         let differences = [Parameter::BurnFactor, Parameter::RunnerVolume, Parameter::Overlap]
             .into_iter()
             .filter_map(|p| Some((p, [difference(Which::Low(p))?, difference(Which::High(p))?])))
@@ -135,7 +146,27 @@ impl EngineModel {
         cycle: Box<dyn WorkingCycle>,
     ) -> Self {
         let variations = differences.into_iter().map(|(parameter, [low, high])| Variation { parameter, low, high }).collect();
-        Self { nominal, variations, unsettled, cycle }
+        Self { nominal, variations, lean: None, unsettled, cycle }
+    }
+
+    /// The same engine, knowing what a mixture weaker by up to the share `most` \[1\] does: torque with half of that and with all of it,
+    /// both less the torque as given and on the same axes.
+    pub fn with_lean(mut self, most: f64, [half, full]: [TorqueMap; 2]) -> Self {
+        self.lean = Some(Lean { most, half, full });
+        self
+    }
+
+    /// Share of the fuel \[1\] up to whose absence torque is known; 0 where it is not known at all.
+    pub fn most_lean(&self) -> f64 {
+        self.lean.as_ref().map_or(0.0, |l| l.most)
+    }
+
+    /// What is to be added to the torque of [`EngineModel::varied`] where a share of the fuel is missing \[1\]: a parabola through none,
+    /// half and all of what is known. Nothing is added for a share of zero, and no more than the most for a greater one.
+    pub fn leaned(&self, share: f64) -> Vec<(f64, &TorqueMap)> {
+        let Some(lean) = self.lean.as_ref().filter(|_| share > 0.0) else { return Vec::new() };
+        let t = (share / lean.most).min(1.0);
+        vec![(4.0 * t * (1.0 - t), &lean.half), (t * (2.0 * t - 1.0), &lean.full)]
     }
 
     /// Torque of one cylinder of the engine as given.
@@ -187,6 +218,12 @@ pub fn coarser(grid: &Grid) -> Grid {
         axis.iter().enumerate().filter(|(i, _)| i % 2 == 0 || *i == last).map(|(_, x)| *x).collect()
     };
     Grid { speed_rad_s: thin(&grid.speed_rad_s), opening_m2: thin(&grid.opening_m2), advance_rad: thin(&grid.advance_rad) }
+}
+
+/// Torque less that of the nominal surface, laid out on the axes of its map.
+pub(super) fn difference(map: &TorqueMap, nominal: &Surface, varied: &Surface) -> TorqueMap {
+    let less = less_nominal(varied, nominal);
+    TorqueMap::from_fn(map.speeds(), map.openings(), map.advances(), |n, a, s| less.gas_torque(n, a, s))
 }
 
 /// Torque less that of the nominal surface, at the points of `varied`.

@@ -2,6 +2,7 @@
 
 use super::{
     Finding,
+    alike::{Alike, Explains},
     idle::{Chance, CycleAtIdle, RestPicture, Verdict},
     load::Bound,
     sensitivity::Sensitivity,
@@ -49,6 +50,14 @@ pub enum Advice {
         /// The cut that would serve if it cannot be done.
         otherwise: Option<CutWindow>,
     },
+    /// The curve is not the only thing that would explain the hang that was seen, or not the likeliest: nothing is to be done to the timing
+    /// before the others are ruled out. `explains` is never [`Explains::Curve`].
+    RuleOutFirst {
+        /// What to look for or to try.
+        explains: Explains,
+        /// What serves once only the curve is left; never a `RuleOutFirst`.
+        otherwise: Box<Advice>,
+    },
     /// This window of cuts serves.
     Cut(CutWindow),
     /// No cut inside the limits serves.
@@ -56,6 +65,27 @@ pub enum Advice {
         /// What stops it.
         because: Limit,
     },
+}
+
+impl Advice {
+    /// The window of the advised cut, where one is advised, be it only as the last way.
+    pub fn window(&self) -> Option<&CutWindow> {
+        match self {
+            Advice::Cut(window) => Some(window),
+            Advice::TryReversibleFirst { otherwise, .. } => otherwise.as_ref(),
+            Advice::RuleOutFirst { otherwise, .. } => otherwise.window(),
+            Advice::NoneNeeded | Advice::NoCutServes { .. } => None,
+        }
+    }
+
+    /// The same in the light of what explains the hang: nothing is altered while something that can be put right explains it as well.
+    fn after(self, alike: Option<&Alike>) -> Self {
+        match (self, alike.map(|a| a.explains)) {
+            (advice @ (Advice::NoneNeeded | Advice::NoCutServes { .. }), _) => advice,
+            (advice, None | Some(Explains::Curve)) => advice,
+            (advice, Some(explains)) => Advice::RuleOutFirst { explains, otherwise: Box::new(advice) },
+        }
+    }
 }
 
 /// The window of cuts that serve.

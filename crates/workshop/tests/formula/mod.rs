@@ -77,7 +77,7 @@ pub fn best(n: f64, a: f64, burn: f64) -> f64 {
 }
 
 /// Charge through a choked throttle, so torque as opening over speed, times a hump over advance; a flame quicker by `burn` [rad].
-fn torque(n: f64, a: f64, advance: f64, burn: f64) -> f64 {
+pub fn torque(n: f64, a: f64, advance: f64, burn: f64) -> f64 {
     let x = (advance - best(n, a, burn)) / 0.75;
     3.0e7 * a / n * (-x * x).exp()
 }

@@ -19,8 +19,8 @@ pub fn complaint(machine: &Machine) -> Vec<String> {
     said.push(
         match idle.clutch_pulls_down {
             Some(true) => "Dragged down with the clutch, it idles until the next blip. So the throttle shuts, and the engine has two speeds at which it can rest.",
-            Some(false) => "The clutch drags it down, but it climbs again by itself. Look first for air drawn in, a cable that binds and a stop set too far open.",
-            None => "Drag it down with the clutch and let go: if it stays down, the engine has two speeds at which it can rest; if it climbs again, it draws air or the throttle does not shut.",
+            Some(false) => "The clutch drags it down, but it climbs again by itself. So throttle or weights do not come all the way back: look first for a cable or slide that binds and weights that stick, then for air drawn in.",
+            None => "Drag it down with the clutch and let go: if it stays down, the engine has two speeds at which it can rest; if it climbs again, the throttle does not shut, the weights stick, or it draws air.",
         }
         .to_owned(),
     );

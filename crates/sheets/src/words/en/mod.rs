@@ -2,6 +2,7 @@
 //!
 //! Short sentences, the doubt said with the number, and "cannot tell" where the readings do not tell.
 
+pub mod alike;
 mod book;
 pub mod caution;
 pub mod chance;

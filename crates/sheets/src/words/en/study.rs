@@ -263,6 +263,7 @@ pub fn not_studied(why: NotStudied) -> &'static str {
             "Not studied: on this machine the spark does not follow from the edges of a segment, so there is nothing to trim."
         }
         NotStudied::NoIdleSeen => "Not studied: no idle speed was noted. Read it warm, with its ±, and fill in [idle].",
+        NotStudied::NoHangSeen => "Not studied: no hang was noted, so there is none to explain.",
         NotStudied::IdleNotReproduced => {
             "Not studied: no throttle opening lets the computed engine idle at the speed seen, so no cut can be judged by it. Something in the file does not fit this engine."
         }

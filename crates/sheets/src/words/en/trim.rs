@@ -8,9 +8,25 @@ use workshop::study::trim::{Advice, CutWindow, Limit, Reversible, ReversibleWay,
 const BITE_DEG: f64 = 0.5;
 const LEAVE_DEG: (f64, f64) = (0.3, 0.5);
 
+/// Before whatever comes first.
+const NOTHING_YET: &str = "Cut nothing yet.";
+
 /// What to do.
 pub fn advice(study: &TrimStudy) -> String {
-    match &study.advice {
+    one(study, &study.advice)
+}
+
+fn one(study: &TrimStudy, advice: &Advice) -> String {
+    match advice {
+        Advice::RuleOutFirst { explains, otherwise } => {
+            let then = one(study, otherwise);
+            let then = then.strip_prefix(NOTHING_YET).unwrap_or(&then);
+            format!(
+                "{NOTHING_YET} {} Once only the curve is left: {}",
+                super::alike::before_altering(*explains),
+                then.trim_start()
+            )
+        }
         Advice::NoneNeeded => {
             "Cut nothing. As found the curve does not make the engine hang, so a cut would not cure it.".to_owned()
         }
@@ -26,7 +42,7 @@ pub fn advice(study: &TrimStudy) -> String {
                 || format!("{wanting}, no cut inside the limits serves either."),
                 |w| format!("{wanting}: cut {} off the trailing end, and only then.", mm_pm(w.advised)),
             );
-            format!("Cut nothing yet. {first}{rest}")
+            format!("{NOTHING_YET} {first}{rest}")
         }
         Advice::Cut(w) => format!(
             "Cut {} off the trailing end of the segment, {} of crank. {}",

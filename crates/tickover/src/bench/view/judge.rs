@@ -1,5 +1,7 @@
 //! Judge: what was found, and the picture under each finding.
 
+mod alike;
+
 use super::card::{Card, State, fold, list, watch};
 use crate::{desk::Answer, pictures};
 use maud::{Markup, PreEscaped, html};
@@ -85,6 +87,7 @@ fn idle(answer: &Answer) -> Markup {
         Ok(idle) => html! {
             (list(&idle_findings(idle)))
             (watch(&warnings(&idle.warnings)))
+            (alike::causes(answer.alike()))
             @if let Some(chart) = pictures::rest(answer, None) { (both(&chart, "judge")) }
             (doubt(&idle.doubt, say::chance::DOUBT))
         },
@@ -103,6 +106,7 @@ pub fn said(answer: &Answer) -> Vec<String> {
         all.extend(idle_findings(idle));
         all.extend(warnings(&idle.warnings));
     }
+    all.extend(answer.alike().ok().map(say::alike::explains));
     all.extend(answer.trim().ok().map(say::advice));
     all
 }

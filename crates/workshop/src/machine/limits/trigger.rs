@@ -234,13 +234,38 @@ pub(in super::super) const CLUTCH: Field = other(
     Kind::Flag,
     "it tells a second rest speed from a stuck throttle",
 );
+pub(in super::super) const SNAP: Field = other(
+    "idle.snap",
+    "Throttle snapped shut or slide knocked down while it hangs",
+    Kind::Choice(&["no change", "comes down"]),
+    "it tells a sticking slide or cable from all else",
+);
+pub(in super::super) const CHOKE: Field = other(
+    "idle.choke",
+    "A little choke, or a hand over the inlet, while it hangs",
+    Kind::Choice(&["no change", "comes down", "dies"]),
+    "it tells a weak mixture from all else",
+);
+pub(in super::super) const MIST: Field = other(
+    "idle.mist",
+    "Joints behind the throttle misted with water, or smoked",
+    Kind::Choice(&["no change", "speed changes"]),
+    "it tells an air leak from all else",
+);
+pub(in super::super) const FALLING_EARLIER: Field = reading(
+    "idle.falling_earlier",
+    "Spark earlier with falling than with rising speed, read at one speed half-way up the advance",
+    D::Angle,
+    (-20.0, 40.0, U::Degree),
+    "common practice: within 2° in good order, more than 4° where weights stick",
+);
 
 pub(in super::super) static IDLE: Section = Section {
     path: "idle",
     label: "What the engine does at idle, on one throttle stop",
     many: false,
     required: false,
-    fields: &[IDLE_SPEED, HANGS_AT, CLUTCH],
+    fields: &[IDLE_SPEED, HANGS_AT, CLUTCH, SNAP, CHOKE, MIST, FALLING_EARLIER],
     sections: &[],
     variants: &[],
 };

@@ -9,6 +9,7 @@ use crate::{
     machine::Machine,
     study::{
         Finding, NotStudied,
+        alike::Alike,
         cases::{Engines, Sampling},
         curve::CurveStudy,
         idle::{Chance, Verdict},
@@ -40,13 +41,20 @@ pub const MOST_HANGING: f64 = 0.05;
 ///
 /// Every cut from none to the limit is judged with the stop left alone and with the stop reset to the idle seen. A cut *serves* where the
 /// idle is steady, at most one sampled case in twenty still hangs, and the kick-back test passes. The least of them, with
-/// the workshop's tolerance added and rounded outward to half a millimetre, is advised. `load` has the limits of knock and kick.
+/// the workshop's tolerance added and rounded outward to half a millimetre, is advised. `load` has the limits of knock and kick, `alike` what
+/// else would explain a hang that was seen: while something does, nothing is to be altered yet ([`Advice::RuleOutFirst`]).
 ///
 /// # Errors
 /// [`NotStudied`]: no segment, a law that does not use it, no idle seen, no curve, or an idle that the engine model cannot reproduce.
-pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel, load: &LoadStudy) -> Result<TrimStudy, NotStudied> {
+pub fn study(
+    machine: &Machine,
+    curve: &CurveStudy,
+    model: &EngineModel,
+    load: &LoadStudy,
+    alike: Option<&Alike>,
+) -> Result<TrimStudy, NotStudied> {
     let engines = Engines::new(machine, curve, model, Unknowns::stated(machine, model));
-    sampled(machine, curve, model, load, Sampling { engines: &engines, watch: &Progress::default() })
+    sampled(machine, curve, model, load, alike, Sampling { engines: &engines, watch: &Progress::default() })
 }
 
 /// The same, with the cases drawn from given engines, watched.
@@ -58,6 +66,7 @@ pub fn sampled(
     curve: &CurveStudy,
     model: &EngineModel,
     load: &LoadStudy,
+    alike: Option<&Alike>,
     sampling: Sampling,
 ) -> Result<TrimStudy, NotStudied> {
     let found = Found::new(machine, curve, model, load.kick.limit)?;
@@ -88,10 +97,8 @@ pub fn sampled(
             None => Advice::NoCutServes { because: stopped_by(&found, &cuts, limit) },
         }
     };
-    let cut_m = match &advice {
-        Advice::Cut(w) | Advice::TryReversibleFirst { otherwise: Some(w), .. } => w.advised.si,
-        _ => 0.0,
-    };
+    let advice = advice.after(alike);
+    let cut_m = advice.window().map_or(0.0, |w| w.advised.si);
     let doubt = if cut_m > 0.0 {
         let (cut, doubt) = found.cut_and_doubt(cut_m);
         let made = |z: f64| CrankAngle::from_radians((cut.radians() + z * doubt.radians()).max(0.0));

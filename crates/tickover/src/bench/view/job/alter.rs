@@ -5,7 +5,10 @@ use crate::{bench::alterations::leave, desk::Answer};
 use jobbook::{Alteration, Progress, Standing};
 use maud::{Markup, html};
 use sheets::words::{self as say, page as words};
-use workshop::job::{TRIM, steps::Fold};
+use workshop::{
+    job::{TRIM, steps::Fold},
+    study::trim::Advice,
+};
 
 impl Job<'_> {
     /// The plan, with the caution before what cannot be undone, and a form for more.
@@ -44,7 +47,7 @@ impl Job<'_> {
         html! {
             p { (say::advice(trim)) }
             p { a href={ "/machine/" (self.record.machine) "#alter" } { (words::TO_THE_CUT) } }
-            @if let Some(window) = answer.window() {
+            @if let Some(window) = answer.window() && !matches!(trim.advice, Advice::RuleOutFirst { .. }) {
                 (self.later("alteration", &html! {
                     input type="hidden" name="words" value=(words::TRIM_THE_SEGMENT);
                     input type="hidden" name="length" value=(say::mm_pm(window.advised));

@@ -1,0 +1,31 @@
+//! What else hangs, for a terminal.
+
+use super::{Printer, Style};
+use crate::words::alike as text;
+use workshop::study::alike::Alike;
+
+/// The causes by themselves.
+pub fn alike(study: &Alike, width: usize, style: Style) -> String {
+    let mut p = Printer::new(width, style);
+    part(&mut p, study);
+    p.finish()
+}
+
+/// The verdict, cautions, what to do next, and the table.
+pub(super) fn part(p: &mut Printer, study: &Alike) {
+    p.heading(text::ALIKE);
+    p.strong(&text::explains(study));
+    for c in text::cautions_for_next(study) {
+        p.bullet(&format!("{}: {} {}", crate::words::sheet::CAUTION, c.danger, c.protects));
+    }
+    if let Some(next) = text::next(study) {
+        p.space();
+        p.strong(&next);
+    }
+    let head = text::head(study);
+    p.table(&head.iter().map(String::as_str).collect::<Vec<_>>(), &text::rows(study));
+    for remark in text::remarks(study) {
+        p.bullet(&remark);
+    }
+    p.para(text::HOW_WEIGHED);
+}

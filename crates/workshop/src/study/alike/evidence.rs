@@ -1,0 +1,101 @@
+//! How likely what was seen is under each cause.
+
+use super::{Cause, Finding, Observation, Outcome, Seen, predict::Predicted};
+use crate::study::judge::APART;
+use std::f64::consts::PI;
+
+/// Chance that a thing is seen otherwise than it should be \[1\]: one in twenty positive without a cause (common practice, no source).
+const MISREAD: f64 = 0.05;
+/// Chance that the throttle is felt or seen to come down with a slide or cable that sticks \[1\] (common practice, no source).
+const SLIDE_COMES_DOWN: f64 = 0.92;
+/// Chance that a mist changes the speed of an engine with a leak \[1\] (common practice, no source): small leaks and those that open hot hide.
+const MIST_SHOWS: f64 = 0.80;
+/// Chance that a little choke takes away a hang from a leak, from a weak pilot mixture, and from anything else \[1\] (common practice,
+/// no source). Otherwise nothing happens or it dies, one as likely as the other (own choice).
+const CHOKE_LEAK: f64 = 0.80;
+const CHOKE_PILOT: f64 = 0.85;
+const CHOKE_OTHER: f64 = 0.08;
+/// Standard uncertainty of a computed hang speed as a share of it \[1\], for the published correlations behind the torque are good to
+/// 10–20 % each. Half of what the idle study allows between a hang computed and one seen (this project's choice, no source).
+const HANG_MODEL: f64 = 0.11;
+/// From this much earlier with falling speed on [rad], weights are said to stick: within 2° in good order, more than 4° where they stick
+/// (common practice, no source); the middle. The spread of such a reading [rad]: the same 2° as a 95 % half-width.
+const STICKS_FROM: f64 = 3.0 * PI / 180.0;
+const BOTH_WAYS_SPREAD: f64 = 1.0 * PI / 180.0;
+/// Width of the range in which a reading both ways may lie where nothing is known [rad] (own choice): the limits of the machine file.
+const ANY_ANGLE: f64 = 60.0 * PI / 180.0;
+
+/// Range in which a hang can lie where nothing is known [rad/s]: idle and top speed.
+#[derive(Clone, Copy, Debug)]
+pub struct Range {
+    /// Idle.
+    pub from: f64,
+    /// Top speed.
+    pub to: f64,
+}
+
+/// Likelihood of one thing seen: a chance, or a density over the logarithm of speed or over the angle.
+pub fn likelihood(range: Range, cause: Cause, p: &Predicted, observation: Observation, seen: Seen) -> f64 {
+    match seen {
+        Seen::Outcome(outcome) => {
+            let place = observation.outcomes().iter().position(|o| *o == outcome);
+            place.map_or(1.0, |i| chances(cause, p, observation)[i])
+        }
+        Seen::Value(value) if observation == Observation::HangSpeed => hang_density(range, cause, p, value),
+        Seen::Value(value) => {
+            let known = (cause != Cause::NoneOfThese).then(|| {
+                let spread = BOTH_WAYS_SPREAD.hypot(0.5 * value.plus_minus_si);
+                normal_density((value.si - p.falling_earlier_rad) / spread) / spread
+            });
+            or_anything(known, 1.0 / ANY_ANGLE)
+        }
+    }
+}
+
+/// Density of the hang seen over ln speed.
+fn hang_density(range: Range, cause: Cause, p: &Predicted, seen: Finding) -> f64 {
+    let width = (range.to / (range.from * APART)).ln();
+    let anywhere = if width > 0.0 { 1.0 / width } else { 1.0 };
+    let Some(hang) = p.hang_rad_s.filter(|_| cause != Cause::NoneOfThese) else {
+        // A cause that makes nothing hang explains a hang by misreading alone.
+        return if cause == Cause::NoneOfThese { anywhere } else { MISREAD * anywhere };
+    };
+    let spread = HANG_MODEL.hypot(0.5 * seen.plus_minus_si / seen.si);
+    or_anything(Some(normal_density((seen.si / hang).ln() / spread) / spread), anywhere)
+}
+
+/// A density, or by misreading any value.
+fn or_anything(known: Option<f64>, anything: f64) -> f64 {
+    known.map_or(anything, |density| (1.0 - MISREAD) * density + MISREAD * anything)
+}
+
+fn normal_density(z: f64) -> f64 {
+    (-0.5 * z * z).exp() / (2.0 * PI).sqrt()
+}
+
+/// Chances of the outcomes of an observation, in the order of [`Observation::outcomes`].
+pub fn chances(cause: Cause, p: &Predicted, observation: Observation) -> Vec<f64> {
+    let outcomes = observation.outcomes();
+    if cause == Cause::NoneOfThese {
+        return vec![1.0 / outcomes.len() as f64; outcomes.len()];
+    }
+    let either = |second: f64| vec![1.0 - second, second];
+    let read = |second: bool| either(if second { 1.0 - MISREAD } else { MISREAD });
+    match observation {
+        Observation::HangSpeed => Vec::new(),
+        Observation::Clutch => read(!p.stays_down),
+        Observation::Snap => either(if cause == Cause::StickingSlide { SLIDE_COMES_DOWN } else { MISREAD }),
+        Observation::Mist => either(if cause == Cause::AirLeak { MIST_SHOWS } else { MISREAD }),
+        Observation::RisingFalling => read(p.falling_earlier_rad > STICKS_FROM),
+        Observation::Choke => {
+            let goes = match cause {
+                Cause::AirLeak => CHOKE_LEAK,
+                Cause::WeakPilot => CHOKE_PILOT,
+                _ => CHOKE_OTHER,
+            };
+            let rest = 0.5 * (1.0 - goes);
+            debug_assert_eq!(outcomes[1], Outcome::ComesDown);
+            vec![rest, goes, rest]
+        }
+    }
+}
