@@ -83,7 +83,17 @@ pub fn grid(machine: &Machine, which: Which) -> Grid {
     let idle = IDLE_FILLING * AIR_KG_M3 * behind_one * IDLE_SPEED / (4.0 * PI) / CHOKED_KG_S_M2;
     let mut full = Grid::for_idle((SLOWEST, e.top_speed.si.clamp(2.0 * SLOWEST, FASTEST)), (NARROW * idle, WIDE * idle));
     full.advance_rad = (0..ADVANCES).map(|k| (LATEST + f64::from(k) * 5.0).to_radians()).collect();
-    if which == Which::Nominal { full } else { coarser(&full) }
+    match which {
+        Which::Nominal => full,
+        Which::HalfLean | Which::Lean => Grid { opening_m2: eight_of(&full.opening_m2), ..coarser(&full) },
+        Which::Low(_) | Which::High(_) => coarser(&full),
+    }
+}
+
+/// Eight points of an axis, ends included: as many openings as are computed side by side, so a ninth would double the time.
+fn eight_of(axis: &[f64]) -> Vec<f64> {
+    let last = axis.len().saturating_sub(1);
+    (0..8).map(|k| axis[(k * last + 3) / 7]).collect()
 }
 
 /// Computes everything the studies need of this engine.

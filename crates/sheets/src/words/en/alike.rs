@@ -1,8 +1,8 @@
 //! What else makes an engine hang: the verdict, what to try next and with what care, expected against seen.
 
 use super::Caution;
-use crate::words::{degrees_pm, number, percent, pm, rpm_pm};
-use workshop::study::alike::{Alike, Cause, Expected, Explains, Next, Observation, Outcome, Seen, Size, Weighed};
+use crate::words::{degrees, degrees_pm, number, percent, pm, rpm_pm};
+use workshop::study::alike::{Alike, Cause, Expected, Explains, Observation, Outcome, Seen, Size, Weighed};
 
 /// Heading.
 pub const ALIKE: &str = "What else hangs";
@@ -87,6 +87,9 @@ pub fn expected(of: Observation, expected: Expected) -> String {
 /// How large a fault would be.
 pub fn size(size: Size) -> String {
     match size {
+        // A ± as large as the value itself: all that is known is how large it may be at most.
+        Size::Leak(f) if f.plus_minus_si >= f.si => format!("up to {}\u{a0}mm²", number((f.si + f.plus_minus_si) * 1e6, 1)),
+        Size::Play(f) if f.plus_minus_si >= f.si => format!("up to {}", degrees(f.si + f.plus_minus_si)),
         Size::Leak(f) => format!("{}\u{a0}mm²", pm(f.si * 1e6, f.plus_minus_si * 1e6, 1)),
         Size::Mixture(f) => format!("{} of the right fuel", pm(f.si, f.plus_minus_si, 2)),
         Size::Opening(f) => format!("{}\u{a0}× the stop", pm(f.si, f.plus_minus_si, 1)),
@@ -155,17 +158,17 @@ pub fn before_altering(explains: Explains) -> &'static str {
 
 /// The next thing to try.
 pub fn next(study: &Alike) -> Option<String> {
-    match (study.explains, study.next.first()) {
-        (Explains::CannotTell { .. }, Some(next)) => Some(do_this(next)),
-        (Explains::CannotTell { .. }, None) => {
+    match study.explains {
+        Explains::CannotTell { do_this: Some(observation) } => Some(do_this(observation)),
+        Explains::CannotTell { do_this: None } => {
             Some("Nothing more that is listed here would tell. Put right what can be, one thing at a time, and see whether the hang goes.".to_owned())
         }
         _ => None,
     }
 }
 
-fn do_this(next: &Next) -> String {
-    let what = match next.observation {
+fn do_this(observation: Observation) -> String {
+    let what = match observation {
         Observation::HangSpeed => "note the speed at which it hangs",
         Observation::Clutch => "while it hangs, pull it down with the clutch, let go, and see whether it stays down",
         Observation::Snap => {
@@ -181,7 +184,7 @@ fn do_this(next: &Next) -> String {
             "read the advance with the strobe at one speed half-way up, first rising slowly, then falling slowly"
         }
     };
-    format!("Do this next (about {}\u{a0}min): {what}.", number(next.observation.minutes(), 0))
+    format!("Do this next (about {}\u{a0}min): {what}.", number(observation.minutes(), 0))
 }
 
 /// Before an observation is made (common practice, no source).
