@@ -108,7 +108,7 @@ fn the_advice_keeps_the_cut_for_later_and_the_paper_does_not_list_it() {
     let said = words::advice(trim);
     assert!(said.starts_with("Cut nothing yet. Look for air first") && said.ends_with(&cut), "{said}");
     study.alike = Ok(alike(explains));
-    let paper = |study| -> String {
+    let paper = |study: &workshop::study::Study| -> String {
         let pages = sheets::sheet::pages(&common::machine(), study, &Default::default());
         pages.iter().flat_map(|p| p.texts()).map(|t| t.content + " ").collect()
     };

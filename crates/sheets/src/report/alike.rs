@@ -11,7 +11,7 @@ pub fn alike(study: &Alike, width: usize, style: Style) -> String {
     p.finish()
 }
 
-/// The verdict, cautions, what to do next, and the table.
+/// The verdict, cautions, what to do next, and a line for each cause.
 pub(super) fn part(p: &mut Printer, study: &Alike) {
     p.heading(text::ALIKE);
     p.strong(&text::explains(study));
@@ -22,8 +22,10 @@ pub(super) fn part(p: &mut Printer, study: &Alike) {
         p.space();
         p.strong(&next);
     }
-    let head = text::head(study);
-    p.table(&head.iter().map(String::as_str).collect::<Vec<_>>(), &text::rows(study));
+    // A column for each cause has no room here.
+    for cause in &study.causes {
+        p.bullet(&text::line(study, cause));
+    }
     for remark in text::remarks(study) {
         p.bullet(&remark);
     }
