@@ -27,7 +27,7 @@ mod evidence;
 mod predict;
 mod weigh;
 
-use super::{Finding, NotStudied, curve::CurveStudy, model::EngineModel};
+use super::{Finding, NotStudied, cases::Engines, curve::CurveStudy, model::EngineModel, unknowns::Unknowns};
 use crate::machine::{ChokeSeen, IdleSeen, LawData, Machine};
 use evidence::chances;
 use predict::{Predicted, Sizes};
@@ -225,6 +225,14 @@ const LEAST_BITS: f64 = 0.026;
 /// [`NotStudied::NoIdleSeen`], [`NotStudied::NoHangSeen`] where there is nothing to explain, [`NotStudied::NoCurve`],
 /// [`NotStudied::IdleNotReproduced`] where no engine within the ± idles at the speed seen.
 pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel) -> Result<Alike, NotStudied> {
+    sampled(machine, curve, model, &Engines::new(machine, curve, model, Unknowns::stated(machine, model)))
+}
+
+/// The same, with the engines drawn from those given.
+///
+/// # Errors
+/// As [`study`].
+pub fn sampled(machine: &Machine, curve: &CurveStudy, model: &EngineModel, engines: &Engines) -> Result<Alike, NotStudied> {
     let seen = machine.idle.as_ref().ok_or(NotStudied::NoIdleSeen)?;
     let hang = seen.hangs_at.as_ref().ok_or(NotStudied::NoHangSeen)?;
     if curve.cylinders.is_empty() {
@@ -233,17 +241,13 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel) -> Resu
     let causes: Vec<Cause> = Cause::ALL.into_iter().filter(|c| possible(machine, *c)).collect();
     let hang = Finding { si: hang.si, plus_minus_si: hang.plus_minus_si };
     let observed = observed(machine, seen, hang);
-    let engines: Vec<Vec<Vec<(f64, Predicted)>>> = (0..draw::ENGINES)
-        .into_par_iter()
-        .filter_map(|i| {
-            let engine = draw::engine(machine, curve, model, seen, i);
-            predict::all(&engine, machine, model, &causes)
-        })
-        .collect();
+    let drawn = draw::engines(engines, model);
+    let engines: Vec<Vec<Vec<(f64, Predicted)>>> =
+        drawn.par_iter().filter_map(|engine| predict::all(engine, machine, model, &causes)).collect();
     if engines.is_empty() {
         return Err(NotStudied::IdleNotReproduced);
     }
-    let left_out = 1.0 - engines.len() as f64 / draw::ENGINES as f64;
+    let left_out = 1.0 - engines.len() as f64 / drawn.len() as f64;
     let range = evidence::Range { from: seen.speed.si, to: machine.engine.top_speed.si };
     let weights = Weights::new(&causes, &engines, |cause, p| {
         observed.iter().filter_map(|(o, s)| Some(evidence::likelihood(range, cause, p, *o, (*s)?))).product()

@@ -88,7 +88,7 @@ pub fn study(machine: &Machine, model: Result<&model::EngineModel, NotStudied>, 
     let stop = idle.as_ref().ok().and_then(|i| i.opening_m2);
     let seen = machine.idle.as_ref().map(|i| i.speed.si);
     let load = model.map(|m| load::study(machine, &curve, m.cycle(), seen.zip(stop)));
-    let alike = model.and_then(|m| alike::study(machine, &curve, m));
+    let alike = model.and_then(|m| alike::sampled(machine, &curve, m, engines.as_ref().map_err(|e| *e)?));
     let explained = alike.as_ref().ok();
     let trim = model.and_then(|m| trim::sampled(machine, &curve, m, load.as_ref().map_err(|e| *e)?, explained, sampling?));
     drop(engines);

@@ -1,50 +1,54 @@
 //! Engines drawn within every stated ±.
 
 use crate::{
-    machine::{IdleSeen, Machine},
-    sampling::LatinHypercube,
-    study::{curve::CurveStudy, judge::Subject, model::EngineModel},
+    sampling::Sobol,
+    study::{
+        cases::{Case, Engines},
+        model::EngineModel,
+    },
 };
-use physics::law::Law;
+use physics::{law::Law, rest::TorqueMap};
 
-/// Engines that are drawn: enough that no share of a cause moves by more than 0.01 with another seed (four seeds on the demo).
-pub const ENGINES: usize = 24;
+/// Engines that are drawn, the one as given among them: enough that no share of a cause moves by more than 0.01 with another seed (four
+/// seeds on the demo).
+pub const ENGINES: u32 = 24;
 /// Seed of the draws. Any number would do; it is fixed so that the same job gives the same sheet.
 const SEED: u64 = 46;
-/// Least factor on friction in a draw \[1\], so that a wide ± cannot turn friction into drive (own choice).
-const LEAST_FRICTION: f64 = 0.1;
-/// Half-widths per standard uncertainty \[1\]: a ± is two of them (JCGM 100:2008, 6.2).
-const HALF_WIDTHS: f64 = 0.5;
-/// Dimensions of a draw before those of the torque's parameters.
-const IDLE: usize = 0;
-const FRICTION: usize = 1;
-const FIRST: usize = 2;
 
-/// A drawn engine and the idle speed that it was seen to have.
+/// A drawn engine.
 pub struct Engine<'a> {
-    /// The engine.
-    pub subject: Subject<'a>,
-    /// Its idle speed [rad/s].
-    pub idle_rad_s: f64,
+    engines: &'a Engines<'a>,
+    case: Case,
+    /// Weighted torque maps of one cylinder.
+    pub maps: Vec<(f64, &'a TorqueMap)>,
 }
 
-/// One of [`ENGINES`] engines; the first is as given.
-pub fn engine<'a>(machine: &Machine, curve: &CurveStudy, model: &'a EngineModel, seen: &IdleSeen, index: usize) -> Engine<'a> {
-    let stated = || curve.cylinders.iter().map(|c| c.law.clone()).collect::<Vec<Law>>();
-    let Some(case) = index.checked_sub(1) else {
-        return Engine { subject: Subject::nominal(machine, model, stated()), idle_rad_s: seen.speed.si };
-    };
-    let parameters = model.parameters().count();
-    let normals = curve.cylinders.iter().map(|c| c.doubt.normals()).max().unwrap_or(0);
-    let cube = LatinHypercube::new(ENGINES - 1, FIRST + parameters + normals, SEED);
-    let z = |dimension: usize| cube.normal(case, dimension);
-    let torque: Vec<f64> = (0..parameters).map(|p| HALF_WIDTHS * z(FIRST + p)).collect();
-    let drawn: Vec<f64> = (0..normals).map(|n| z(FIRST + parameters + n)).collect();
-    let laws = curve.cylinders.iter().map(|c| c.doubt.draw(&drawn).unwrap_or_else(|| c.law.clone())).collect();
-    let friction = &machine.engine.friction_factor;
-    let friction_factor = (friction.si + z(FRICTION) * friction.standard_uncertainty_si()).max(LEAST_FRICTION);
-    Engine {
-        subject: Subject { maps: model.varied(&torque), laws, friction_factor },
-        idle_rad_s: seen.speed.si + z(IDLE) * seen.speed.standard_uncertainty_si(),
+impl Engine<'_> {
+    /// One law for each cylinder.
+    pub fn laws(&self) -> &[Law] {
+        &self.case.laws
     }
+
+    /// Idle speed that it was seen to have [rad/s].
+    pub fn idle_rad_s(&self) -> f64 {
+        self.case.idle
+    }
+
+    /// Friction torque [N·m] at a speed [rad/s].
+    pub fn friction_nm(&self, speed_rad_s: f64) -> f64 {
+        self.engines.friction_nm(&self.case, speed_rad_s)
+    }
+}
+
+/// [`ENGINES`] engines; the first is as given.
+pub fn engines<'a>(engines: &'a Engines<'a>, model: &'a EngineModel) -> Vec<Engine<'a>> {
+    let sobol = Sobol::scrambled(engines.normals(), SEED);
+    let draw = |index: u32| {
+        let z = |d: usize| index.checked_sub(1).map_or(0.0, |point| sobol.normal(point, d));
+        let case = engines.case(&(0..engines.normals()).map(z).collect::<Vec<_>>());
+        let weighted = case.weights.iter().copied().zip(model.maps());
+        let maps = weighted.enumerate().filter(|(i, (w, _))| *i == 0 || *w != 0.0).map(|(_, map)| map).collect();
+        Engine { engines, case, maps }
+    };
+    (0..ENGINES).map(draw).collect()
 }

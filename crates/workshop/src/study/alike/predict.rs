@@ -113,8 +113,8 @@ fn fault(cause: Cause, share: f64, engine: &Engine, machine: &Machine, model: &E
         }
         Cause::StickingWeights => {
             let top = machine.engine.top_speed.si;
-            let range = |l: &Law| (l.advance(top) - l.advance(PULLED_TO * engine.idle_rad_s)).radians();
-            let play_rad = share * engine.subject.laws.iter().map(range).fold(0.0, f64::max);
+            let range = |l: &Law| (l.advance(top) - l.advance(PULLED_TO * engine.idle_rad_s())).radians();
+            let play_rad = share * engine.laws().iter().map(range).fold(0.0, f64::max);
             Fault { size: play_rad, play_rad, ..sound }
         }
     }
@@ -122,21 +122,21 @@ fn fault(cause: Cause, share: f64, engine: &Engine, machine: &Machine, model: &E
 
 /// The opening that holds the idle with this fault in it [m²], and what is predicted; `None` where none does.
 fn predicted(engine: &Engine, machine: &Machine, model: &EngineModel, fault: Fault) -> Option<(f64, Predicted)> {
-    let subject = &engine.subject;
-    let mut maps = subject.maps.clone();
+    let laws = engine.laws();
+    let mut maps = engine.maps.clone();
     maps.extend(model.leaned(fault.lean));
-    let (cylinders, inertia) = (subject.laws.len(), machine.engine.inertia.si);
-    let friction = |n: f64| subject.friction_factor * model.cycle().friction_nm(n);
-    let (pulled, top) = (PULLED_TO * engine.idle_rad_s, machine.engine.top_speed.si);
+    let (cylinders, inertia) = (laws.len(), machine.engine.inertia.si);
+    let friction = |n: f64| engine.friction_nm(n);
+    let (pulled, top) = (PULLED_TO * engine.idle_rad_s(), machine.engine.top_speed.si);
 
     // The idle is kept with the weights closed: it was set so.
-    let held = |c: usize, n: f64| subject.laws[c].advance(n).radians();
+    let held = |c: usize, n: f64| laws[c].advance(n).radians();
     let at_idle = Running::new(&maps, cylinders, &held, &friction, inertia);
-    let Hold::At { opening_m2, .. } = at_idle.opening_for(engine.idle_rad_s) else { return None };
+    let Hold::At { opening_m2, .. } = at_idle.opening_for(engine.idle_rad_s()) else { return None };
 
     // Down from a blip the weights lag behind, as far as the play goes and never beyond their stop.
     let falling = |c: usize, n: f64| {
-        let law = &subject.laws[c];
+        let law = &laws[c];
         (law.advance_falling(n).radians() + fault.play_rad).min(law.advance(top).radians().max(law.advance_falling(n).radians()))
     };
     // Up again they stand where the clutch left them until the speed takes them along.
@@ -151,14 +151,14 @@ fn predicted(engine: &Engine, machine: &Machine, model: &EngineModel, fault: Fau
     } else {
         (settles(&at_idle, stays, f64::INFINITY), settles(&at_idle, stays, pulled))
     };
-    let is_idle = |n: f64| n < engine.idle_rad_s * APART;
-    let between = halfway(&subject.laws[0], pulled, top);
+    let is_idle = |n: f64| n < engine.idle_rad_s() * APART;
+    let between = halfway(&laws[0], pulled, top);
     Some((
         opening_m2,
         Predicted {
             hang_rad_s: after_blip.filter(|n| !is_idle(*n)),
             stays_down: after_clutch.is_none_or(is_idle),
-            falling_earlier_rad: falling(0, between) - subject.laws[0].advance_rising(between).radians(),
+            falling_earlier_rad: falling(0, between) - laws[0].advance_rising(between).radians(),
             size: fault.size,
         },
     ))
