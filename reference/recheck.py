@@ -23,7 +23,7 @@ WRITES = {
     "thermo/make.py": ["thermo/burn.tsv", "thermo/fresh.tsv"],
 }
 # Script outside this folder, and the tables that it writes here.
-OUTSIDE = {"bench/cycle_scipy.py": ["cycle/points.tsv"]}
+OUTSIDE = {"bench/cycle_scipy.py": ["cycle/points.tsv"], "bench/free_scipy.py": ["cycle/free.tsv"]}
 # Script, and the table that it prints.
 PRINTS = {"rest_folds.py": "rest-folds.csv"}
 

@@ -6,7 +6,7 @@ mod common;
 use common::{motorcycle, rpm};
 use criterion::{Criterion, criterion_group, criterion_main};
 use physics::{
-    cycle::{Operating, Prepared, settle, settle_eight},
+    cycle::{Drive, Operating, Outside, Prepared, Start, settle, settle_eight, turn},
     surface::{Grid, Progress, Surface},
 };
 use std::hint::black_box;
@@ -35,5 +35,24 @@ fn surface(c: &mut Criterion) {
     });
 }
 
-criterion_group!(all, cycle, surface);
+/// A minute of engine time of a twin near its idle, the crank's speed free, one core.
+fn free(c: &mut Criterion) {
+    let mut engine = motorcycle(45.0, 1.0);
+    engine.fires_at_rad = vec![0.0, std::f64::consts::PI];
+    let p = Prepared::new(engine).unwrap();
+    let drive = Drive { inertia_kg_m2: 0.0115, friction: &|n| 3.0 + 0.02 * n, advance: &|_, n| (0.1 * n).to_radians(), finer: 1 };
+    let start = Start { speed_rad_s: rpm(1100.0), opening_m2: 5e-6, push: 0.0 };
+    let mut group = c.benchmark_group("free crank");
+    group.sample_size(10);
+    group.bench_function("60 s of engine time, two cylinders", |b| {
+        b.iter(|| {
+            turn(&p, &drive, black_box(start), &|_, _| 1.0, &mut |now| {
+                (now.time_s < 60.0).then_some(Outside { opening_m2: start.opening_m2, drag_nm: 0.0 })
+            })
+        });
+    });
+    group.finish();
+}
+
+criterion_group!(all, cycle, surface, free);
 criterion_main!(all);

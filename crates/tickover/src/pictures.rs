@@ -4,7 +4,7 @@ use crate::desk::{Answer, Read};
 use physics::law::Law;
 use quantity::CrankAngle;
 use sheets::{
-    chart::{Chart, CurveExtras, Size, chance_chart, curve_chart, rest_chart, torque_chart},
+    chart::{Chart, CurveExtras, Size, chance_chart, curve_chart, rest_chart, run_chart, torque_chart},
     rotor,
     scene::{
         Scene,
@@ -48,6 +48,11 @@ pub fn rest(answer: &Answer, after: Option<&CutOutcome>) -> Option<Chart> {
 /// Chance of a hang against the cut, with one cut [m] marked.
 pub fn chance(trim: &TrimStudy, cut_m: f64) -> Chart {
     chance_chart(trim, Some(cut_m))
+}
+
+/// Speed against time in the run.
+pub fn run(answer: &Answer) -> Option<Chart> {
+    answer.idle().ok()?.run.as_ref().map(run_chart)
 }
 
 /// Torque against advance.

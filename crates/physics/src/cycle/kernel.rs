@@ -27,6 +27,8 @@ pub(super) struct Point<V, const CYL: usize> {
     pub throttle: V,
     /// Spark of each cylinder, rad after its firing top dead centre (minus the advance).
     pub spark: [V; CYL],
+    /// Factor on the speed of each cylinder's flame in this cycle [1].
+    pub flame: [V; CYL],
 }
 
 impl<V: Lanes, const CYL: usize> Point<V, CYL> {

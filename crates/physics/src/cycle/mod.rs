@@ -5,7 +5,7 @@
 //!
 //! `engine` says what is computed and in which steps. `kernel` has the balance equations, of the `accounts`, with each `body` of gas and the
 //! flame's part, `burn`; `equalise` and `emptying` make the steps with open valves. `steady` repeats cycles until `tell` says that they have
-//! settled, `trace` follows one settled cycle in detail.
+//! settled, `trace` follows one settled cycle in detail, and `free` lets the crank's speed follow from the torque.
 
 mod accounts;
 mod body;
@@ -13,12 +13,14 @@ mod burn;
 mod emptying;
 mod engine;
 mod equalise;
+mod free;
 mod kernel;
 mod steady;
 mod tell;
 mod trace;
 
 pub use engine::{Engine, LEAST_RUNNER, NotAnEngine, Prepared};
+pub use free::{Account, Drive, Moment, Outside, Scatter, Start, turn};
 pub use steady::{Operating, Settled, settle, settle_each, settle_eight, settle_walks, vectors};
 pub use tell::SETTLED;
 pub use trace::{Sample, Trace, first_firing, trace, trace_each};

@@ -8,6 +8,7 @@ mod csv;
 mod draw;
 mod load;
 mod pictures;
+mod run;
 mod terminal;
 mod ticks;
 
@@ -16,6 +17,7 @@ pub use draw::Size;
 pub use load::torque_chart;
 pub(crate) use pictures::alike;
 pub use pictures::{CurveExtras, curve_chart, rest_chart};
+pub use run::run_chart;
 pub use terminal::Style;
 pub use ticks::{Ticks, ticks};
 

@@ -3,7 +3,7 @@
 mod alike;
 mod print;
 
-use crate::chart::{CurveExtras, chance_chart, curve_chart, rest_chart, torque_chart};
+use crate::chart::{CurveExtras, chance_chart, curve_chart, rest_chart, run_chart, torque_chart};
 use crate::words::{self, label, report as text, sheet as sheet_text};
 use print::Printer;
 use workshop::machine::Machine;
@@ -193,6 +193,13 @@ fn idle_part(p: &mut Printer, study: &IdleStudy, with_verdict: bool) {
     doubt(p, &study.doubt, words::chance::DOUBT);
     if study.rest.line.len() > 1 {
         p.chart(&rest_chart(&study.rest, None, study.opening_m2), CHART_ROWS);
+    }
+    if let Some(run) = &study.run {
+        p.heading(words::run::RUN);
+        for said in words::run::run(study) {
+            p.bullet(&said);
+        }
+        p.chart(&run_chart(run), CHART_ROWS);
     }
     p.warnings(&study.warnings);
 }

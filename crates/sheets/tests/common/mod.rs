@@ -74,6 +74,7 @@ pub fn machine() -> Machine {
             octane: one(95.0),
             mixture: one(1.05),
             burn_factor: one(1.0),
+            burn_scatter: one(0.05),
             friction_factor: one(1.0),
             ambient_pressure: reading(101_325.0, 0.0, Unit::Bar),
             ambient_temperature: reading(293.15, 0.0, Unit::Celsius),
@@ -224,6 +225,7 @@ pub fn idle() -> IdleStudy {
             as_given: (1.0, hangs),
             high: (1.2, Verdict::Weak),
         }],
+        run: None,
         warnings: vec![Warning::DefaultUsed { field: "engine.burn_factor" }],
     }
 }

@@ -34,7 +34,7 @@ struct Asset {
     mark: String,
 }
 
-static ASSETS: LazyLock<[Asset; 8]> = LazyLock::new(|| {
+static ASSETS: LazyLock<[Asset; 9]> = LazyLock::new(|| {
     let asset = |path, kind, bytes: Cow<'static, [u8]>| {
         let mut hasher = DefaultHasher::new();
         bytes.hash(&mut hasher);
@@ -46,6 +46,7 @@ static ASSETS: LazyLock<[Asset; 8]> = LazyLock::new(|| {
         text("/bench.js", SCRIPT, include_str!("../../assets/bench.js")),
         text("/readout.js", SCRIPT, include_str!("../../assets/readout.js")),
         text("/later.js", SCRIPT, include_str!("../../assets/later.js")),
+        text("/run.js", SCRIPT, include_str!("../../assets/run.js")),
         text("/measure.js", SCRIPT, include_str!("../../assets/measure.js")),
         text("/mark.svg", "image/svg+xml", include_str!("../../assets/mark.svg")),
         asset("/inter-regular.otf", FONT, Cow::Borrowed(font::REGULAR)),

@@ -1,6 +1,6 @@
 //! The idle study as JSON.
 
-use super::{Sensitivity, Warning, deg, kpa, mm2, rpm, warning};
+use super::{Run, Sensitivity, Warning, deg, kpa, mm2, rpm, warning};
 use serde::Serialize;
 use workshop::study::idle::{self, CycleAtIdle, IdleStudy, Parameter, RestPicture};
 
@@ -14,6 +14,7 @@ pub struct Idle {
     rest: Rest,
     cycle: Cycle,
     depends: Vec<Dependence>,
+    run: Option<Run>,
     warnings: Vec<Warning>,
 }
 
@@ -116,6 +117,7 @@ impl Idle {
                     }
                 })
                 .collect(),
+            run: study.run.as_ref().map(Run::of),
             warnings: warning::all(&study.warnings),
         }
     }

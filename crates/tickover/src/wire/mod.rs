@@ -11,6 +11,7 @@ mod chance;
 mod curve;
 mod idle;
 mod load;
+mod run;
 mod trim;
 mod warning;
 
@@ -22,6 +23,7 @@ pub use chance::Sensitivity;
 pub use curve::Curve;
 pub use idle::{Chance, Idle, Rest, verdict_code};
 pub use load::Load;
+pub use run::Run;
 pub use trim::Trim;
 pub use warning::Warning;
 

@@ -95,6 +95,8 @@ pub struct Engine {
     pub mixture: Reading,
     /// Factor on the flame's speed [1]; 1 = the published correlation as it stands.
     pub burn_factor: Reading,
+    /// Standard deviation of the flame's speed from burn to burn, as a share [1].
+    pub burn_scatter: Reading,
     /// Factor on the friction correlation [1].
     pub friction_factor: Reading,
     /// Ambient pressure [Pa].

@@ -206,6 +206,7 @@ fn read_engine(node: &Node<'_>, walk: &mut Walk<'_>) -> Engine {
         octane: node.reading(walk, &OCTANE),
         mixture: node.reading(walk, &MIXTURE),
         burn_factor: node.reading(walk, &BURN),
+        burn_scatter: node.reading(walk, &BURN_SCATTER),
         friction_factor: node.reading(walk, &FRICTION_FACTOR),
         ambient_pressure: node.reading(walk, &PRESSURE),
         ambient_temperature: node.reading(walk, &TEMPERATURE),

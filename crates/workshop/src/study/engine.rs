@@ -287,4 +287,8 @@ impl WorkingCycle for Computed {
     fn wide_open_m2(&self) -> f64 {
         self.wide_open_m2
     }
+
+    fn turning(&self) -> Option<&Prepared> {
+        Some(&self.prepared)
+    }
 }

@@ -6,6 +6,7 @@ use super::{
     curve::CurveStudy,
     judge::{self, Judged, Subject},
     model::EngineModel,
+    run::{self, RunStudy},
     sensitivity::{self, Sensitivity},
     unknowns::Unknowns,
     warning::Warning,
@@ -31,6 +32,8 @@ pub struct IdleStudy {
     pub cycle: CycleAtIdle,
     /// How the verdict depends on what the mechanic must supply.
     pub depends: Vec<Dependence>,
+    /// The engine run in time; `None` where it cannot be run.
+    pub run: Option<RunStudy>,
     /// What must be said beside it.
     pub warnings: Vec<Warning>,
 }
@@ -196,6 +199,7 @@ pub fn sampled(machine: &Machine, curve: &CurveStudy, model: &EngineModel, sampl
     let subject = Subject::nominal(machine, model, laws);
     let judged = Judged::at_idle(&subject, machine, model, idle);
     let (chance, left_out) = sampling.engines.share(&cases::as_found, cases::POINTS, sampling.watch)?;
+    let in_time = judged.opening_m2.and_then(|opening| run::study(&subject, machine, model, &judged.picture, (idle, opening)));
     let mut warnings = Vec::new();
     if judged.opening_m2.is_none() {
         warnings.push(Warning::IdleNotReproduced);
@@ -228,6 +232,7 @@ pub fn sampled(machine: &Machine, curve: &CurveStudy, model: &EngineModel, sampl
         },
         depends: dependences(machine, model, &subject, idle, judged.verdict),
         rest: judged.picture,
+        run: in_time,
         warnings,
     })
 }

@@ -1,7 +1,8 @@
 //! Studies: plain functions from readings (with ±) to findings (with ±) and warnings as data.
 //!
-//! `curve` says where the spark comes, `idle` whether the engine can idle steadily on it, `alike` what else would make it hang, `load` what
-//! advance does at idle and wide open, `trim` what a cut of the segment would change. [`Study`] is all of them for one machine.
+//! `curve` says where the spark comes, `idle` whether the engine can idle steadily on it, `run` what it does in time, `alike` what else would
+//! make it hang, `load` what advance does at idle and wide open, `trim` what a cut of the segment would change. [`Study`] is all of them for
+//! one machine.
 
 pub mod alike;
 pub mod cases;
@@ -11,6 +12,7 @@ pub mod idle;
 pub(crate) mod judge;
 pub mod load;
 pub mod model;
+pub mod run;
 pub mod sensitivity;
 pub mod trim;
 pub mod unknowns;

@@ -3,6 +3,7 @@
 use super::idle::Parameter;
 use physics::{
     best_torque::Tried,
+    cycle::Prepared,
     rest::TorqueMap,
     surface::{Grid, Surface},
 };
@@ -33,6 +34,8 @@ pub trait WorkingCycle: Send + Sync {
     fn knock_of(&self, which: Which, at: (f64, f64), advance_rad: f64, octane: f64, warmer: f64) -> Option<f64>;
     /// Effective flow area of each throttle, wide open [m²].
     fn wide_open_m2(&self) -> f64;
+    /// The engine, to be let turn freely; `None` where there is a formula in place of one.
+    fn turning(&self) -> Option<&Prepared>;
 }
 
 /// What one advance gives.

@@ -1,6 +1,6 @@
 //! An engine whose torque is a formula, on the demo machine with a segment and a ramp that make it hang.
 
-use physics::rest::TorqueMap;
+use physics::{cycle::Prepared, rest::TorqueMap};
 use quantity::{Reading, Source, Unit};
 use workshop::{
     machine::{LawData, Machine, SegmentLength, read},
@@ -68,6 +68,9 @@ impl WorkingCycle for Formula {
     }
     fn wide_open_m2(&self) -> f64 {
         WIDE
+    }
+    fn turning(&self) -> Option<&Prepared> {
+        None
     }
 }
 

@@ -17,6 +17,7 @@ pub mod load;
 pub mod page;
 mod reading;
 pub mod report;
+pub mod run;
 pub mod sheet;
 mod study;
 mod trim;

@@ -12,6 +12,7 @@ use sheets::{
 use workshop::study::{curve::CurveStudy, idle::IdleStudy, load::LoadStudy, warning::Warning};
 
 mod doubt;
+pub mod run;
 
 pub use doubt::doubt;
 
@@ -90,6 +91,7 @@ fn idle(answer: &Answer) -> Markup {
             (alike::causes(answer.alike()))
             @if let Some(chart) = pictures::rest(answer, None) { (both(&chart, "judge")) }
             (doubt(&idle.doubt, say::chance::DOUBT))
+            (run::run(answer, "judge"))
         },
         Err(why) => html! { p { (say::not_studied(why)) } },
     }
@@ -104,6 +106,7 @@ pub fn said(answer: &Answer) -> Vec<String> {
     }
     if let Ok(idle) = answer.idle() {
         all.extend(idle_findings(idle));
+        all.extend(say::run::run(idle));
         all.extend(warnings(&idle.warnings));
     }
     all.extend(answer.alike().ok().map(say::alike::explains));

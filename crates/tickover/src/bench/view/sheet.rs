@@ -67,6 +67,7 @@ pub fn page(around: Around, title: &str, inside: &Markup) -> String {
                 link rel="stylesheet" href=(address("/bench.css"));
                 script type="module" src=(address("/bench.js")) {}
                 script type="module" src=(address("/readout.js")) {}
+                script type="module" src=(address("/run.js")) {}
                 script type="module" src=(address("/later.js")) {}
             }
             body {

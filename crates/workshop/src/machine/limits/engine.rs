@@ -91,6 +91,17 @@ pub(in super::super) const BURN: Field = reading(
     "a correction, not another model",
 )
 .or("1 ± 0.3", "the published correlation as it stands");
+pub(in super::super) const BURN_SCATTER: Field = reading(
+    "engine.burn_scatter",
+    "Standard deviation of the flame's speed from burn to burn",
+    D::Number,
+    (0.0, 30.0, U::Percent),
+    "beyond it an engine misfires more than it runs",
+)
+.or(
+    "5 ± 3 %",
+    "work then varies by some 10 % at an idle with much overlap, the bound of a smooth one (Heywood 1988, 9.4, from memory)",
+);
 pub(in super::super) const FRICTION_FACTOR: Field = reading(
     "engine.friction_factor",
     "Factor on the friction correlation",
@@ -250,6 +261,7 @@ pub(in super::super) static ENGINE: Section = Section {
         OCTANE,
         MIXTURE,
         BURN,
+        BURN_SCATTER,
         FRICTION_FACTOR,
         PRESSURE,
         TEMPERATURE,

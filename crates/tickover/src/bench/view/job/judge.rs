@@ -4,7 +4,7 @@ use super::Job;
 use crate::{
     bench::view::{
         card::list,
-        judge::{both, said},
+        judge::{both, run, said},
     },
     desk::{Answer, Progress},
     pictures,
@@ -76,6 +76,7 @@ impl Job<'_> {
                 div.pictures {
                     @if let Some(chart) = pictures::curve(&answer.read, answer.load().ok(), None) { section { (both(&chart, "judge")) } }
                     @if let Some(chart) = pictures::rest(answer, None) { section { (both(&chart, "judge")) } }
+                    section { (run::picture(answer, "judge")) }
                 }
                 @if self.known.study != StudyState::Kept {
                     (self.later("findings", &html! {
