@@ -31,7 +31,7 @@ fn main() -> std::io::Result<()> {
         };
         (0..RUNS).map(|_| once()).fold(f64::INFINITY, f64::min)
     };
-    let seconds = timed(&|| drop(engines.share(&cases::as_found, POINTS, &watch)));
+    let seconds = timed(&|| _ = engines.share(&cases::as_found, POINTS, &watch));
     let row: Vec<_> = (0..75).map(|i| cut(f64::from(i))).collect();
     let cuts_seconds = timed(&|| drop(engines.over_cuts(&row, &watch)));
     let doubt_seconds = timed(&|| drop(sensitivity::study(&engines, &cases::as_found, &watch)));

@@ -228,7 +228,14 @@ fn what_stands_in_is_said() {
         .collect();
     assert_eq!(
         used,
-        ["engine.pin_offset", "engine.valves.inlet_count", "engine.valves.exhaust_count", "engine.mixture", "strobe.trend"]
+        [
+            "engine.pin_offset",
+            "engine.valves.inlet_count",
+            "engine.valves.exhaust_count",
+            "engine.mixture",
+            "engine.burn_scatter",
+            "strobe.trend"
+        ]
     );
     assert!(!warnings.iter().any(|w| matches!(w, Warning::TakenAsExact { .. })), "{warnings:?}");
     let (_, warnings) = read(&spoiled("108.0 ± 0.1 mm", "108.0 mm")).unwrap();

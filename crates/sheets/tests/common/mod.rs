@@ -5,7 +5,9 @@ use physics::law::{Law, Ramp, Segment};
 use quantity::{CrankAngle, DriveRatio, Reading, Source, Unit};
 use workshop::machine::*;
 use workshop::study::{
-    curve::{BandPoint, CurveReading, CurveStudy, CylinderCurve, LawKind, LawSupport, NextReading, Origin, Parameter, ParameterName},
+    curve::{
+        BandPoint, CurveReading, CurveStudy, CylinderCurve, LawKind, LawSupport, NextReading, Origin, Parameter, ParameterName,
+    },
     idle::{Chance, CycleAtIdle, Dependence, Fold, IdleStudy, RestLinePoint, RestPicture, RestPoint, Verdict},
     load::{Bound, Kick, LoadStudy, Now, Sweep},
     model::SparkPoint,
