@@ -8,7 +8,7 @@ use std::{io::Write, time::Instant};
 use workshop::{
     machine,
     study::{
-        cases::{self, Engines, FEWER_POINTS, POINTS},
+        cases::{self, Engines, POINTS},
         curve, engine, sensitivity,
         unknowns::Unknowns,
     },
@@ -31,10 +31,10 @@ fn main() -> std::io::Result<()> {
         };
         (0..RUNS).map(|_| once()).fold(f64::INFINITY, f64::min)
     };
-    let seconds = timed(&|| _ = engines.share(&cases::as_found, POINTS, &watch));
+    let seconds = timed(&|| assert!(engines.share(&cases::as_found, POINTS, &watch).is_ok()));
     let row: Vec<_> = (0..75).map(|i| cut(f64::from(i))).collect();
-    let cuts_seconds = timed(&|| drop(engines.over_cuts(&row, &watch)));
-    let doubt_seconds = timed(&|| drop(sensitivity::study(&engines, &cases::as_found, &watch)));
+    let cuts_seconds = timed(&|| assert!(engines.over_cuts(&row, &watch).is_ok()));
+    let doubt_seconds = timed(&|| assert!(sensitivity::study(&engines, &cases::as_found, &watch).is_ok()));
     let (chance, _) = engines.share(&cases::as_found, POINTS, &watch).expect("not stopped");
     println!(
         "{{\"seconds\": {seconds:.4}, \"cases\": {}, \"cases_per_second\": {:.0}, \"hanging\": {}, \"low\": {:.5}, \"high\": {:.5}, \
@@ -45,7 +45,7 @@ fn main() -> std::io::Result<()> {
         chance.low,
         chance.high,
         row.len(),
-        FEWER_POINTS as usize * cases::SCRAMBLES,
+        POINTS as usize * cases::SCRAMBLES,
         rayon::current_num_threads(),
     );
     if let Some(path) = std::env::args().skip_while(|a| a != "--values").nth(1) {

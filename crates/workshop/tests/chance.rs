@@ -113,7 +113,7 @@ fn the_least_cuts_give_the_chances_of_each_cut() {
         let (cut, doubt) = row[i];
         let after =
             move |law: &physics::law::Law, z: f64| law.with_trailing_cut(angle((cut.radians() + z * doubt.radians()).max(0.0)));
-        let (alone, _) = engines.share(&after, cases::FEWER_POINTS, &Progress::default()).expect("not stopped");
+        let (alone, _) = engines.share(&after, cases::POINTS, &Progress::default()).expect("not stopped");
         assert_eq!(over.chances[i].hanging, alone.hanging, "cut {i}");
     }
 }

@@ -43,8 +43,8 @@ pub(super) const CHANGE: usize = Unknown::ALL.len();
 pub(super) const CURVE: usize = CHANGE + 1;
 /// Looks at cases that a whole study takes at most, about: those as found, those over the cuts with ten to a case, three ways that can be undone, and
 /// twice where the doubt comes from with a dozen to a point. For a bar of progress.
-pub const LOOKS: usize =
-    SCRAMBLES * (POINTS as usize + (LOOKS_AT_CUTS + 3) * FEWER_POINTS as usize + 2 * 12 * super::sensitivity::POINTS as usize);
+pub const LOOKS: usize = SCRAMBLES
+    * ((1 + LOOKS_AT_CUTS) * POINTS as usize + 3 * FEWER_POINTS as usize + 2 * 12 * super::sensitivity::POINTS as usize);
 /// Looks that the least cut of a case takes, about.
 const LOOKS_AT_CUTS: usize = 10;
 /// Cases between two looks at the wish to stop.

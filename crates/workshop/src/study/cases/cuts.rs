@@ -4,13 +4,13 @@
 //! case then has *one least cut* that cures it, found by halving the row: seven or eight looks where every cut of the row would be seventy.
 //! That the order holds is not proven, so some cases are tried at every cut, and the share of them in which it fails is reported.
 
-use super::{Case, Count, Engines, FEWER_POINTS, LOOKS_AT_CUTS, chance};
+use super::{Case, Count, Engines, LOOKS_AT_CUTS, POINTS, chance};
 use crate::study::{NotStudied, idle::Chance};
 use physics::{law::Law, surface::Progress};
 use quantity::CrankAngle;
 
-/// Every so many-th case is tried at every cut: 160 of 5120.
-const TRIED_EVERY: u32 = 32;
+/// Every so many-th case is tried at every cut: 160 of 20,480.
+const TRIED_EVERY: u32 = 128;
 
 /// Chances over a row of cuts.
 #[derive(Clone, Debug, PartialEq)]
@@ -55,7 +55,7 @@ impl Engines<'_> {
     /// # Errors
     /// [`NotStudied::Stopped`].
     pub fn over_cuts(&self, cuts: &[(CrankAngle, CrankAngle)], watch: &Progress) -> Result<OverCuts, NotStudied> {
-        let chunks = self.chunks(FEWER_POINTS, self.normals(), (watch, LOOKS_AT_CUTS), |sobol, range| {
+        let chunks = self.chunks(POINTS, self.normals(), (watch, LOOKS_AT_CUTS), |sobol, range| {
             let mut cured = Cured { at: vec![0; cuts.len() + 1], ..Cured::default() };
             for point in range {
                 let case = self.drawn(sobol, point);
