@@ -180,10 +180,22 @@ pub fn chance(c: Chance) -> String {
         "{word}: with every reading varied within its ±, {} of {} cases hang ({}, 95 % interval {} to {}).",
         c.hanging,
         c.of,
-        percent(share),
-        percent(c.low),
-        percent(c.high)
+        of_cases(share),
+        of_cases(c.low),
+        of_cases(c.high)
     )
+}
+
+/// A share of sampled cases in per cent, with two decimals where it is near certainty, rounded away from it: only all cases are 100 %.
+fn of_cases(share: f64) -> String {
+    let hundredths = 1e4 * share;
+    if share > 0.99 && share < 1.0 {
+        format!("{}\u{a0}%", number(hundredths.floor() / 100.0, 2))
+    } else if share > 0.0 && share < 0.01 {
+        format!("{}\u{a0}%", number(hundredths.ceil() / 100.0, 2))
+    } else {
+        percent(share)
+    }
 }
 
 /// A chance as figures alone: `82 % (76 %–87 %)`.
@@ -191,7 +203,7 @@ pub fn chance_short(c: Chance) -> String {
     if c.of == 0 {
         return number(f64::NAN, 0);
     }
-    format!("{} ({}–{})", percent(c.hanging as f64 / c.of as f64), percent(c.low), percent(c.high))
+    format!("{} ({}–{})", of_cases(c.hanging as f64 / c.of as f64), of_cases(c.low), of_cases(c.high))
 }
 
 /// A rest point in one line.
