@@ -88,9 +88,12 @@ pub fn doubt_rows(found: &Sensitivity) -> Vec<[String; 3]> {
         .collect()
 }
 
-/// `38 % ± 4 %`.
+/// `38 % ± 4 %`; what is surely less than 1 % only as that.
 fn share(f: Finding) -> String {
-    format!("{} ± {}", percent(f.si), percent(f.plus_minus_si))
+    if f.si.abs() + f.plus_minus_si < 0.01 {
+        return "below 1\u{a0}%".to_owned();
+    }
+    format!("{}\u{a0}± {}", percent(f.si), percent(f.plus_minus_si))
 }
 
 /// How the chances of the cuts were worked out, and how often the shortcut fails.
