@@ -189,9 +189,9 @@ pub fn chance(c: Chance) -> String {
 /// A share of sampled cases in per cent, with two decimals where it is near certainty, rounded away from it: only all cases are 100 %.
 fn of_cases(share: f64) -> String {
     let hundredths = 1e4 * share;
-    if share > 0.99 && share < 1.0 {
+    if share > 0.995 && share < 1.0 {
         format!("{}\u{a0}%", number(hundredths.floor() / 100.0, 2))
-    } else if share > 0.0 && share < 0.01 {
+    } else if share > 0.0 && share < 0.0005 {
         format!("{}\u{a0}%", number(hundredths.ceil() / 100.0, 2))
     } else {
         percent(share)
