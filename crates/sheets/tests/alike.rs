@@ -31,7 +31,7 @@ fn alike(explains: Explains) -> Alike {
             Expected::Value(finding(240.0, 20.0)),
             Expected::Outcome(Outcome::ClimbsAgain, 0.9),
             Expected::Outcome(Outcome::ComesDown, 0.92),
-            Expected::Nothing,
+            Expected::NoHang,
             Expected::Outcome(Outcome::SpeedChanges, 0.8),
             Expected::Value(finding(0.1, 0.05)),
         ]

@@ -107,6 +107,7 @@ fn weighed(w: &alike::Weighed, seen: &[(Observation, Option<Seen>)]) -> Weighed 
             .zip(seen)
             .map(|(e, (o, _))| match *e {
                 Expected::Nothing => Came::default(),
+                Expected::NoHang => Came { outcome: Some("no_hang"), ..Came::default() },
                 Expected::Outcome(out, chance) => {
                     Came { outcome: Some(outcome(out)), chance_share: Some(chance), ..Came::default() }
                 }

@@ -143,7 +143,9 @@ pub enum Expected {
     Outcome(Outcome, f64),
     /// A number and its spread: speed [rad/s] or angle [rad].
     Value(Finding),
-    /// Nothing: every outcome is as likely, or it does not hang at all.
+    /// It does not hang at all.
+    NoHang,
+    /// Nothing: every outcome is as likely.
     Nothing,
 }
 
@@ -256,7 +258,7 @@ pub fn sampled(machine: &Machine, curve: &CurveStudy, model: &EngineModel, engin
         cause: causes[n],
         share: weights.shares[n],
         size: Sizes::of(causes[n]).filter(|s| !s.needs_mixture() || model.most_lean() > 0.0).and_then(|s| weights.size(n, s)),
-        expected: observed.iter().map(|(o, _)| weights.expected(n, *o, |p| chances(causes[n], p, *o))).collect(),
+        expected: observed.iter().map(|(o, _)| weights.expected(causes[n], n, *o, |p| chances(causes[n], p, *o))).collect(),
     };
     let mut ranked: Vec<Weighed> = (0..causes.len()).map(weighed).collect();
     ranked.sort_by(|a, b| b.share.total_cmp(&a.share));

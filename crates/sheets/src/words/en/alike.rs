@@ -77,7 +77,7 @@ pub fn seen(of: Observation, seen: Option<Seen>) -> String {
 /// What a cause lets expect.
 pub fn expected(of: Observation, expected: Expected) -> String {
     match expected {
-        Expected::Nothing if of == Observation::HangSpeed => "no hang".to_owned(),
+        Expected::NoHang => "no hang".to_owned(),
         Expected::Nothing => OPEN.to_owned(),
         Expected::Outcome(o, chance) => format!("{} ({})", outcome(o), percent(chance)),
         Expected::Value(f) => value(of, f),
@@ -148,7 +148,7 @@ pub fn before_altering(explains: Explains) -> &'static str {
         Explains::First(fault) => first(fault),
         Explains::Elsewhere => "The curve does not explain what was seen.",
         Explains::CannotTell { do_this: Some(_) } => {
-            "What was seen does not tell the curve from faults that can be put right: first do what the judging of the idle names."
+            "What was seen does not tell the curve from faults that can be put right: first do what stands under “What else hangs”."
         }
         Explains::CannotTell { do_this: None } => {
             "What was seen does not tell the curve from faults that can be put right: put those right first, one at a time."

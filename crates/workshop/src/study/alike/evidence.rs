@@ -22,7 +22,7 @@ const HANG_MODEL: f64 = 0.11;
 /// (common practice, no source); the middle. The spread of such a reading [rad]: the same 2° as a 95 % half-width.
 const STICKS_FROM: f64 = 3.0 * PI / 180.0;
 const BOTH_WAYS_SPREAD: f64 = 1.0 * PI / 180.0;
-/// Width of the range in which a reading both ways may lie where nothing is known [rad] (own choice): the limits of the machine file.
+/// Width of the range in which a misread reading both ways may lie [rad] (own choice): the limits of the machine file.
 const ANY_ANGLE: f64 = 60.0 * PI / 180.0;
 
 /// Range in which a hang can lie where nothing is known [rad/s]: idle and top speed.
@@ -43,11 +43,8 @@ pub fn likelihood(range: Range, cause: Cause, p: &Predicted, observation: Observ
         }
         Seen::Value(value) if observation == Observation::HangSpeed => hang_density(range, cause, p, value),
         Seen::Value(value) => {
-            let known = (cause != Cause::NoneOfThese).then(|| {
-                let spread = BOTH_WAYS_SPREAD.hypot(0.5 * value.plus_minus_si);
-                normal_density((value.si - p.falling_earlier_rad) / spread) / spread
-            });
-            or_anything(known, 1.0 / ANY_ANGLE)
+            let spread = BOTH_WAYS_SPREAD.hypot(0.5 * value.plus_minus_si);
+            or_anything(normal_density((value.si - p.falling_earlier_rad) / spread) / spread, 1.0 / ANY_ANGLE)
         }
     }
 }
@@ -61,12 +58,12 @@ fn hang_density(range: Range, cause: Cause, p: &Predicted, seen: Finding) -> f64
         return if cause == Cause::NoneOfThese { anywhere } else { MISREAD * anywhere };
     };
     let spread = HANG_MODEL.hypot(0.5 * seen.plus_minus_si / seen.si);
-    or_anything(Some(normal_density((seen.si / hang).ln() / spread) / spread), anywhere)
+    or_anything(normal_density((seen.si / hang).ln() / spread) / spread, anywhere)
 }
 
 /// A density, or by misreading any value.
-fn or_anything(known: Option<f64>, anything: f64) -> f64 {
-    known.map_or(anything, |density| (1.0 - MISREAD) * density + MISREAD * anything)
+fn or_anything(density: f64, anything: f64) -> f64 {
+    (1.0 - MISREAD) * density + MISREAD * anything
 }
 
 fn normal_density(z: f64) -> f64 {
@@ -76,7 +73,8 @@ fn normal_density(z: f64) -> f64 {
 /// Chances of the outcomes of an observation, in the order of [`Observation::outcomes`].
 pub fn chances(cause: Cause, p: &Predicted, observation: Observation) -> Vec<f64> {
     let outcomes = observation.outcomes();
-    if cause == Cause::NoneOfThese {
+    // A worn spindle, a seal, a fuel level show in any of them, or do not; nothing but weights moves the spark both ways.
+    if cause == Cause::NoneOfThese && observation != Observation::RisingFalling {
         return vec![1.0 / outcomes.len() as f64; outcomes.len()];
     }
     let either = |second: f64| vec![1.0 - second, second];

@@ -88,13 +88,20 @@ impl Weights {
     }
 
     /// What a cause lets expect of an observation.
-    pub fn expected(&self, cause: usize, observation: Observation, chances: impl Fn(&Predicted) -> Vec<f64>) -> Expected {
+    pub fn expected(
+        &self,
+        of: Cause,
+        cause: usize,
+        observation: Observation,
+        chances: impl Fn(&Predicted) -> Vec<f64>,
+    ) -> Expected {
         match observation {
+            Observation::HangSpeed if of == Cause::NoneOfThese => Expected::Nothing,
             Observation::HangSpeed => {
                 let hanging = |p: &Predicted| p.hang_rad_s.is_some();
                 let often: f64 = self.within[cause].iter().filter(|(_, p)| hanging(p)).map(|(w, _)| w).sum();
                 if often < 0.5 {
-                    return Expected::Nothing;
+                    return Expected::NoHang;
                 }
                 self.mean(cause, |p| p.hang_rad_s).map_or(Expected::Nothing, Expected::Value)
             }
@@ -103,7 +110,8 @@ impl Weights {
             }
             _ => {
                 let mean = self.mean_chances(cause, chances);
-                let best = mean.iter().copied().enumerate().max_by(|a, b| a.1.total_cmp(&b.1));
+                // Of equals the first.
+                let best = mean.iter().copied().enumerate().rev().max_by(|a, b| a.1.total_cmp(&b.1));
                 let even = 1.0 / mean.len().max(1) as f64;
                 match best {
                     // More than rounding above an even chance.
