@@ -106,7 +106,7 @@ fn the_study_hangs_in_time_too_and_always_alike() {
     // The mechanic saw 1950 ± 100 1/min; the correlations behind the torque are good to 10-20 %, a hang speed likewise.
     assert!((at_rad_s / (1950.0 * RPM)).ln().abs() < 1.25_f64.ln(), "{}", at_rad_s / RPM);
     let idle = found.even.idle.expect("an idle");
-    /// Eight halvings of the stop.
+    /// Five thirds of the stop.
     const AS_SEEN: f64 = 5e-3;
     assert!((idle.mean_rad_s / machine.idle.as_ref().expect("seen").speed.si - 1.0).abs() < AS_SEEN, "{}", idle.mean_rad_s / RPM);
     assert!(found.varied.idle.expect("an idle").scatter_rad_s > idle.scatter_rad_s, "burns that vary make it wander");

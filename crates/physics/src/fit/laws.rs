@@ -35,6 +35,8 @@ pub struct LawFit {
 const TUKEY_SHRINKS: f64 = 0.828_073_003_4;
 /// Starts that are refined in full [1]; the grid's own order is right to within a place or two.
 const REFINED: usize = 6;
+/// Readings left over beyond the criterion's n = k + 1 [1], below which it is not defined (own choice): more than rounding of k, less than any prior's part in it.
+const LEAST_LEFT: f64 = 1e-6;
 /// Rounds in which sigma and scale follow the curve [1].
 const ROUNDS: usize = 4;
 
@@ -177,7 +179,7 @@ impl LawFit {
     pub fn aicc(&self, scale: f64) -> Option<f64> {
         let (n, k) = (self.residuals_rad.len() as f64, self.effective_parameters);
         let loss: f64 = self.residuals_rad.iter().zip(&self.sigma_rad).map(|(r, s)| tukey_loss(r / s / scale)).sum();
-        (n - k - 1.0 > 0.0).then(|| 2.0 * loss + 2.0 * k * n / (n - k - 1.0))
+        (n - k - 1.0 > LEAST_LEFT).then(|| 2.0 * loss + 2.0 * k * n / (n - k - 1.0))
     }
 }
 
