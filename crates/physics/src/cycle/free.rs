@@ -26,8 +26,9 @@ use std::{
 const COUPLED: usize = 16;
 /// Place at which spark and flame of the next firing are settled: 90° before firing top dead centre, where no valve is open.
 const SETTLED_AT: usize = 3 * PLACES / 8;
-/// Cycles at constant speed before the crank is let go (own choice): an idle's charge has settled by then, well enough for a push of a hundredth to be followed.
-const CYCLES_BEFORE: usize = 40;
+/// Cycles at constant speed before the crank is let go (own choice): on the demo twin forty give the same wandering idle to ten digits, and the same way back of a push
+/// to four.
+const CYCLES_BEFORE: usize = 15;
 /// Steps are planned anew when speed or opening has changed by this share [1] (own choice).
 const PLAN_SHARE: f64 = 0.1;
 /// Speed below which an engine has stopped [rad/s]: 300 1/min, below any kick or starter (own choice).
