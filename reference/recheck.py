@@ -25,7 +25,7 @@ WRITES = {
 # Script outside this folder, and the tables that it writes here.
 OUTSIDE = {"bench/cycle_scipy.py": ["cycle/points.tsv"], "bench/free_scipy.py": ["cycle/free.tsv"]}
 # Script, and the table that it prints.
-PRINTS = {"rest_folds.py": "rest-folds.csv"}
+PRINTS = {"posterior.py": "posterior.csv", "rest_folds.py": "rest-folds.csv"}
 
 # Relative difference allowed between two builds of the same libraries. They round differently in the last digits, and a
 # numerically differentiated or fitted value passes that on enlarged; no test that reads these tables is as strict.

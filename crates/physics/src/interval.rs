@@ -6,6 +6,21 @@ use crate::root;
 /// Source: standard tables (1.960), own digits from SciPy 1.17.1 `norm.ppf(0.975)`.
 pub const NORMAL_95: f64 = 1.959963984540054;
 
+/// Share of a standard normal variable that lies below `z`, Φ(z), to 7.5e-8.
+///
+/// Source: Abramowitz and Stegun, *Handbook of Mathematical Functions*, 26.2.17 (coefficients from memory, checked against SciPy).
+///
+/// # Example
+/// ```
+/// assert!((physics::interval::normal_share(physics::interval::NORMAL_95) - 0.975).abs() < 1e-7);
+/// ```
+pub fn normal_share(z: f64) -> f64 {
+    let t = 1.0 / (1.0 + 0.231_641_9 * z.abs());
+    let sum = t * (0.319_381_530 + t * (-0.356_563_782 + t * (1.781_477_937 + t * (-1.821_255_978 + t * 1.330_274_429))));
+    let above = (-0.5 * z * z).exp() / std::f64::consts::TAU.sqrt() * sum;
+    if z < 0.0 { above } else { 1.0 - above }
+}
+
 /// 95 % interval of a share of which `hits` in `of` were seen (Wilson's score interval, without continuity correction).
 /// `of` = 0 gives the whole of 0 to 1.
 ///

@@ -22,5 +22,6 @@ pub mod return_map;
 pub mod rim;
 pub mod root;
 pub mod run;
+pub mod run_down;
 pub mod surface;
 pub mod valve;

@@ -277,6 +277,13 @@ impl<'a> Running<'a> {
             .last()
     }
 
+    /// The greatest net torque [N·m] at any of the map's speeds above `speed` [rad/s] at an opening [m²]. Where it is positive the engine rests
+    /// somewhere above, where it is not it does not: a measure of how near it is to that. NaN above the map.
+    pub fn most_torque_above(&self, speed_rad_s: f64, opening_m2: f64) -> f64 {
+        let above = self.rows.iter().zip(self.torque_row(opening_m2)).filter(|(row, _)| row.speed_rad_s > speed_rad_s);
+        above.map(|(_, torque)| torque).fold(f64::NAN, f64::max)
+    }
+
     fn torque_row(&self, opening_m2: f64) -> Vec<f64> {
         let s = self.axes().ln_opening.stencil(opening_m2.ln());
         (0..self.rows.len())

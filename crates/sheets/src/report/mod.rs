@@ -1,6 +1,7 @@
 //! Studies as text for a terminal: sentences first, then figures, then a small chart.
 
 mod alike;
+mod calibration;
 mod print;
 
 use crate::chart::{CurveExtras, chance_chart, curve_chart, rest_chart, run_chart, torque_chart};
@@ -202,6 +203,9 @@ fn idle_part(p: &mut Printer, study: &IdleStudy, with_verdict: bool) {
         p.chart(&run_chart(run), CHART_ROWS);
     }
     p.warnings(&study.warnings);
+    if let Some(c) = &study.calibration {
+        calibration::part(p, c);
+    }
 }
 
 fn trim_part(p: &mut Printer, machine: &Machine, study: &TrimStudy, whole: Option<&Study>, with_advice: bool) {

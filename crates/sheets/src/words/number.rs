@@ -76,6 +76,16 @@ pub fn mm_pm(f: Finding) -> String {
     format!("{}\u{a0}mm", pm(f.si * 1e3, f.plus_minus_si * 1e3, 1))
 }
 
+/// `11.4 ± 0.3 mm²`.
+pub fn mm2_pm(f: Finding) -> String {
+    format!("{}\u{a0}mm²", pm(f.si * 1e6, f.plus_minus_si * 1e6, 2))
+}
+
+/// `1.45 ± 0.08 s`.
+pub fn seconds_pm(f: Finding) -> String {
+    format!("{}\u{a0}s", pm(f.si, f.plus_minus_si, 2))
+}
+
 /// `12 %`; below 10 % with one decimal.
 pub fn percent(share: f64) -> String {
     let p = share * 100.0;

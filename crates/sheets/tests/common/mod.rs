@@ -78,6 +78,7 @@ pub fn machine() -> Machine {
             burn_factor: one(1.0),
             burn_scatter: one(0.05),
             friction_factor: one(1.0),
+            friction_slope: None,
             ambient_pressure: reading(101_325.0, 0.0, Unit::Bar),
             ambient_temperature: reading(293.15, 0.0, Unit::Celsius),
         },
@@ -100,6 +101,10 @@ pub fn machine() -> Machine {
             hangs_at: Some(speed(2400.0, 100.0)),
             clutch_pulls_down: Some(true),
             tried: Tried::default(),
+            screw_lift: None,
+            nudges: vec![],
+            screws: vec![],
+            run_downs: vec![],
         }),
     }
 }
@@ -228,6 +233,7 @@ pub fn idle() -> IdleStudy {
             high: (1.2, Verdict::Weak),
         }],
         run: None,
+        calibration: None,
         warnings: vec![Warning::DefaultUsed { field: "engine.burn_factor" }],
     }
 }

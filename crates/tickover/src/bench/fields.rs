@@ -80,7 +80,7 @@ fn walk(section: &'static Section, table: Option<&Table>, place: Place, into: &m
         let at = join(&path, inner.key());
         if inner.many {
             let tables = value.and_then(Value::as_array).map_or(&[][..], Vec::as_slice);
-            let row = inner.sections.is_empty() && path.is_empty();
+            let row = inner.grows();
             let place = |n: usize| Place { path: format!("{at}[{n}]"), label: format!("{} {}", inner.label, n + 1), row };
             // Room for the next one, before those that are there.
             if row {

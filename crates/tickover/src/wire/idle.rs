@@ -1,6 +1,6 @@
 //! The idle study as JSON.
 
-use super::{Run, Sensitivity, Warning, deg, kpa, mm2, rpm, warning};
+use super::{Run, Sensitivity, Warning, calibration::Calibration, deg, kpa, mm2, rpm, warning};
 use serde::Serialize;
 use workshop::study::idle::{self, CycleAtIdle, IdleStudy, Parameter, RestPicture};
 
@@ -15,6 +15,7 @@ pub struct Idle {
     cycle: Cycle,
     depends: Vec<Dependence>,
     run: Option<Run>,
+    calibration: Option<Calibration>,
     warnings: Vec<Warning>,
 }
 
@@ -118,6 +119,7 @@ impl Idle {
                 })
                 .collect(),
             run: study.run.as_ref().map(Run::of),
+            calibration: study.calibration.as_ref().map(Calibration::of),
             warnings: warning::all(&study.warnings),
         }
     }

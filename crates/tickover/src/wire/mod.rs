@@ -7,6 +7,7 @@
 //! computed is `null`, never left out.
 
 mod alike;
+mod calibration;
 mod chance;
 mod curve;
 mod idle;

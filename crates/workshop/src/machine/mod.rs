@@ -99,6 +99,8 @@ pub struct Engine {
     pub burn_scatter: Reading,
     /// Factor on the friction correlation [1].
     pub friction_factor: Reading,
+    /// Factor on the part of the friction that grows with speed [1]; `None` = 1, as published.
+    pub friction_slope: Option<Reading>,
     /// Ambient pressure [Pa].
     pub ambient_pressure: Reading,
     /// Ambient temperature [K].
@@ -342,6 +344,14 @@ pub struct IdleSeen {
     pub clutch_pulls_down: Option<bool>,
     /// What was tried while it hung, to tell causes apart.
     pub tried: Tried,
+    /// Rise of the slide for one turn of the stop screw [m].
+    pub screw_lift: Option<Reading>,
+    /// The nudge test.
+    pub nudges: Vec<Nudge>,
+    /// The stop screw turned.
+    pub screws: Vec<ScrewTurned>,
+    /// Run-downs with the ignition cut.
+    pub run_downs: Vec<RunDown>,
 }
 
 /// What was tried on a hang to find its cause; `None` = not tried.
@@ -366,4 +376,33 @@ pub enum ChokeSeen {
     Dies,
     /// Nothing to speak of.
     NoChange,
+}
+
+/// The plate turned with the stop left alone.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Nudge {
+    /// By how much, as advance on the crank [rad], positive = earlier.
+    pub turned: Reading,
+    /// Crank speed to which it settles there [rad/s].
+    pub speed: Reading,
+}
+
+/// The stop screw turned with the plate left alone.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ScrewTurned {
+    /// Turns from the place at which the idle was read \[1\], positive = more air.
+    pub turns: Reading,
+    /// Crank speed to which it settles there [rad/s].
+    pub speed: Reading,
+}
+
+/// A run-down with the ignition cut and the throttle on its stop.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RunDown {
+    /// Crank speed at the start [rad/s].
+    pub from: Reading,
+    /// Crank speed at the end [rad/s].
+    pub to: Reading,
+    /// Time between the two [s].
+    pub takes: Reading,
 }

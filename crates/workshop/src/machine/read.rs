@@ -150,6 +150,20 @@ fn whole(root: &Node<'_>, walk: &mut Walk<'_>) -> Option<Machine> {
                 mist_changes: node.choice(walk, &MIST).map(|word| word == 1),
                 falling_earlier: node.optional_reading(walk, &FALLING_EARLIER),
             },
+            screw_lift: node.optional_reading(walk, &SCREW_LIFT),
+            nudges: node.rows(walk, &NUDGE, |row, walk| Nudge {
+                turned: row.reading(walk, &NUDGE_TURNED),
+                speed: row.reading(walk, &NUDGE_SPEED),
+            }),
+            screws: node.rows(walk, &SCREW, |row, walk| ScrewTurned {
+                turns: row.reading(walk, &SCREW_TURNS),
+                speed: row.reading(walk, &SCREW_SPEED),
+            }),
+            run_downs: node.rows(walk, &RUN_DOWN, |row, walk| RunDown {
+                from: row.reading(walk, &RUN_DOWN_FROM),
+                to: row.reading(walk, &RUN_DOWN_TO),
+                takes: row.reading(walk, &RUN_DOWN_TAKES),
+            }),
         }
     });
     Some(Machine { name, engine, trigger, law, strobe, lamp, idle })
@@ -208,6 +222,7 @@ fn read_engine(node: &Node<'_>, walk: &mut Walk<'_>) -> Engine {
         burn_factor: node.reading(walk, &BURN),
         burn_scatter: node.reading(walk, &BURN_SCATTER),
         friction_factor: node.reading(walk, &FRICTION_FACTOR),
+        friction_slope: node.optional_reading(walk, &FRICTION_SLOPE),
         ambient_pressure: node.reading(walk, &PRESSURE),
         ambient_temperature: node.reading(walk, &TEMPERATURE),
     }

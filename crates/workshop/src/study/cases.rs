@@ -12,12 +12,13 @@ use super::{
     Finding, NotStudied,
     curve::{CurveStudy, Origin},
     idle::{self, Chance},
-    judge::APART,
+    judge::{APART, friction_slope},
     model::EngineModel,
     unknowns::{Unknown, Unknowns},
 };
 use crate::{machine::Machine, sampling::Sobol};
 use physics::{
+    friction::corrected_nm,
     interval::{student_95, wilson},
     law::Law,
     rest::{Blend, Held, Hold},
@@ -68,9 +69,12 @@ pub struct Engines<'a> {
     rows: Vec<(f64, f64)>,
     /// What the file says of the model's parameters, in their order.
     given: Vec<(Unknown, Finding)>,
-    /// Idle speed seen [rad/s], at which friction is `Unknown::FrictionFactor`.
+    /// Idle speed seen [rad/s].
     seen: f64,
+    /// Level and slope of the friction as the file has them, and friction at standstill with factor 1 [N·m].
     friction: f64,
+    slope: f64,
+    standing_nm: f64,
     normals: usize,
 }
 
@@ -94,7 +98,7 @@ pub struct Case {
     pub change: f64,
     /// Weights of the model's maps \[1\].
     pub weights: Vec<f64>,
-    /// Friction factor at the idle seen, and its slope, as [`Unknown`] has them \[1\].
+    /// Friction factor and slope, as [`Unknown`] has them \[1\].
     pub friction: (f64, f64),
 }
 
@@ -109,7 +113,9 @@ impl<'a> Engines<'a> {
         let given = model.parameters().filter_map(|p| Some((Unknown::of(p), idle::given(machine, p)?))).collect();
         let normals = curve.cylinders.iter().map(|c| c.doubt.normals()).max().unwrap_or(0);
         let seen = machine.idle.as_ref().map_or(f64::NAN, |i| i.speed.si);
-        Self { curve, model, unknowns, blend, rows, given, seen, friction: machine.engine.friction_factor.si, normals }
+        let (friction, slope) = (machine.engine.friction_factor.si, friction_slope(machine));
+        let standing_nm = model.cycle().friction_nm(0.0);
+        Self { curve, model, unknowns, blend, rows, given, seen, friction, slope, standing_nm, normals }
     }
 
     /// What is uncertain of engine and idle.
@@ -143,18 +149,18 @@ impl<'a> Engines<'a> {
             idle: of(Unknown::IdleSpeed).unwrap_or(self.seen),
             change: z[CHANGE],
             weights: self.model.weights(&half_widths),
-            friction: (of(Unknown::FrictionFactor).unwrap_or(self.friction), of(Unknown::FrictionSlope).unwrap_or(0.0)),
+            friction: (of(Unknown::FrictionFactor).unwrap_or(self.friction), of(Unknown::FrictionSlope).unwrap_or(self.slope)),
         }
     }
 
     /// Friction torque of a case [N·m] at a speed [rad/s].
     pub fn friction_nm(&self, case: &Case, speed_rad_s: f64) -> f64 {
-        self.friction(case, speed_rad_s, self.model.cycle().friction_nm(speed_rad_s))
+        self.friction(case, self.model.cycle().friction_nm(speed_rad_s))
     }
 
     /// The same, from that with factor 1.
-    fn friction(&self, case: &Case, speed: f64, nm: f64) -> f64 {
-        (case.friction.0 + case.friction.1 * (speed / self.seen - 1.0)).max(LEAST_FRICTION) * nm
+    fn friction(&self, case: &Case, nm: f64) -> f64 {
+        corrected_nm(nm, self.standing_nm, case.friction.0.max(LEAST_FRICTION), case.friction.1)
     }
 
     /// The stop that holds a case at its idle on these laws; `None` where none does.
@@ -174,7 +180,7 @@ impl<'a> Engines<'a> {
         for law in laws {
             torque += self.blend.torque_in_row(row, law.advance(speed).radians(), held);
         }
-        torque / self.friction(case, speed, nm) - 1.0
+        torque / self.friction(case, nm) - 1.0
     }
 
     /// The greatest net torque above the idle, over friction there \[1\]: with the stop set to the idle, how much more than its friction the

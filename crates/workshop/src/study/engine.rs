@@ -34,11 +34,14 @@ const WIDE: f64 = 24.0;
 
 /// Effective share of a throttle's bore, wide open [1]: between the 0.6 of a sharp-edged orifice and the 0.97 of a smooth nozzle (ISO 5167-2:2022
 /// and 5167-3:2022, from memory). The middle is this project's choice; no source for carburettors.
-const OPEN_DISCHARGE: f64 = 0.8;
+pub(crate) const OPEN_DISCHARGE: f64 = 0.8;
 
 /// Advances from 10° after to 60° before top dead centre [°], 5° apart (own choice): the best advance of a slow burn at idle lies inside.
 const LATEST: f64 = -10.0;
 const ADVANCES: u8 = 15;
+
+/// The advance of a spark that never comes [rad]: it lies a whole cycle after the cycle's end, by definition.
+const NEVER_LIT: f64 = -4.0 * TAU;
 
 /// Weakest mixture computed, as equivalence ratio \[1\]: the end of the range in which the flame-speed correlation was published
 /// (Metghalchi & Keck 1982; see `physics::flame`).
@@ -246,6 +249,11 @@ impl Computed {
 impl WorkingCycle for Computed {
     fn friction_nm(&self, speed_rad_s: f64) -> f64 {
         friction::mean_torque_nm(speed_rad_s, self.displacement_m3, 1.0)
+    }
+
+    fn motored_nm(&self, at: &[(f64, f64); 8]) -> Option<[f64; 8]> {
+        let at = at.map(|(speed_rad_s, opening_m2)| Operating { speed_rad_s, opening_m2, advance_rad: NEVER_LIT });
+        Some(settle_eight(&self.prepared, &at).map(|s| s.torque_nm * self.cylinders))
     }
 
     fn at(&self, speed_rad_s: f64, opening_m2: f64, advance_rad: f64) -> CyclePoint {

@@ -2,6 +2,7 @@
 
 use super::{
     Finding, NotStudied,
+    calibrate::Calibration,
     cases::{self, Engines, Sampling},
     curve::CurveStudy,
     judge::{self, Judged, Subject},
@@ -34,6 +35,9 @@ pub struct IdleStudy {
     pub depends: Vec<Dependence>,
     /// The engine run in time; `None` where it cannot be run.
     pub run: Option<RunStudy>,
+    /// What the readings on the stop say about flame, friction and opening; [`super::study`] puts it in. `None` where the idle is not
+    /// reproduced.
+    pub calibration: Option<Calibration>,
     /// What must be said beside it.
     pub warnings: Vec<Warning>,
 }
@@ -230,6 +234,7 @@ pub fn sampled(machine: &Machine, curve: &CurveStudy, model: &EngineModel, sampl
             let point = model.cycle().at(idle, opening, subject.advance_rad(idle));
             judge::cycle_at(&subject, model, idle, opening, point)
         },
+        calibration: None,
         depends: dependences(machine, model, &subject, idle, judged.verdict),
         rest: judged.picture,
         run: in_time,
@@ -240,7 +245,7 @@ pub fn sampled(machine: &Machine, curve: &CurveStudy, model: &EngineModel, sampl
 /// The verdict at both ends of each parameter whose ± is not zero.
 fn dependences(machine: &Machine, model: &EngineModel, subject: &Subject, idle: f64, as_given: Verdict) -> Vec<Dependence> {
     let verdict = |maps, friction_factor| {
-        let other = Subject { maps, laws: subject.laws.clone(), friction_factor };
+        let other = Subject { maps, laws: subject.laws.clone(), friction_factor, friction_slope: subject.friction_slope };
         Judged::at_idle(&other, machine, model, idle).verdict
     };
     let row = |on: Parameter, low: Verdict, high: Verdict| {

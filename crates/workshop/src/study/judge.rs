@@ -31,12 +31,15 @@ pub struct Subject<'a> {
     pub laws: Vec<Law>,
     /// Friction factor \[1\].
     pub friction_factor: f64,
+    /// Factor on the part of the friction that grows with speed \[1\].
+    pub friction_slope: f64,
 }
 
 impl<'a> Subject<'a> {
     /// The engine as given, on these laws.
     pub fn nominal(machine: &Machine, model: &'a EngineModel, laws: Vec<Law>) -> Self {
-        Self { maps: model.varied(&[]), laws, friction_factor: machine.engine.friction_factor.si }
+        let friction_slope = friction_slope(machine);
+        Self { maps: model.varied(&[]), laws, friction_factor: machine.engine.friction_factor.si, friction_slope }
     }
 
     /// Mean advance of the cylinders [rad].
@@ -47,9 +50,14 @@ impl<'a> Subject<'a> {
     /// Asks `question` of the running engine.
     pub fn run<R>(&self, machine: &Machine, model: &EngineModel, question: impl FnOnce(&Running) -> R) -> R {
         let advance = |c: usize, n: f64| self.laws[c].advance(n).radians();
-        let friction = |n: f64| self.friction_factor * model.cycle().friction_nm(n);
+        let friction = |n: f64| model.cycle().corrected_friction_nm(n, self.friction_factor, self.friction_slope);
         question(&Running::new(&self.maps, self.laws.len(), &advance, &friction, machine.engine.inertia.si))
     }
+}
+
+/// The friction slope that the file states, or the correlation's own.
+pub fn friction_slope(machine: &Machine) -> f64 {
+    machine.engine.friction_slope.as_ref().map_or(1.0, |r| r.si)
 }
 
 /// An engine judged at one opening.

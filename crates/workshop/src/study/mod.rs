@@ -5,6 +5,7 @@
 //! one machine.
 
 pub mod alike;
+pub mod calibrate;
 pub mod cases;
 pub mod curve;
 pub mod engine;
@@ -84,9 +85,15 @@ pub enum NotStudied {
 /// [`NotStudied`] where not even the curve can be studied.
 pub fn study(machine: &Machine, model: Result<&model::EngineModel, NotStudied>, watch: &Progress) -> Result<Study, NotStudied> {
     let curve = curve::study(machine)?;
-    let engines = model.map(|m| Engines::new(machine, &curve, m, Unknowns::stated(machine, m)));
+    let calibration = model.ok().and_then(|m| calibrate::study(machine, &curve, m, calibrate::CASES));
+    let engines = model.map(|m| {
+        let stated = Unknowns::stated(machine, m);
+        let given_what_was_seen = calibration.as_ref().and_then(Calibration::joint);
+        let unknowns = given_what_was_seen.map_or_else(|| stated.clone(), |joint| stated.clone().with(joint));
+        Engines::new(machine, &curve, m, unknowns)
+    });
     let sampling = engines.as_ref().map(|engines| Sampling { engines, watch }).map_err(|e| *e);
-    let idle = model.and_then(|m| idle::sampled(machine, &curve, m, sampling?));
+    let mut idle = model.and_then(|m| idle::sampled(machine, &curve, m, sampling?));
     let stop = idle.as_ref().ok().and_then(|i| i.opening_m2);
     let seen = machine.idle.as_ref().map(|i| i.speed.si);
     let load = model.map(|m| load::study(machine, &curve, m.cycle(), seen.zip(stop)));
@@ -94,5 +101,8 @@ pub fn study(machine: &Machine, model: Result<&model::EngineModel, NotStudied>, 
     let explained = alike.as_ref().ok();
     let trim = model.and_then(|m| trim::sampled(machine, &curve, m, load.as_ref().map_err(|e| *e)?, explained, sampling?));
     drop(engines);
+    if let Ok(idle) = &mut idle {
+        idle.calibration = calibration;
+    }
     Ok(Study { curve, idle, alike, load, trim })
 }

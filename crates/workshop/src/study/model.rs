@@ -12,6 +12,15 @@ use physics::{
 pub trait WorkingCycle: Send + Sync {
     /// Mean friction torque of the whole engine [N·m] at a crank speed [rad/s], friction factor 1.
     fn friction_nm(&self, speed_rad_s: f64) -> f64;
+    /// The same with another level and slope ([`physics::friction::corrected_nm`]).
+    fn corrected_friction_nm(&self, speed_rad_s: f64, level: f64, slope: f64) -> f64 {
+        physics::friction::corrected_nm(self.friction_nm(speed_rad_s), self.friction_nm(0.0), level, slope)
+    }
+    /// Mean torque [N·m] of the gas on the crank, all cylinders, at speeds [rad/s] and openings [m²] *without a fire*: the ignition is cut.
+    /// Negative: it takes torque. `None` for an engine that cannot tell.
+    fn motored_nm(&self, _at: &[(f64, f64); 8]) -> Option<[f64; 8]> {
+        None
+    }
     /// The settled cycle at a speed [rad/s], an opening [m²] and an advance [rad].
     fn at(&self, speed_rad_s: f64, opening_m2: f64, advance_rad: f64) -> CyclePoint;
     /// Work [J] that the burning gas does against the rising piston beyond the motored work, at kicking speed [rad/s] and an advance [rad].

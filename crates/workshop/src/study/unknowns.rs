@@ -29,10 +29,10 @@ pub enum Unknown {
     IdleSpeed,
     /// Flame-speed factor \[1\].
     BurnFactor,
-    /// Friction factor at the idle speed \[1\].
+    /// Friction factor \[1\].
     FrictionFactor,
-    /// How much more of the friction factor there is for each time the idle speed that the engine turns faster \[1\]; 0 unless it was
-    /// found out. At N the factor is `FrictionFactor + FrictionSlope · (N / N_idle − 1)`.
+    /// Factor on the part of the friction that grows with speed \[1\]; as the file has it unless it was found out
+    /// ([`physics::friction::corrected_nm`]).
     FrictionSlope,
     /// Runner volume [m³].
     RunnerVolume,

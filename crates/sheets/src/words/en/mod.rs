@@ -4,6 +4,7 @@
 
 pub mod alike;
 mod book;
+pub mod calibrate;
 pub mod caution;
 pub mod chance;
 mod complaint;

@@ -107,14 +107,15 @@ impl Card<'_> {
 
     fn complaint(&self) -> Markup {
         let parts = || self.parts.iter().filter(|p| is_complaint(&p.path));
-        let empty = parts().flat_map(|p| &p.fields).filter(|f| f.written.is_empty()).count();
+        let (rows, alone): (Vec<_>, Vec<_>) = parts().partition(|p| p.row);
+        let empty = alone.iter().flat_map(|p| &p.fields).filter(|f| f.written.is_empty()).count();
         fold(
             0,
             true,
             &words::missing(empty),
             &html! {
                 @if let Ok(read) = self.read { (list(&sheets::words::complaint(&read.machine))) }
-                (self.form("complaint", &[]).with(parts()))
+                (self.form("complaint", &[]).with(alone, Some((words::MORE_SEEN, rows))))
             },
         )
     }
@@ -134,10 +135,10 @@ impl Card<'_> {
                 @if !whole.is_empty() { div.caution { h3 { (words::NOT_KEPT) } @for each in whole { p { (each) } } } }
                 p.soft { (words::HOW_TO_WRITE) }
                 div.row {
-                    a.button.plain href="#further" { (words::TO_FURTHER) }
+                    a.button.plain href="#further-strobe" { (words::TO_FURTHER) }
                     a.button.plain href={ "/machine/" (self.record.slug) "/text" } { (words::EDIT_FILE) }
                 }
-                (self.form("measure", &cylinders).with(parts()))
+                (self.form("measure", &cylinders).with(parts(), None))
             },
         )
     }

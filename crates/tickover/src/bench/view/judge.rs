@@ -1,6 +1,7 @@
 //! Judge: what was found, and the picture under each finding.
 
 mod alike;
+mod calibration;
 
 use super::card::{Card, State, fold, list, watch};
 use crate::{desk::Answer, pictures};
@@ -92,6 +93,7 @@ fn idle(answer: &Answer) -> Markup {
             @if let Some(chart) = pictures::rest(answer, None) { (both(&chart, "judge")) }
             (doubt(&idle.doubt, say::chance::DOUBT))
             (run::run(answer, "judge"))
+            @if let Some(c) = &idle.calibration { (calibration::calibration(c)) }
         },
         Err(why) => html! { p { (say::not_studied(why)) } },
     }

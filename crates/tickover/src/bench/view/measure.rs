@@ -29,13 +29,24 @@ pub struct Form<'a> {
 }
 
 impl Form<'_> {
-    /// The form with these parts.
-    pub fn with<'p>(&self, parts: impl IntoIterator<Item = &'p Part>) -> Markup {
+    /// The form with these parts, and some more folded away under a heading.
+    pub fn with<'p>(
+        &self,
+        parts: impl IntoIterator<Item = &'p Part>,
+        folded: Option<(&str, Vec<&'p Part>)>,
+    ) -> Markup {
+        let refused = |part: &&Part| part.fields.iter().any(|f| self.wrong.contains_key(&f.path));
         html! {
             form method="post" action={ "/machine/" (self.slug) "/readings" } {
                 input type="hidden" name="began_at" value=(self.revision);
                 input type="hidden" name="fold" value=(self.fold);
                 @for part in parts { (self.part(part)) }
+                @if let Some((heading, parts)) = folded {
+                    details open[parts.iter().any(refused)] {
+                        summary.button.plain { (heading) }
+                        @for part in parts { (self.part(part)) }
+                    }
+                }
                 div.keep {
                     button { (page::KEEP_READINGS) }
                     " " span.soft { (page::OLDER_STAY) }
@@ -48,8 +59,8 @@ impl Form<'_> {
         let further = part.row && !part.there;
         html! {
             fieldset.part {
-                legend id=[further.then_some("further")] {
-                    @if further { (page::FURTHER) } @else { (part.label) @if !part.there { span.soft { (page::NOT_IN_FILE) } } }
+                legend id=[further.then(|| further_id(&part.path))] {
+                    @if further { (page::further(&part.label)) } @else { (part.label) @if !part.there { span.soft { (page::NOT_IN_FILE) } } }
                 }
                 div.fields { @for entry in &part.fields { (self.field(entry)) } }
                 @if part.row && part.there {
@@ -108,6 +119,11 @@ impl Form<'_> {
             }
         }
     }
+}
+
+/// Where the fields of a list's next row stand on the page: `further-strobe` for `strobe[3]`.
+fn further_id(path: &str) -> String {
+    format!("further-{}", path.split('[').next().unwrap_or(path).replace('.', "-"))
 }
 
 /// Names of the cylinders, or their numbers where they have none.

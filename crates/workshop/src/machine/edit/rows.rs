@@ -1,7 +1,7 @@
 //! Rows of plain lists, such as the strobe readings: adding the next one, taking one out. A list may stand in brackets, one row in braces
 //! each, or as a part `[[…]]` for each row; it stays as it is.
 
-use super::{Change, splice};
+use super::{Change, inner, splice};
 use crate::machine::{
     defect::{Defect, DefectKind},
     limits::{FILE, Field},
@@ -13,7 +13,10 @@ use std::ops::Range;
 /// List and number of a path such as `strobe[3]`; `None` for anything else than a row of a plain list.
 pub fn row(path: &str) -> Option<(&str, usize)> {
     let (list, number) = path.strip_suffix(']')?.split_once('[')?;
-    let plain = FILE.sections.iter().any(|s| s.key() == list && s.many && s.sections.is_empty());
+    let (parent, key) = list.rsplit_once('.').map_or((None, list), |(parent, key)| (Some(parent), key));
+    let parts = parent.into_iter().flat_map(|parent| parent.split('.'));
+    let section = parts.fold(Some(&FILE), |section, key| section.and_then(|s| inner(s, key)))?;
+    let plain = section.sections.iter().any(|s| s.key() == key && s.grows());
     plain.then(|| number.parse().ok()).flatten().map(|number| (list, number))
 }
 

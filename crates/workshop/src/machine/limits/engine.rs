@@ -110,6 +110,13 @@ pub(in super::super) const FRICTION_FACTOR: Field = reading(
     "a correction, not another model",
 )
 .or("1 ± 0.3", "the published correlation as it stands");
+pub(in super::super) const FRICTION_SLOPE: Field = reading(
+    "engine.friction_slope",
+    "Factor on the part of the friction that grows with speed",
+    D::Number,
+    (0.2, 4.0, U::One),
+    "a correction, not another model; 1 without it",
+);
 pub(in super::super) const PRESSURE: Field = reading(
     "engine.ambient_pressure",
     "Air pressure in the workshop",
@@ -263,6 +270,7 @@ pub(in super::super) static ENGINE: Section = Section {
         BURN,
         BURN_SCATTER,
         FRICTION_FACTOR,
+        FRICTION_SLOPE,
         PRESSURE,
         TEMPERATURE,
     ],

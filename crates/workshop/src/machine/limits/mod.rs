@@ -5,10 +5,12 @@
 //! narrow enough to catch a slipped decimal sign or a wrong unit.
 
 mod engine;
+mod idle;
 mod law;
 mod trigger;
 
 pub(super) use engine::*;
+pub(super) use idle::*;
 pub(super) use law::*;
 pub(super) use trigger::*;
 
@@ -157,6 +159,11 @@ impl Section {
     /// The last part of the path.
     pub fn key(&self) -> &'static str {
         self.path.rsplit('.').next().unwrap_or(self.path)
+    }
+
+    /// Is it a plain list of readings, one row each, which may grow and shrink?
+    pub fn grows(&self) -> bool {
+        self.many && !self.required && self.sections.is_empty()
     }
 }
 

@@ -2,7 +2,11 @@
 
 use quantity::{Dimension as D, Unit as U};
 
-use super::{Field, Kind, Need, Range, Section, other, reading};
+use super::{
+    Field, Kind, Need, Range, Section,
+    idle::{NUDGE, RUN_DOWN, SCREW, SCREW_LIFT},
+    other, reading,
+};
 
 pub(in super::super) const DRIVE: Field = other(
     "trigger.drive",
@@ -265,7 +269,7 @@ pub(in super::super) static IDLE: Section = Section {
     label: "What the engine does at idle, on one throttle stop",
     many: false,
     required: false,
-    fields: &[IDLE_SPEED, HANGS_AT, CLUTCH, SNAP, CHOKE, MIST, FALLING_EARLIER],
-    sections: &[],
+    fields: &[IDLE_SPEED, HANGS_AT, CLUTCH, SNAP, CHOKE, MIST, FALLING_EARLIER, SCREW_LIFT],
+    sections: &[&NUDGE, &SCREW, &RUN_DOWN],
     variants: &[],
 };

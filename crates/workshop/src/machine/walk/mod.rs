@@ -154,6 +154,22 @@ impl<'a> Node<'a> {
         }
     }
 
+    /// What each table of a list says; keys that it does not know are refused.
+    pub fn rows<'t, R>(
+        &self,
+        walk: &mut Walk<'t>,
+        section: &'static Section,
+        of: impl Fn(&Node<'a>, &mut Walk<'t>) -> R,
+    ) -> Vec<R> {
+        let rows = self.children(walk, section);
+        rows.iter()
+            .map(|row| {
+                row.refuse_unknown_in(walk, section);
+                of(row, walk)
+            })
+            .collect()
+    }
+
     fn table_at(&self, walk: &mut Walk<'_>, path: String, value: &'a DeValue<'a>, span: Range<usize>) -> Option<Node<'a>> {
         match value {
             DeValue::Table(table) => {

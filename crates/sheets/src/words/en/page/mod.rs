@@ -42,8 +42,13 @@ pub const STOPPED: &str = "The idle was not worked out: it was stopped.";
 pub const BROKEN: &str = "Tickover itself failed on this machine. The readings are safe; please report it with the machine file.";
 /// Over refused readings.
 pub const NOT_KEPT: &str = "Not kept";
-/// Legend over the fields of the next strobe reading.
-pub const FURTHER: &str = "A further strobe reading: fill in and keep";
+/// Legend over the fields of the next row of a list, called so.
+pub fn further(label: &str) -> String {
+    format!("{label}: fill in and keep")
+}
+
+/// Over the rows of what was seen on the throttle stop besides the idle.
+pub const MORE_SEEN: &str = "Plate nudged, stop screw turned, run down: what else was seen on this stop";
 /// Link to them.
 pub const TO_FURTHER: &str = "Add a strobe reading";
 /// Beside a strobe reading.

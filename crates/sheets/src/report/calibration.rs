@@ -1,0 +1,23 @@
+//! What the readings on the stop say.
+
+use super::print::Printer;
+use crate::words::calibrate as words;
+use workshop::study::calibrate::Calibration;
+
+pub fn part(p: &mut Printer, c: &Calibration) {
+    p.heading(words::CALIBRATION);
+    p.strong(&words::next_best(c));
+    for line in words::agreement(c) {
+        p.bullet(&line);
+    }
+    let rows = |rows: &mut dyn Iterator<Item = [String; 4]>| rows.map(Vec::from).collect::<Vec<_>>();
+    p.table(&words::READINGS, &rows(&mut c.compared.iter().map(words::compared)));
+    p.table(&words::FITTED, &rows(&mut c.unknowns.iter().map(words::narrowed).chain([words::opening(c)])));
+    for line in words::open(c) {
+        p.bullet(&line);
+    }
+    if !c.next.is_empty() {
+        p.table(&words::NEXT, &rows(&mut c.next.iter().take(words::NEXT_SHOWN).map(words::next)));
+    }
+    p.para(words::HOW_FITTED);
+}

@@ -1,0 +1,180 @@
+//! Calibration on an engine whose torque is a formula. The readings come from engines that are known, by a solution of
+//! the formula that shares nothing with the study: a check that the study is consistent with itself, not that the formula is an engine.
+
+#[allow(dead_code, reason = "shared between tests")]
+mod formula;
+
+use formula::{QUICKER, exactly, machine, model_with, torque};
+use workshop::{
+    machine::{Machine, Nudge, ScrewTurned},
+    sampling::LatinHypercube,
+    study::{
+        calibrate::{self, Calibration, Unknown},
+        curve,
+        idle::Parameter,
+        model::EngineModel,
+    },
+};
+
+/// A crank speed is found to this share of itself.
+const BISECTED: f64 = 1e-12;
+
+/// An engine that is known.
+struct Truth {
+    burn_rad: f64,
+    level: f64,
+    slope: f64,
+    idle_rad_s: f64,
+    /// Advance of all cylinders at a speed.
+    laws: Vec<physics::law::Law>,
+    opening_m2: f64,
+    per_turn_m2: f64,
+}
+
+impl Truth {
+    fn friction(&self, n: f64) -> f64 {
+        // The formula's friction is 2 + 1e-5 n²; only the second part rises.
+        self.level * (2.0 + self.slope * 1e-5 * n * n)
+    }
+    fn net(&self, n: f64, opening: f64, turned: f64) -> f64 {
+        let gas: f64 = self.laws.iter().map(|l| torque(n, opening, l.advance(n).radians() + turned, self.burn_rad)).sum();
+        gas - self.friction(n)
+    }
+    /// The firm rest nearest to `near` by walking and bisection.
+    fn rest(&self, opening: f64, turned: f64, near: f64) -> Option<f64> {
+        let net = |n: f64| self.net(n, opening, turned);
+        let mut rests = Vec::new();
+        let mut low = 45.0;
+        while low < 880.0 {
+            let high = low * 1.01;
+            if net(low) > 0.0 && net(high) <= 0.0 {
+                rests.push(bisect(net, low, high));
+            }
+            low = high;
+        }
+        rests.into_iter().min_by(|a, b| (a / near).ln().abs().total_cmp(&(b / near).ln().abs()))
+    }
+}
+
+fn bisect(f: impl Fn(f64) -> f64, mut low: f64, mut high: f64) -> f64 {
+    let rising = f(high) > 0.0;
+    while high - low > BISECTED * high.abs() {
+        let middle = 0.5 * (low + high);
+        if (f(middle) > 0.0) == rising { high = middle } else { low = middle }
+    }
+    0.5 * (low + high)
+}
+
+/// The formula machine with a curve that is known well, so that flame and friction carry the doubt.
+fn bench() -> (Machine, EngineModel) {
+    let mut machine = machine();
+    machine.engine.friction_factor = exactly(1.0, 0.2);
+    machine.idle.as_mut().expect("an idle").hangs_at = None;
+    (machine, model_with(5.0))
+}
+
+/// A truth drawn from what the machine's file says, by normal numbers: idle, flame, level, slope, screw.
+fn drawn(machine: &Machine, z: [f64; 5], laws: Vec<physics::law::Law>, per_turn: (f64, f64)) -> Option<Truth> {
+    let idle = &machine.idle.as_ref().expect("an idle").speed;
+    let friction = &machine.engine.friction_factor;
+    let mut truth = Truth {
+        burn_rad: 0.5 * QUICKER * z[1],
+        level: friction.si + z[2] * 0.5 * friction.plus_minus_si,
+        slope: 1.0 + 0.15 * z[3],
+        idle_rad_s: idle.si + z[0] * 0.5 * idle.plus_minus_si,
+        laws,
+        opening_m2: 0.0,
+        per_turn_m2: per_turn.0 * (per_turn.1 * z[4]).exp(),
+    };
+    let n = truth.idle_rad_s;
+    truth.opening_m2 = bisect(|ln_a| truth.net(n, ln_a.exp(), 0.0), 2e-6_f64.ln(), 4e-4_f64.ln()).exp();
+    (truth.net(0.99 * n, truth.opening_m2, 0.0) > 0.0).then_some(truth)
+}
+
+fn calibrated(machine: &Machine, model: &EngineModel) -> Calibration {
+    let curve = curve::study(machine).expect("a curve");
+    calibrate::study(machine, &curve, model, OPENING, 0).expect("a calibration")
+}
+
+fn after(c: &Calibration, unknown: Unknown) -> (f64, f64, f64) {
+    let n = c.unknowns.iter().find(|n| n.unknown == unknown).expect("an unknown");
+    (n.after.si, n.after.plus_minus_si, n.left)
+}
+
+/// About where the formula engine's stop stands [m²]; it places the slit of the slide.
+const OPENING: f64 = 1.8e-5;
+/// Degrees to radians.
+const DEGREE: f64 = std::f64::consts::PI / 180.0;
+/// ± of speeds read [rad/s], of the plate [rad] and of the screw [1] in what is invented here.
+const SPEED: f64 = 1.0;
+const PLATE: f64 = 0.3 * DEGREE;
+const SCREW: f64 = 0.02;
+/// Truths drawn: the share inside the ± is then known to about ±4 %.
+const TRUTHS: usize = 40;
+
+/// Nudge and screw readings of a truth, each off by its own normal number times half its ±.
+fn read_off(machine: &mut Machine, truth: &Truth, noise: &mut dyn FnMut() -> f64) -> Option<()> {
+    let idle = machine.idle.as_mut()?;
+    idle.speed.si = truth.idle_rad_s + 0.5 * idle.speed.plus_minus_si * noise();
+    idle.nudges.clear();
+    for deg in [-6.0, -3.0, 3.0] {
+        let turned = deg * DEGREE;
+        // Read as `turned`; truly a little off.
+        let speed = truth.rest(truth.opening_m2, turned + 0.5 * PLATE * noise(), truth.idle_rad_s)?;
+        idle.nudges.push(Nudge { turned: exactly(turned, PLATE), speed: exactly(speed + 0.5 * SPEED * noise(), SPEED) });
+    }
+    idle.screws.clear();
+    for turns in [-0.5, 0.5] {
+        let opening = truth.opening_m2 + (turns + 0.5 * SCREW * noise()) * truth.per_turn_m2;
+        let speed = truth.rest(opening, 0.0, truth.idle_rad_s)?;
+        idle.screws.push(ScrewTurned { turns: exactly(turns, SCREW), speed: exactly(speed + 0.5 * SPEED * noise(), SPEED) });
+    }
+    Some(())
+}
+
+#[test]
+fn known_engines_come_back_within_their_plus_minus() {
+    let (mut machine, model) = bench();
+    machine.idle.as_mut().expect("an idle").speed.plus_minus_si = 2.0;
+    machine.idle.as_mut().expect("an idle").screw_lift = Some(exactly(0.5e-3, 0.0));
+    let curve = curve::study(&machine).expect("a curve");
+    let normals = curve.cylinders[0].doubt.normals();
+    // What the study makes of the slide's lift; the truth is drawn about it.
+    machine.idle.as_mut().expect("an idle").screws.push(ScrewTurned { turns: exactly(0.0, SCREW), speed: exactly(105.0, 50.0) });
+    let before = calibrated(&machine, &model);
+    let per_turn = before.unknowns.iter().find(|n| n.unknown == Unknown::OpeningPerTurn).expect("a screw").before.si;
+    let given = machine.clone();
+    let draws = LatinHypercube::new(TRUTHS, 5 + normals + 13, 7);
+    let unknowns = [Unknown::Given(Parameter::BurnFactor), Unknown::Given(Parameter::FrictionFactor), Unknown::FrictionSlope, Unknown::IdleSpeed];
+    let (mut inside, mut opening_inside, mut of) = ([0; 4], 0, 0);
+    let (mut narrowed, mut chi, mut freedom) = ([0.0; 4], 0.0, 0);
+    for case in 0..TRUTHS {
+        let z: Vec<f64> = (0..5 + normals).map(|i| draws.normal(case, i)).collect();
+        let laws = curve.cylinders.iter().map(|c| c.doubt.draw(&z[5..]).unwrap_or_else(|| c.law.clone())).collect();
+        let Some(truth) = drawn(&given, [z[0], z[1], z[2], z[3], z[4]], laws, (per_turn, 1.25f64.ln())) else { continue };
+        let mut next = 5 + normals;
+        let mut noise = || {
+            next += 1;
+            draws.normal(case, next - 1)
+        };
+        if read_off(&mut machine, &truth, &mut noise).is_none() {
+            continue;
+        }
+        // The prior's mean is where the truth was drawn about.
+        let start = std::time::Instant::now();
+        let c = calibrated(&machine, &model);
+        if case < 3 { println!("{:?}", start.elapsed()); }
+        of += 1;
+        let burn = machine.engine.burn_factor.si + machine.engine.burn_factor.plus_minus_si * truth.burn_rad / QUICKER;
+        for (i, (unknown, truth)) in unknowns.iter().zip([burn, truth.level, truth.slope, truth.idle_rad_s]).enumerate() {
+            let (value, plus_minus, left) = after(&c, *unknown);
+            inside[i] += usize::from((value - truth).abs() <= plus_minus);
+            narrowed[i] += left;
+        }
+        let opening = c.opening.1;
+        opening_inside += usize::from((opening.si - truth.opening_m2).abs() <= opening.plus_minus_si);
+        chi += c.chi_square;
+        freedom += c.freedom;
+    }
+    println!("{of} engines; inside {inside:?}, opening {opening_inside}; left {narrowed:?}; chi {chi:.1} of {freedom}");
+}
