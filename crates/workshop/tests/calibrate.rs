@@ -109,8 +109,14 @@ const DEGREE: f64 = std::f64::consts::PI / 180.0;
 const SPEED: f64 = 1.0;
 const PLATE: f64 = 0.3 * DEGREE;
 const SCREW: f64 = 0.02;
-/// Truths drawn: the share inside the ± is then known to about ±4 %.
-const TRUTHS: usize = 40;
+/// Truths drawn.
+const TRUTHS: usize = 200;
+/// A ± of two standard deviations holds 95.4 % (normal law); of 200 that share scatters by 1.5 %, and three times that is allowed. From above the
+/// bound is that not everything may lie inside.
+const LEAST_INSIDE: f64 = 0.909;
+const MOST_INSIDE: f64 = 0.9999;
+/// Chi square over its freedom of 1000 scatters by √(2/1000) = 0.045 about 1; three times that.
+const CHI: f64 = 0.135;
 
 /// Nudge and screw readings of a truth, each off by its own normal number times half its ±.
 fn read_off(machine: &mut Machine, truth: &Truth, noise: &mut dyn FnMut() -> f64) -> Option<()> {
@@ -161,9 +167,7 @@ fn known_engines_come_back_within_their_plus_minus() {
             continue;
         }
         // The prior's mean is where the truth was drawn about.
-        let start = std::time::Instant::now();
         let c = calibrated(&machine, &model);
-        if case < 3 { println!("{:?}", start.elapsed()); }
         of += 1;
         let burn = machine.engine.burn_factor.si + machine.engine.burn_factor.plus_minus_si * truth.burn_rad / QUICKER;
         for (i, (unknown, truth)) in unknowns.iter().zip([burn, truth.level, truth.slope, truth.idle_rad_s]).enumerate() {
@@ -176,5 +180,15 @@ fn known_engines_come_back_within_their_plus_minus() {
         chi += c.chi_square;
         freedom += c.freedom;
     }
-    println!("{of} engines; inside {inside:?}, opening {opening_inside}; left {narrowed:?}; chi {chi:.1} of {freedom}");
+    let share = |inside: usize| inside as f64 / of as f64;
+    assert!(of > TRUTHS / 2, "{of} of the truths idle");
+    for (unknown, inside) in unknowns.iter().zip(inside) {
+        assert!((LEAST_INSIDE..=MOST_INSIDE).contains(&share(inside)), "{unknown:?}: {inside} of {of} inside");
+    }
+    assert!((LEAST_INSIDE..=MOST_INSIDE).contains(&share(opening_inside)), "{opening_inside} of {of} openings inside");
+    assert!((chi / freedom as f64 - 1.0).abs() < CHI, "chi square {chi} of {freedom}");
+    // They were narrowed, so that the coverage is not that of the file's own ±: flame, slope and idle clearly.
+    for (i, most) in [(0, 0.85), (2, 0.85), (3, 0.75)] {
+        assert!(narrowed[i] / of as f64 <= most, "{:?} left {}", unknowns[i], narrowed[i] / of as f64);
+    }
 }
