@@ -88,7 +88,7 @@ pub fn study(machine: &Machine, model: Result<&model::EngineModel, NotStudied>, 
     let calibration = model.ok().and_then(|m| calibrate::study(machine, &curve, m, calibrate::CASES));
     let engines = model.map(|m| {
         let stated = Unknowns::stated(machine, m);
-        let given_what_was_seen = calibration.as_ref().and_then(Calibration::joint);
+        let given_what_was_seen = calibration.as_ref().and_then(calibrate::Calibration::joint);
         let unknowns = given_what_was_seen.map_or_else(|| stated.clone(), |joint| stated.clone().with(joint));
         Engines::new(machine, &curve, m, unknowns)
     });
