@@ -86,21 +86,22 @@ pub enum NotStudied {
 pub fn study(machine: &Machine, model: Result<&model::EngineModel, NotStudied>, watch: &Progress) -> Result<Study, NotStudied> {
     let curve = curve::study(machine)?;
     let calibration = model.ok().and_then(|m| calibrate::study(machine, &curve, m, calibrate::CASES));
+    let stated = model.map(|m| Engines::new(machine, &curve, m, Unknowns::stated(machine, m)));
     let engines = model.map(|m| {
+        let seen = calibration.as_ref().and_then(calibrate::Calibration::joint);
         let stated = Unknowns::stated(machine, m);
-        let given_what_was_seen = calibration.as_ref().and_then(calibrate::Calibration::joint);
-        let unknowns = given_what_was_seen.map_or_else(|| stated.clone(), |joint| stated.clone().with(joint));
-        Engines::new(machine, &curve, m, unknowns)
+        Engines::new(machine, &curve, m, seen.map_or_else(|| stated.clone(), |joint| stated.clone().with(joint)))
     });
     let sampling = engines.as_ref().map(|engines| Sampling { engines, watch }).map_err(|e| *e);
     let mut idle = model.and_then(|m| idle::sampled(machine, &curve, m, sampling?));
     let stop = idle.as_ref().ok().and_then(|i| i.opening_m2);
     let seen = machine.idle.as_ref().map(|i| i.speed.si);
     let load = model.map(|m| load::study(machine, &curve, m.cycle(), seen.zip(stop)));
-    let alike = model.and_then(|m| alike::sampled(machine, &curve, m, engines.as_ref().map_err(|e| *e)?));
+    // What else explains the hang is weighed by the hang itself: it must not have been used before.
+    let alike = model.and_then(|m| alike::sampled(machine, &curve, m, stated.as_ref().map_err(|e| *e)?));
     let explained = alike.as_ref().ok();
     let trim = model.and_then(|m| trim::sampled(machine, &curve, m, load.as_ref().map_err(|e| *e)?, explained, sampling?));
-    drop(engines);
+    drop((stated, engines));
     if let Ok(idle) = &mut idle {
         idle.calibration = calibration;
     }
