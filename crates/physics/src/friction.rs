@@ -46,6 +46,10 @@ mod tests {
         let pressure = |rpm: f64| mean_pressure_pa(rpm * std::f64::consts::TAU / 60.0);
         let got = corrected_nm(pressure(2000.0), pressure(0.0), 1.1, 2.0) * 1e-5;
         assert!((got - 2.167).abs() < 1e-9, "{got}");
-        assert_eq!(corrected_nm(pressure(2000.0), pressure(0.0), 0.9, 1.0), 0.9 * pressure(2000.0), "the slope of 1 changes nothing");
+        assert_eq!(
+            corrected_nm(pressure(2000.0), pressure(0.0), 0.9, 1.0),
+            0.9 * pressure(2000.0),
+            "the slope of 1 changes nothing"
+        );
     }
 }

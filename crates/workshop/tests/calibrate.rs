@@ -149,7 +149,12 @@ fn known_engines_come_back_within_their_plus_minus() {
     let per_turn = before.unknowns.iter().find(|n| n.unknown == Unknown::OpeningPerTurn).expect("a screw").before.si;
     let given = machine.clone();
     let draws = Sobol::scrambled(5 + normals + 13, 7);
-    let unknowns = [Unknown::Given(Parameter::BurnFactor), Unknown::Given(Parameter::FrictionFactor), Unknown::FrictionSlope, Unknown::IdleSpeed];
+    let unknowns = [
+        Unknown::Given(Parameter::BurnFactor),
+        Unknown::Given(Parameter::FrictionFactor),
+        Unknown::FrictionSlope,
+        Unknown::IdleSpeed,
+    ];
     let (mut inside, mut opening_inside, mut of) = ([0; 4], 0, 0_u32);
     let (mut narrowed, mut chi, mut freedom) = ([0.0; 4], 0.0, 0);
     for case in 0..TRUTHS {

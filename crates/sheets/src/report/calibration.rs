@@ -16,8 +16,8 @@ pub fn part(p: &mut Printer, c: &Calibration) {
     for line in words::open(c) {
         p.bullet(&line);
     }
-    if !c.next.is_empty() {
-        p.table(&words::NEXT, &rows(&mut c.next.iter().take(words::NEXT_SHOWN).map(words::next)));
+    for next in c.next.iter().take(words::NEXT_SHOWN) {
+        p.bullet(&words::next_line(next));
     }
     p.para(words::HOW_FITTED);
 }

@@ -12,8 +12,7 @@ const SHARE: f64 = 1e-7;
 fn rows() -> Vec<[f64; 4]> {
     (0..5)
         .map(|i| {
-            let mut row: [f64; 4] =
-                std::array::from_fn(|j| 2.0 * (1.3 * f64::from(i) + 0.7 * (j * j) as f64 + 0.2).sin());
+            let mut row: [f64; 4] = std::array::from_fn(|j| 2.0 * (1.3 * f64::from(i) + 0.7 * (j * j) as f64 + 0.2).sin());
             row[1] = row[0] + 0.05 * row[1];
             row
         })

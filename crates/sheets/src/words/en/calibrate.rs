@@ -8,16 +8,22 @@ use workshop::study::{
     idle::Parameter,
 };
 
+/// Heading of the part.
 pub const CALIBRATION: &str = "What the readings on the stop say";
+/// Heads of the table of readings.
 pub const READINGS: [&str; 4] = ["Reading", "Seen", "Computed", "Off by"];
+/// Heads of the table of values fitted.
 pub const FITTED: [&str; 4] = ["Of the engine", "As in the file", "With the readings", "± left"];
+/// Name of the opening in it.
 pub const OPENING: &str = "opening at the stop, each throttle";
+/// Heads of the table of next readings.
 pub const NEXT: [&str; 4] = ["Next reading", "Should say", "Doubt less by", "Work"];
+/// How it was done, below the tables.
 pub const HOW_FITTED: &str = "Each value in the file counts as one reading with its ±. \"Off by\" is in the reading's own ±, what goes with it included: within 1 is what one expects. The minutes are common practice, no source.";
 
 /// Next readings that are told, the best first.
 pub const NEXT_SHOWN: usize = 3;
-/// From this share of the doubt on a reading is worth naming; below 2 % of it nothing is gained by the work.
+/// From this share of the doubt on a reading is worth naming.
 const WORTH: f64 = 0.02;
 /// Share of its ± from which an unknown counts as not narrowed.
 const HARDLY: f64 = 0.9;
@@ -192,4 +198,10 @@ pub fn next_best(c: &Calibration) -> String {
 /// A reading that could be taken as a row of [`NEXT`].
 pub fn next(n: &NextReading) -> [String; 4] {
     [to_do(n.candidate), expected(n), percent(n.less_doubt), format!("{}\u{a0}min", number(n.minutes, 0))]
+}
+
+/// The same in one line.
+pub fn next_line(n: &NextReading) -> String {
+    let [what, says, less, work] = next(n);
+    format!("{what}: should say {says}, doubt less by {less}, {work}.")
 }

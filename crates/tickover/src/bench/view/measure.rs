@@ -30,11 +30,7 @@ pub struct Form<'a> {
 
 impl Form<'_> {
     /// The form with these parts, and some more folded away under a heading.
-    pub fn with<'p>(
-        &self,
-        parts: impl IntoIterator<Item = &'p Part>,
-        folded: Option<(&str, Vec<&'p Part>)>,
-    ) -> Markup {
+    pub fn with<'p>(&self, parts: impl IntoIterator<Item = &'p Part>, folded: Option<(&str, Vec<&'p Part>)>) -> Markup {
         let refused = |part: &&Part| part.fields.iter().any(|f| self.wrong.contains_key(&f.path));
         html! {
             form method="post" action={ "/machine/" (self.slug) "/readings" } {

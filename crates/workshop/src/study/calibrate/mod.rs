@@ -226,8 +226,7 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel, cases: 
     let chi_square = squares(&mut read.iter().map(|c| COVERAGE * c.off)) + squares(&mut x.iter().copied());
     let hang_is_firm = read.iter().find(|c| c.what == Seen::Hang).map(|c| c.computed.is_some() && c.off.abs() <= COVERAGE);
 
-    let named: Vec<usize> =
-        (0..x.len()).filter(|i| !matches!(bench.priors[*i].unknown, Unknown::Curve(_))).collect();
+    let named: Vec<usize> = (0..x.len()).filter(|i| !matches!(bench.priors[*i].unknown, Unknown::Curve(_))).collect();
     let unknowns = named.iter().map(|i| narrowed(&bench, &posterior, *i)).collect();
     let ln_opening = bench.slopes(x, SLOPE_STEP, |x| bench.ln_opening(x));
     let before = bench.slopes(&vec![0.0; x.len()], SLOPE_STEP, |x| bench.ln_opening(x));
@@ -302,8 +301,7 @@ fn joint(bench: &Bench, posterior: &Posterior) -> Option<Joint> {
         Unknown::FrictionSlope => Some(Named::FrictionSlope),
         Unknown::OpeningPerTurn | Unknown::Inertia | Unknown::Curve(_) => None,
     };
-    let named: Vec<(usize, Named)> =
-        bench.priors.iter().enumerate().filter_map(|(i, p)| Some((i, name(p.unknown)?))).collect();
+    let named: Vec<(usize, Named)> = bench.priors.iter().enumerate().filter_map(|(i, p)| Some((i, name(p.unknown)?))).collect();
     let deviation = |i: usize| bench.priors[i].deviation * posterior.deviation(i);
     let covariance: Vec<f64> = named
         .iter()

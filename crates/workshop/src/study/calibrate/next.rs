@@ -251,12 +251,7 @@ fn better_measured(bench: &Bench, posterior: &Posterior) -> Vec<Offer> {
     let value = |unknown| bench.place(unknown).map_or(0.0, |i| bench.priors[i].value);
     let (volume, overlap) = (Parameter::RunnerVolume, Parameter::Overlap);
     [
-        offer(
-            Unknown::IdleSpeed,
-            Candidate::IdleSpeed,
-            BETTER_SPEED_PLUS_MINUS * value(Unknown::IdleSpeed),
-            SPEED_MINUTES,
-        ),
+        offer(Unknown::IdleSpeed, Candidate::IdleSpeed, BETTER_SPEED_PLUS_MINUS * value(Unknown::IdleSpeed), SPEED_MINUTES),
         offer(
             Unknown::Given(volume),
             Candidate::Measure(volume),

@@ -50,10 +50,12 @@ pub enum Kind {
 
 /// All readings beside the idle speed; run-downs only where the engine can tell its torque without fire.
 pub fn rows(idle: &IdleSeen, motored: bool) -> Vec<Row> {
-    let settles = |what, speed: &Reading, turned, turns| Row { what, kind: Kind::Settles { speed: Known::of(speed), turned, turns } };
+    let settles =
+        |what, speed: &Reading, turned, turns| Row { what, kind: Kind::Settles { speed: Known::of(speed), turned, turns } };
     let none = Known::exactly(0.0);
     let hang = idle.hangs_at.iter().map(|speed| settles(Seen::Hang, speed, none, none));
-    let nudges = idle.nudges.iter().map(|n| settles(Seen::Nudge { turned_rad: n.turned.si }, &n.speed, Known::of(&n.turned), none));
+    let nudges =
+        idle.nudges.iter().map(|n| settles(Seen::Nudge { turned_rad: n.turned.si }, &n.speed, Known::of(&n.turned), none));
     let screws = idle.screws.iter().map(|s| settles(Seen::Screw { turns: s.turns.si }, &s.speed, none, Known::of(&s.turns)));
     let run_downs = idle.run_downs.iter().filter(|_| motored).map(|r| Row {
         what: Seen::RunDown { from_rad_s: r.from.si, to_rad_s: r.to.si },
@@ -72,7 +74,9 @@ impl Row {
     fn miss(&self, bench: &Bench, motored: Option<&Motored>, guess: &Guess) -> f64 {
         match self.kind {
             Kind::Settles { speed, turned, turns } => settles_nm(bench, guess, speed.si, turned.si, turns.si),
-            Kind::RunsDown { from, to, takes } => runs_down_s(bench, motored, guess, from.si, to.si).unwrap_or(f64::NAN) - takes.si,
+            Kind::RunsDown { from, to, takes } => {
+                runs_down_s(bench, motored, guess, from.si, to.si).unwrap_or(f64::NAN) - takes.si
+            }
         }
     }
 
@@ -111,7 +115,9 @@ impl Row {
     /// The same as the engine guessed at does it: the firm rest speed nearest to the one seen [rad/s], where there is one, or the time [s].
     pub fn computed(&self, bench: &Bench, motored: Option<&Motored>, guess: &Guess) -> Option<f64> {
         match self.kind {
-            Kind::Settles { speed, turned, turns } => rest_near(bench, guess, speed.si, turned.si, turns.si, self.what == Seen::Hang),
+            Kind::Settles { speed, turned, turns } => {
+                rest_near(bench, guess, speed.si, turned.si, turns.si, self.what == Seen::Hang)
+            }
             Kind::RunsDown { from, to, .. } => runs_down_s(bench, motored, guess, from.si, to.si),
         }
     }

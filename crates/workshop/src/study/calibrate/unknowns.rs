@@ -123,7 +123,8 @@ impl<'a> Bench<'a> {
         let machine = self.machine;
         let off = |p: Parameter| self.place(Unknown::Given(p)).map_or(0.0, |i| HALF_WIDTHS * x[i]);
         let half_widths: Vec<f64> = self.model.parameters().map(off).collect();
-        let drawn: Vec<f64> = self.priors.iter().zip(x).filter(|(p, _)| matches!(p.unknown, Unknown::Curve(_))).map(|(_, x)| *x).collect();
+        let drawn: Vec<f64> =
+            self.priors.iter().zip(x).filter(|(p, _)| matches!(p.unknown, Unknown::Curve(_))).map(|(_, x)| *x).collect();
         let friction = self.value(x, Unknown::Given(Parameter::FrictionFactor)).unwrap_or(machine.engine.friction_factor.si);
         let subject = Subject {
             maps: self.model.varied(&half_widths),
@@ -184,7 +185,8 @@ const SLOPE: f64 = 1e-4;
 /// The opening that holds a speed to the last digits, by Newton's method: a solver that goes by differences needs it without the noise of a search.
 fn sharpened(running: &Running, speed_rad_s: f64, opening_m2: f64) -> f64 {
     (0..SHARPENED).fold(opening_m2, |a, _| {
-        let slope = (running.torque(speed_rad_s, a * SLOPE.exp()) - running.torque(speed_rad_s, a * (-SLOPE).exp())) / (2.0 * SLOPE);
+        let slope =
+            (running.torque(speed_rad_s, a * SLOPE.exp()) - running.torque(speed_rad_s, a * (-SLOPE).exp())) / (2.0 * SLOPE);
         let next = a * (-running.torque(speed_rad_s, a) / slope).exp();
         if next.is_finite() && (next / a - 1.0).abs() < SLOPE { next } else { a }
     })
