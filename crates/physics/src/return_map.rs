@@ -13,12 +13,15 @@
 //! Validity: the slowest two parts; faster ones must have died out. Source: linear return map, e.g. Strogatz, *Nonlinear Dynamics and Chaos*, 2nd ed., 8.7 and
 //! 10.1; the fit to a row of values is Prony's, by least squares.
 
-use crate::cycle::{Drive, Outside, Prepared, Start, turn};
+use crate::cycle::{Drive, Outside, Prepared, STRETCH_RAD, Start, turn};
 use std::f64::consts::TAU;
 
-/// Push, as a share of the speed [1] (own choice): small against the curve's own features, large against what a charge that has settled still moves by.
-const PUSH: f64 = 0.02;
-/// Cycles that are followed, the first of which is left out: the charge had settled for another speed (own choice).
+/// Push, as a share of the speed [1] (own choice): small against the distance to another rest, which may lie 4 % away, and against the kinks that a burn
+/// near misfire makes of it.
+const PUSH: f64 = 0.001;
+/// Cycles that the crank turns freely before it is pushed, and those that are followed then (own choice): a crank that is let go first finds the
+/// unevenness of its own turn, and what that does must not be taken for the push.
+const FREE: usize = 24;
 const FOLLOWED: usize = 14;
 
 /// Share of the product of the squares below which two rows of deviations count as one [1] (own choice): only one part is to be seen then.
@@ -114,27 +117,32 @@ impl Multipliers {
     }
 }
 
-/// The multipliers at a rest speed [rad/s] and an opening [m²], by the working cycle itself with the crank's speed free: half the difference of two runs, pushed
-/// up and pushed down from a charge that has settled at the rest. `None` as [`Multipliers::fit`], or where the engine stops.
+/// The multipliers at a rest speed [rad/s] and an opening [m²], by the working cycle itself with the crank's speed free: half the difference of two runs that
+/// were one until they are pushed, up and down, within [`STRETCH_RAD`]. `None` as [`Multipliers::fit`], or where the engine stops.
 pub fn at_rest(p: &Prepared, drive: &Drive, speed_rad_s: f64, opening_m2: f64) -> Option<Multipliers> {
     let row = |push: f64| {
         let (mut means, mut since) = (Vec::with_capacity(FOLLOWED), 0.0);
         // Half a degree [rad] (own choice): the crank turns by whole fractions of a degree, and this stands for their rounding.
         const ROUNDING: f64 = TAU / 720.0;
-        turn(p, drive, Start { speed_rad_s, opening_m2, push }, &|_, _| 1.0, &mut |now| {
+        let mut pushed = false;
+        turn(p, drive, Start { speed_rad_s, opening_m2, push: 0.0 }, &|_, _| 1.0, &mut |now| {
             if now.turned_rad + ROUNDING > 2.0 * TAU * (means.len() + 1) as f64 {
                 means.push(2.0 * TAU / (now.time_s - since));
                 since = now.time_s;
             }
-            (means.len() < FOLLOWED).then_some(Outside { opening_m2, drag_nm: 0.0 })
+            // ½ J ((1 + push)² − 1) ω², all of it in one stretch.
+            let give = means.len() == FREE && !std::mem::replace(&mut pushed, means.len() >= FREE);
+            let energy_j = 0.5 * drive.inertia_kg_m2 * (2.0 + push) * push * now.speed_rad_s * now.speed_rad_s;
+            let drag_nm = if give { -energy_j / STRETCH_RAD } else { 0.0 };
+            (means.len() < FREE + FOLLOWED).then_some(Outside { opening_m2, drag_nm })
         });
-        means
+        means.split_off(FREE.min(means.len()))
     };
     let (up, down) = (row(PUSH), row(-PUSH));
     if up.len().min(down.len()) < FOLLOWED {
         return None;
     }
-    let deviations: Vec<f64> = up.iter().zip(&down).skip(1).map(|(u, d)| 0.5 * (u - d)).collect();
+    let deviations: Vec<f64> = up.iter().zip(&down).map(|(u, d)| 0.5 * (u - d)).collect();
     Multipliers::fit(&deviations)
 }
 

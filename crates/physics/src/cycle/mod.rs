@@ -20,7 +20,7 @@ mod tell;
 mod trace;
 
 pub use engine::{Engine, LEAST_RUNNER, NotAnEngine, Prepared};
-pub use free::{Account, Drive, Moment, Outside, Scatter, Start, turn};
+pub use free::{Account, Drive, Moment, Outside, STRETCH_RAD, Scatter, Start, turn};
 pub use steady::{Operating, Settled, settle, settle_each, settle_eight, settle_walks, vectors};
 pub use tell::SETTLED;
 pub use trace::{Sample, Trace, first_firing, trace, trace_each};
