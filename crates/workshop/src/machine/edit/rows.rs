@@ -14,8 +14,8 @@ use std::ops::Range;
 pub fn row(path: &str) -> Option<(&str, usize)> {
     let (list, number) = path.strip_suffix(']')?.split_once('[')?;
     let (parent, key) = list.rsplit_once('.').map_or((None, list), |(parent, key)| (Some(parent), key));
-    let parts = parent.into_iter().flat_map(|parent| parent.split('.'));
-    let section = parts.fold(Some(&FILE), |section, key| section.and_then(|s| inner(s, key)))?;
+    let mut parts = parent.into_iter().flat_map(|parent| parent.split('.'));
+    let section = parts.try_fold(&FILE, inner)?;
     let plain = section.sections.iter().any(|s| s.key() == key && s.grows());
     plain.then(|| number.parse().ok()).flatten().map(|number| (list, number))
 }
