@@ -24,7 +24,7 @@ use std::{
 
 /// Places by which all cylinders advance together: 2° (own choice).
 const COUPLED: usize = 16;
-/// The same as an angle [rad]: how often [`turn`] asks what acts from outside.
+/// The same as an angle [rad] (own choice): how often [`turn`] asks what acts from outside.
 pub const STRETCH_RAD: f64 = COUPLED as f64 * PLACE_RAD;
 /// Place at which spark and flame of the next firing are settled: 90° before firing top dead centre, where no valve is open.
 const SETTLED_AT: usize = 3 * PLACES / 8;

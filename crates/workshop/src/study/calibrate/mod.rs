@@ -155,7 +155,7 @@ pub struct Calibration {
 pub use next::{Candidate, NextReading};
 
 /// Chi square over its freedom from which the readings and the engine do not go together \[1\]: exceeded by chance once in a hundred to a
-/// thousand times with three to five readings (chi-squared tables: 1 % at 11.3 for 3, 15.1 for 5).
+/// thousand times with three to five readings (own choice; chi-squared tables have 1 % at 11.3 for 3 and 15.1 for 5).
 const TOO_FAR: f64 = 3.0;
 
 impl Calibration {
@@ -174,7 +174,7 @@ impl Calibration {
 /// Most rounds in which the uncertainties are worked out anew, and the change of them that no longer matters, both [1] (own choice).
 const ROUNDS: usize = 4;
 const SAME: f64 = 0.02;
-/// Size of a step that matters, in standard deviations [1]: it makes the solver's difference 6e-4 of one, which is large against
+/// Size of a step that matters, in standard deviations [1] (own choice): it makes the solver's difference 6e-4 of one, which is large against
 /// the 1e-8 to which an opening is found and small against the corners of a curve.
 const STEP_SCALE: f64 = 100.0;
 /// Step of slopes for what is reported, in standard deviations [1] (own choice).

@@ -62,6 +62,7 @@ pub struct NextReading {
     pub explains: f64,
 }
 
+/// A turn a minute [rad/s], and a degree [rad]: exact.
 const RPM: f64 = TAU / 60.0;
 const DEGREE: f64 = PI / 180.0;
 /// Plate turned in a nudge test [°], and its ± [°] read off a scribed line (common practice, no source).
@@ -82,7 +83,7 @@ const HANG_PLUS_MINUS_RPM: f64 = 40.0;
 /// ± of an inlet volume with a syringe, as a share \[1\], and of an overlap with a degree disc and dial gauge [°] (common practice, no source).
 const VOLUME_PLUS_MINUS: f64 = 0.03;
 const OVERLAP_PLUS_MINUS_DEG: f64 = 1.5;
-/// Minutes of work (common practice, no source).
+/// Work [min] (common practice, no source).
 const NUDGE_MINUTES: f64 = 15.0;
 const SCREW_MINUTES: f64 = 5.0;
 const RUN_DOWN_MINUTES: f64 = 10.0;

@@ -8,7 +8,7 @@ use physics::root::bracketed;
 /// \[1\]: half a millimetre, from half to twice that (common practice, no source).
 const USUAL_LIFT_M: f64 = 0.5e-3;
 const USUAL_FACTOR: f64 = 2.0;
-/// The same factor where it is: a cutaway and a worn slide make the opening another than a flat slide's (common practice, no source).
+/// The same factor \[1\] where it is: a cutaway and a worn slide make the opening another than a flat slide's (common practice, no source).
 const MEASURED_FACTOR: f64 = 1.25;
 /// Height of a slide over its bore is found to this share of the bore \[1\] (own choice).
 const HEIGHT: f64 = 1e-9;
