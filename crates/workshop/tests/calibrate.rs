@@ -13,6 +13,7 @@ use workshop::{
         curve,
         idle::Parameter,
         model::EngineModel,
+        warning::Warning,
     },
 };
 
@@ -194,4 +195,36 @@ fn known_engines_come_back_within_their_plus_minus() {
     for (i, most) in [(0, 0.85), (2, 0.85), (3, 0.75)] {
         assert!(narrowed[i] / f64::from(of) <= most, "{:?} left {}", unknowns[i], narrowed[i] / f64::from(of));
     }
+}
+
+/// Readings that no engine gives: either no fit comes to an end, and a warning says so, or the fit is told not to hold. In both cases the
+/// chances are those of the file alone, bit for bit.
+#[test]
+fn readings_that_cannot_be_change_no_chance() {
+    let (machine, model) = bench();
+    let study =
+        |m: &Machine| workshop::study::study(m, Ok(&model), &physics::surface::Progress::default()).unwrap().idle.unwrap();
+    let without = study(&machine);
+    let mut told = [0, 0];
+    for (turned_deg, times) in [(-3.0_f64, 3.0), (3.0, 0.3), (-20.0, 5.0), (10.0, 1.0), (0.1, 2.0)] {
+        let mut wrong = machine.clone();
+        let idle = wrong.idle.as_mut().expect("an idle");
+        for _ in 0..2 {
+            idle.nudges
+                .push(Nudge { turned: exactly(turned_deg.to_radians(), 1e-4), speed: exactly(times * idle.speed.si, 1e-3) });
+        }
+        let found = study(&wrong);
+        match &found.calibration {
+            None => {
+                assert!(found.warnings.contains(&Warning::NotCalibrated), "{turned_deg} {times}: {:?}", found.warnings);
+                told[0] += 1;
+            }
+            Some(c) if !c.holds() => told[1] += 1,
+            // A formula may well allow one of them.
+            Some(_) => continue,
+        }
+        assert_eq!(found.chance, without.chance, "{turned_deg} {times}");
+    }
+    println!("no fit {}, fit that does not hold {}", told[0], told[1]);
+    assert!(told[0] + told[1] >= 3, "{told:?}");
 }

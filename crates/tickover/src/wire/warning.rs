@@ -22,6 +22,7 @@ pub enum Warning {
     PolarityUnknown { pickup: usize },
     WeakPulse { pickup: usize, fires_from_rpm: f64 },
     CylindersDiffer { by_deg: f64 },
+    NotCalibrated,
     IdleNotReproduced,
     HangNotReproduced { seen_rpm: f64, nearest_rpm: Option<f64> },
     RestBeyondRange { from_rpm: f64 },
@@ -56,6 +57,7 @@ fn one(found: &Found) -> Warning {
             Warning::WeakPulse { pickup: pickup + 1, fires_from_rpm: rpm(*fires_from_rad_s) }
         }
         Found::CylindersDiffer { by_rad } => Warning::CylindersDiffer { by_deg: deg(*by_rad) },
+        Found::NotCalibrated => Warning::NotCalibrated,
         Found::IdleNotReproduced => Warning::IdleNotReproduced,
         Found::HangNotReproduced { seen_rad_s, nearest_rad_s } => {
             Warning::HangNotReproduced { seen_rpm: rpm(*seen_rad_s), nearest_rpm: nearest_rad_s.map(rpm) }

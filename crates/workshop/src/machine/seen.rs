@@ -23,6 +23,13 @@ pub struct IdleSeen {
     pub run_downs: Vec<RunDown>,
 }
 
+impl IdleSeen {
+    /// Readings of the nudge test, the stop screw and run-downs.
+    pub fn readings_on_stop(&self) -> usize {
+        self.nudges.len() + self.screws.len() + self.run_downs.len()
+    }
+}
+
 /// What was tried on a hang to find its cause; `None` = not tried.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Tried {

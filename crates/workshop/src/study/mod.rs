@@ -103,6 +103,11 @@ pub fn study(machine: &Machine, model: Result<&model::EngineModel, NotStudied>, 
     let trim = model.and_then(|m| trim::sampled(machine, &curve, m, load.as_ref().map_err(|e| *e)?, explained, sampling?));
     drop((stated, engines));
     if let Ok(idle) = &mut idle {
+        // Where no opening holds the idle that is said already.
+        let read = machine.idle.as_ref().is_some_and(|i| i.hangs_at.is_some() || i.readings_on_stop() > 0);
+        if calibration.is_none() && read && idle.opening_m2.is_some() {
+            idle.warnings.push(warning::Warning::NotCalibrated);
+        }
         idle.calibration = calibration;
     }
     Ok(Study { curve, idle, alike, load, trim })

@@ -76,6 +76,8 @@ pub enum Warning {
     },
     /// No opening of the throttle in the computed range lets the engine idle at the speed seen.
     IdleNotReproduced,
+    /// No engine could be fitted to what was read on the throttle stop.
+    NotCalibrated,
     /// The hang speed seen is not among the rest speeds found.
     HangNotReproduced {
         /// The hang speed seen [rad/s].

@@ -32,7 +32,7 @@ pub fn unknown(unknown: Unknown) -> &'static str {
     match unknown {
         Unknown::IdleSpeed => "idle speed",
         Unknown::Given(p) => parameter(p),
-        Unknown::FrictionSlope => "rise of friction with speed, factor",
+        Unknown::FrictionSlope => "rise of friction with speed",
         Unknown::OpeningPerTurn => "opening for a turn of the screw",
         Unknown::Inertia => "inertia",
         Unknown::Curve(_) => "curve",
@@ -111,7 +111,8 @@ pub fn agreement(c: &Calibration) -> Vec<String> {
     if c.freedom == 0 {
         all.push("Beside the idle speed nothing was read on the stop, so the engine is as the file has it.".to_owned());
     } else {
-        let figures = format!("chi square {} with {} degrees of freedom", number(c.chi_square, 1), c.freedom);
+        let degrees = if c.freedom == 1 { "degree" } else { "degrees" };
+        let figures = format!("chi square {} with {} {degrees} of freedom", number(c.chi_square, 1), c.freedom);
         let alone = chance_short(c.before);
         if c.holds() {
             all.push(format!("One engine explains the readings within their ± ({figures})."));

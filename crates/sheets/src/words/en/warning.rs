@@ -39,6 +39,7 @@ pub fn warning(w: &Warning) -> String {
             "The cylinders' curves differ by up to {}. More than 2° is worth correcting at the pickups first.",
             degrees(*by_rad)
         ),
+        Warning::NotCalibrated => "No engine could be fitted to what was read on the throttle stop, so those readings count for nothing in the chances. Look for one that is wrong.".to_owned(),
         Warning::IdleNotReproduced => "No throttle opening in the computed range lets the model idle at the speed seen. Something in the file does not fit this engine.".to_owned(),
         Warning::HangNotReproduced { seen_rad_s, nearest_rad_s } => match nearest_rad_s {
             Some(nearest) => format!("The hang was seen at {}, the nearest rest speed found is {}. The model does not match that reading.", rpm(*seen_rad_s), rpm(*nearest)),
