@@ -6,6 +6,10 @@ use workshop::study::calibrate::Calibration;
 
 pub fn part(p: &mut Printer, c: &Calibration) {
     p.heading(words::CALIBRATION);
+    for caution in words::cautions_for_next(c) {
+        p.bullet(&format!("{}: {} {}", crate::words::sheet::CAUTION, caution.danger, caution.protects));
+    }
+    p.space();
     p.strong(&words::next_best(c));
     for line in words::agreement(c) {
         p.bullet(&line);

@@ -1,6 +1,9 @@
 //! What the readings on the throttle stop say, what they leave open, and what to read next.
 
-use super::{chance_short, parameter};
+use super::{
+    caution::{Caution, cautions_for_run},
+    chance_short, parameter,
+};
 use crate::words::{degrees, degrees_pm, mm2_pm, number, percent, pm, rpm, rpm_pm, seconds_pm};
 use workshop::study::{
     Finding,
@@ -149,7 +152,9 @@ fn tied(t: &Tied) -> String {
 /// What to do for a reading, in the imperative.
 fn to_do(candidate: Candidate) -> String {
     match candidate {
-        Candidate::Nudge { turned_rad } => format!("turn the plate {}, leave the stop alone, read the speed", turned(turned_rad)),
+        Candidate::Nudge { turned_rad } => {
+            format!("engine stopped, turn the plate {}; leave the throttle stop alone, run it and read the speed", turned(turned_rad))
+        },
         Candidate::Screw { turns: n } => format!("turn the stop screw {}, read the speed, turn it back", turns(n)),
         Candidate::RunDown { from_rad_s, to_rad_s } => {
             format!("clutch pulled, cut the ignition and record the run-down from {} to {}", rpm(from_rad_s), rpm(to_rad_s))
@@ -181,9 +186,21 @@ fn why(candidate: Candidate) -> &'static str {
     }
 }
 
+/// The cautions before the best next reading, where the engine runs for it.
+pub fn cautions_for_next(c: &Calibration) -> &'static [Caution] {
+    match best(c).map(|next| next.candidate) {
+        None | Some(Candidate::Measure(_)) => &[],
+        Some(_) => cautions_for_run(),
+    }
+}
+
+fn best(c: &Calibration) -> Option<&NextReading> {
+    c.next.first().filter(|n| n.less_doubt >= WORTH)
+}
+
 /// The best next reading in one line, or that none helps.
 pub fn next_best(c: &Calibration) -> String {
-    match c.next.first().filter(|n| n.less_doubt >= WORTH) {
+    match best(c) {
         Some(next) => format!(
             "Next best reading: {}. It should say {}, takes about {} min, and is expected to take away {} of the doubt about the hang: {}.",
             to_do(next.candidate),

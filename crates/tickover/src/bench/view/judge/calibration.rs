@@ -10,7 +10,11 @@ pub fn calibration(c: &Calibration) -> Markup {
     let readings: Vec<_> = c.compared.iter().map(words::compared).collect();
     let fitted: Vec<_> = c.unknowns.iter().map(words::narrowed).chain([words::opening(c)]).collect();
     let next: Vec<_> = c.next.iter().take(words::NEXT_SHOWN).map(words::next).collect();
+    let cautions = words::cautions_for_next(c);
     html! {
+        @if !cautions.is_empty() {
+            ul.said { @for c in cautions { li.watch { strong { (c.danger) } " " (c.protects) } } }
+        }
         p.next-reading { (words::next_best(c)) }
         details.calibration {
             summary.button.plain { (words::CALIBRATION) }
