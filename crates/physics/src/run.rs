@@ -205,7 +205,9 @@ fn spell(turns: &[Turn], works: &[Vec<(f64, f64)>], (from_s, to_s): (f64, f64)) 
         let (mean, deviation) = mean_and_deviation(&works);
         if mean > 0.0 { deviation / mean } else { f64::NAN }
     };
-    let work_scatter = works.iter().map(work_scatter).sum::<f64>() / works.len() as f64;
+    // Of two cylinders that fire together one alone is heard.
+    let heard: Vec<f64> = works.iter().filter(|of| !of.is_empty()).map(work_scatter).collect();
+    let work_scatter = heard.iter().sum::<f64>() / heard.len() as f64;
     let within: Vec<&Turn> = turns.iter().filter(|t| t.time_s > from_s && t.time_s <= to_s).collect();
     if within.len() < 3 {
         return None;

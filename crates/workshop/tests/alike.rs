@@ -270,7 +270,7 @@ fn no_cut_is_advised_while_a_fault_explains_as_much() {
         let curve = curve::study(machine).expect("a curve");
         let load = load::study(machine, &curve, model().cycle(), None);
         let alike = alike::study(machine, &curve, &model()).expect("a hang");
-        trim::study(machine, &curve, &model(), &load, Some(&alike)).expect("a plan").advice
+        trim::study(machine, &curve, &model(), &load, Some(alike.explains)).expect("a plan").advice
     };
     let ruled_out = advice(&hanging(machine.clone(), at, Some(true), NOTHING_HELPS));
     assert!(matches!(ruled_out, Advice::Cut(_) | Advice::TryReversibleFirst { .. }), "{ruled_out:?}");

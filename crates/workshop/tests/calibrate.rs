@@ -9,10 +9,12 @@ use workshop::{
     machine::{Machine, Nudge, ScrewTurned},
     sampling::Sobol,
     study::{
+        alike::Explains,
         calibrate::{self, Calibration, Unknown},
         curve,
         idle::Parameter,
         model::EngineModel,
+        trim::Advice,
         warning::Warning,
     },
 };
@@ -198,13 +200,12 @@ fn known_engines_come_back_within_their_plus_minus() {
 }
 
 /// Readings that no engine gives: either no fit comes to an end, and a warning says so, or the fit is told not to hold. In both cases the
-/// chances are those of the file alone, bit for bit.
+/// chances are those of the file alone, bit for bit, and nothing is advised to be cut or turned.
 #[test]
 fn readings_that_cannot_be_change_no_chance() {
     let (machine, model) = bench();
-    let study =
-        |m: &Machine| workshop::study::study(m, Ok(&model), &physics::surface::Progress::default()).unwrap().idle.unwrap();
-    let without = study(&machine);
+    let study = |m: &Machine| workshop::study::study(m, Ok(&model), &physics::surface::Progress::default()).unwrap();
+    let without = study(&machine).idle.unwrap();
     let mut told = [0, 0];
     for (turned_deg, times) in [(-3.0_f64, 3.0), (3.0, 0.3), (-20.0, 5.0), (10.0, 1.0), (0.1, 2.0)] {
         let mut wrong = machine.clone();
@@ -214,6 +215,7 @@ fn readings_that_cannot_be_change_no_chance() {
                 .push(Nudge { turned: exactly(turned_deg.to_radians(), 1e-4), speed: exactly(times * idle.speed.si, 1e-3) });
         }
         let found = study(&wrong);
+        let (trim, found) = (found.trim.expect("a plan"), found.idle.expect("an idle"));
         match &found.calibration {
             None => {
                 assert!(found.warnings.contains(&Warning::NotCalibrated), "{turned_deg} {times}: {:?}", found.warnings);
@@ -224,6 +226,11 @@ fn readings_that_cannot_be_change_no_chance() {
             Some(_) => continue,
         }
         assert_eq!(found.chance, without.chance, "{turned_deg} {times}");
+        let held = matches!(
+            trim.advice,
+            Advice::NoneNeeded | Advice::NoCutServes { .. } | Advice::RuleOutFirst { explains: Explains::ReadingsDisagree, .. }
+        );
+        assert!(held, "{:?}", trim.advice);
     }
     println!("no fit {}, fit that does not hold {}", told[0], told[1]);
     assert!(told[0] + told[1] >= 3, "{told:?}");

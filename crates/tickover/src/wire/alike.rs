@@ -22,6 +22,7 @@ pub(super) enum Verdict {
     Curve,
     First { cause: &'static str },
     Elsewhere,
+    ReadingsDisagree,
     CannotTell { do_this: Option<&'static str> },
 }
 
@@ -130,6 +131,7 @@ pub(super) fn verdict(explains: Explains) -> Verdict {
         Explains::Curve => Verdict::Curve,
         Explains::First(fault) => Verdict::First { cause: cause(fault) },
         Explains::Elsewhere => Verdict::Elsewhere,
+        Explains::ReadingsDisagree => Verdict::ReadingsDisagree,
         Explains::CannotTell { do_this } => Verdict::CannotTell { do_this: do_this.map(observation) },
     }
 }

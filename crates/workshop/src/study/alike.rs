@@ -27,7 +27,13 @@ mod evidence;
 mod predict;
 mod weigh;
 
-use super::{Finding, NotStudied, cases::Engines, curve::CurveStudy, model::EngineModel, unknowns::Unknowns};
+use super::{
+    Finding, NotStudied,
+    cases::Engines,
+    curve::{CurveStudy, LawKind},
+    model::EngineModel,
+    unknowns::Unknowns,
+};
 use crate::machine::{ChokeSeen, IdleSeen, LawData, Machine};
 use evidence::chances;
 use predict::{Predicted, Sizes};
@@ -193,6 +199,9 @@ pub enum Explains {
     First(Cause),
     /// Neither the curve nor any of these faults explains it.
     Elsewhere,
+    /// What was read on the throttle stop does not go together with this engine, so nothing that is computed for it may be acted on. The weighing itself never
+    /// says so; the calibration does.
+    ReadingsDisagree,
     /// Several explain it.
     CannotTell {
         /// What to try next; `None` where nothing is left that would tell.
@@ -240,9 +249,10 @@ pub fn sampled(machine: &Machine, curve: &CurveStudy, model: &EngineModel, engin
     if curve.cylinders.is_empty() {
         return Err(NotStudied::NoCurve);
     }
-    let causes: Vec<Cause> = Cause::ALL.into_iter().filter(|c| possible(machine, *c)).collect();
+    let causes: Vec<Cause> =
+        Cause::ALL.into_iter().filter(|c| possible(machine, curve.cylinders.first().map(|c| c.kind), *c)).collect();
     let hang = Finding { si: hang.si, plus_minus_si: hang.plus_minus_si };
-    let observed = observed(machine, seen, hang);
+    let observed = observed(&causes, seen, hang);
     let drawn = draw::engines(engines, model);
     let engines: Vec<Vec<Vec<(f64, Predicted)>>> =
         drawn.par_iter().filter_map(|engine| predict::all(engine, machine, model, &causes)).collect();
@@ -266,7 +276,7 @@ pub fn sampled(machine: &Machine, curve: &CurveStudy, model: &EngineModel, engin
         .iter()
         .filter(|(_, s)| s.is_none())
         .map(|(o, _)| {
-            let of = |n: usize| weights.mean_chances(n, |p| chances(causes[n], p, *o));
+            let of = |n: usize| weights.mean_chances(n, o.outcomes().len(), |p| chances(causes[n], p, *o));
             let table: Vec<Vec<f64>> = (0..causes.len()).map(of).collect();
             Next { observation: *o, bits: expected_information(&weights.shares, &table) }
         })
@@ -295,16 +305,21 @@ fn explains(ranked: &[Weighed], do_this: Option<Observation>) -> Explains {
     }
 }
 
-/// Can this machine have it? A sealed module has no weights to stick: only where no trigger rotor fires it and the advance moves at all.
-fn possible(machine: &Machine, cause: Cause) -> bool {
+/// Can this machine have it? A sealed module has no weights to stick: only where weights are known or fitted, or no trigger rotor fires it and the advance
+/// moves at all.
+fn possible(machine: &Machine, fitted: Option<LawKind>, cause: Cause) -> bool {
     match cause {
-        Cause::StickingWeights => machine.trigger.is_none() && !matches!(machine.law, Some(LawData::Fixed(_))),
+        Cause::StickingWeights => match &machine.law {
+            Some(LawData::BobWeights(_)) => true,
+            Some(LawData::Fixed(_)) => false,
+            _ => machine.trigger.is_none() || fitted.is_some_and(|kind| kind == LawKind::BobWeights),
+        },
         _ => true,
     }
 }
 
 /// Everything that bears on the causes of this machine's hang.
-fn observed(machine: &Machine, idle: &IdleSeen, hang: Finding) -> Vec<(Observation, Option<Seen>)> {
+fn observed(causes: &[Cause], idle: &IdleSeen, hang: Finding) -> Vec<(Observation, Option<Seen>)> {
     let tried = &idle.tried;
     let either = |seen: Option<bool>, no: Outcome, yes: Outcome| seen.map(|s| Seen::Outcome(if s { yes } else { no }));
     let choke = |seen: ChokeSeen| {
@@ -324,6 +339,6 @@ fn observed(machine: &Machine, idle: &IdleSeen, hang: Finding) -> Vec<(Observati
         (Observation::RisingFalling, both_ways),
     ];
     // Weights that are not there need no strobe; a reading that was made all the same is used.
-    all.retain(|(o, seen)| *o != Observation::RisingFalling || seen.is_some() || possible(machine, Cause::StickingWeights));
+    all.retain(|(o, seen)| *o != Observation::RisingFalling || seen.is_some() || causes.contains(&Cause::StickingWeights));
     all
 }

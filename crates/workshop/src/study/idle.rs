@@ -175,7 +175,7 @@ pub type Speed = Finding;
 
 /// Unlike this ratio, a rest found and a hang seen are not the same \[1\]: the published correlations behind the torque are good to
 /// 10–20 % each, and a hang speed moves about as much. This project's choice, no source.
-const SAME_HANG: f64 = 1.25;
+pub(super) const SAME_HANG: f64 = 1.25;
 
 /// Judges the idle as found.
 ///

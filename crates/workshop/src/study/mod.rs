@@ -20,6 +20,7 @@ pub mod unknowns;
 pub mod warning;
 
 use crate::machine::Machine;
+use alike::Explains;
 use cases::{Engines, Sampling};
 use physics::surface::Progress;
 use unknowns::Unknowns;
@@ -85,26 +86,29 @@ pub enum NotStudied {
 /// [`NotStudied`] where not even the curve can be studied.
 pub fn study(machine: &Machine, model: Result<&model::EngineModel, NotStudied>, watch: &Progress) -> Result<Study, NotStudied> {
     let curve = curve::study(machine)?;
-    let calibration = model.ok().and_then(|m| calibrate::study(machine, &curve, m, calibrate::CASES));
+    let mut calibration = model.ok().and_then(|m| calibrate::study(machine, &curve, m, calibrate::CASES));
     let stated = model.map(|m| Engines::new(machine, &curve, m, Unknowns::stated(machine, m)));
-    let engines = model.map(|m| {
-        let seen = calibration.as_ref().and_then(calibrate::Calibration::joint);
-        let stated = Unknowns::stated(machine, m);
-        Engines::new(machine, &curve, m, seen.map_or_else(|| stated.clone(), |joint| stated.clone().with(joint)))
-    });
-    let sampling = engines.as_ref().map(|engines| Sampling { engines, watch }).map_err(|e| *e);
+    let sampling = stated.as_ref().map(|engines| Sampling { engines, watch }).map_err(|e| *e);
     let mut idle = model.and_then(|m| idle::sampled(machine, &curve, m, sampling?));
     let stop = idle.as_ref().ok().and_then(|i| i.opening_m2);
     let seen = machine.idle.as_ref().map(|i| i.speed.si);
     let load = model.map(|m| load::study(machine, &curve, m.cycle(), seen.zip(stop)));
-    // What else explains the hang is weighed by the hang itself: it must not have been used before.
     let alike = model.and_then(|m| alike::sampled(machine, &curve, m, stated.as_ref().map_err(|e| *e)?));
-    let explained = alike.as_ref().ok();
+    let read = machine.idle.as_ref().is_some_and(|i| i.hangs_at.is_some() || i.readings_on_stop() > 0);
+    let disagree = read && calibration.as_ref().is_none_or(|c| !c.holds());
+    let explained = if disagree { Some(Explains::ReadingsDisagree) } else { alike.as_ref().ok().map(|a| a.explains) };
     let trim = model.and_then(|m| trim::sampled(machine, &curve, m, load.as_ref().map_err(|e| *e)?, explained, sampling?));
-    drop((stated, engines));
+    if let (Some(calibration), Ok(model), Ok(idle)) = (&mut calibration, model, &idle) {
+        calibration.before = idle.chance;
+        // The verdict and the cuts rest on the file alone: a hang that was seen must not prove itself.
+        if let Some(joint) = calibration.joint() {
+            let seen = Engines::new(machine, &curve, model, Unknowns::stated(machine, model).with(joint));
+            calibration.given_seen = Some(seen.share(&cases::as_found, cases::FEWER_POINTS, watch)?.0);
+        }
+    }
+    drop(stated);
     if let Ok(idle) = &mut idle {
         // Where no opening holds the idle that is said already.
-        let read = machine.idle.as_ref().is_some_and(|i| i.hangs_at.is_some() || i.readings_on_stop() > 0);
         if calibration.is_none() && read && idle.opening_m2.is_some() {
             idle.warnings.push(warning::Warning::NotCalibrated);
         }

@@ -127,7 +127,7 @@ pub fn study(
 ) -> Option<RunStudy> {
     let p = model.cycle().turning()?;
     let advance = |c: usize, n: f64| subject.laws.get(c).map_or(0.0, |law| law.advance(n).radians());
-    let friction = |n: f64| subject.friction_factor * model.cycle().friction_nm(n);
+    let friction = |n: f64| model.cycle().corrected_friction_nm(n, subject.friction_factor, subject.friction_slope);
     let drive = Drive { inertia_kg_m2: machine.engine.inertia.si, friction: &friction, advance: &advance, finer: 1 };
     let stop_share = stop_share(p, &drive, idle_rad_s, opening_m2)?;
     let stop_m2 = stop_share * opening_m2;

@@ -2,7 +2,7 @@
 
 use super::{
     Finding,
-    alike::{Alike, Explains},
+    alike::Explains,
     idle::{Chance, CycleAtIdle, RestPicture, Verdict},
     load::Bound,
     sensitivity::Sensitivity,
@@ -79,8 +79,8 @@ impl Advice {
     }
 
     /// The same in the light of what explains the hang: nothing is altered while something that can be put right explains it as well.
-    fn after(self, alike: Option<&Alike>) -> Self {
-        match (self, alike.map(|a| a.explains)) {
+    fn after(self, explains: Option<Explains>) -> Self {
+        match (self, explains) {
             (advice @ (Advice::NoneNeeded | Advice::NoCutServes { .. }), _) => advice,
             (advice, None | Some(Explains::Curve)) => advice,
             (advice, Some(explains)) => Advice::RuleOutFirst { explains, otherwise: Box::new(advice) },

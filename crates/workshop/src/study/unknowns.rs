@@ -134,6 +134,9 @@ impl Unknowns {
         }
         let friction = &machine.engine.friction_factor;
         own.push((Unknown::FrictionFactor, friction.si, friction.standard_uncertainty_si()));
+        if let Some(slope) = machine.engine.friction_slope.as_ref().filter(|s| s.plus_minus_si > 0.0) {
+            own.push((Unknown::FrictionSlope, slope.si, slope.standard_uncertainty_si()));
+        }
         for parameter in model.parameters() {
             if let Some(Finding { si, plus_minus_si }) = idle::given(machine, parameter) {
                 own.push((Unknown::of(parameter), si, HALF * plus_minus_si));

@@ -112,6 +112,7 @@ pub fn explains(study: &Alike) -> String {
             "Neither the curve nor any fault listed here explains what was seen ({} for something else). {ELSEWHERE}",
             share(Cause::NoneOfThese)
         ),
+        Explains::ReadingsDisagree => DISAGREE.to_owned(),
         Explains::CannotTell { .. } => {
             let several: Vec<String> = study
                 .causes
@@ -126,6 +127,8 @@ pub fn explains(study: &Alike) -> String {
 
 /// Shares from which a cause is named in the verdict; the others stand in the table.
 const TOLD: f64 = 0.05;
+
+const DISAGREE: &str = "What was read on the throttle stop does not go together with this engine as the file has it. Find out which of them is wrong first.";
 
 const ELSEWHERE: &str = "Look at spindle and balance pipe, fuel level, and the readings themselves.";
 
@@ -147,6 +150,7 @@ pub fn before_altering(explains: Explains) -> &'static str {
         Explains::Curve => "",
         Explains::First(fault) => first(fault),
         Explains::Elsewhere => "The curve does not explain what was seen.",
+        Explains::ReadingsDisagree => DISAGREE,
         Explains::CannotTell { do_this: Some(_) } => {
             "What was seen does not tell the curve from faults that can be put right: first do what stands under “What else hangs”."
         }
@@ -202,8 +206,8 @@ pub const fn cautions_for(observation: Observation) -> &'static [Caution] {
         protects: "No bare hand right over the bore, no leaking petrol, extinguisher in reach.",
     };
     const SPRAY: Caution = Caution {
-        danger: "Spray that burns, on a hot engine with sparks about, burns at once.",
-        protects: "Water or smoke only: never petrol, carburettor cleaner or starting spray. Keep the water off leads and caps.",
+        danger: "Spray that burns, on a hot engine with sparks about, burns at once; water on hot metal scalds.",
+        protects: "Water or smoke only: never petrol, carburettor cleaner or starting spray. A fine mist at the joints, none on exhaust, leads and caps.",
     };
     const STROBE: Caution = Caution {
         danger: "Under the strobe turning parts look still.",
@@ -227,6 +231,8 @@ pub const fn cautions_for(observation: Observation) -> &'static [Caution] {
 pub fn cautions_for_next(study: &Alike) -> &'static [Caution] {
     match study.explains {
         Explains::CannotTell { do_this: Some(observation) } => cautions_for(observation),
+        Explains::First(Cause::AirLeak) => cautions_for(Observation::Mist),
+        Explains::First(Cause::StickingSlide) => cautions_for(Observation::Snap),
         _ => &[],
     }
 }

@@ -1,7 +1,7 @@
 //! What the readings on the throttle stop say, what they leave open, and what to read next.
 
 use super::{
-    caution::{Caution, cautions_for_run},
+    caution::{Caution, cautions_for_run, cautions_for_test},
     chance_short, parameter,
 };
 use crate::words::{degrees, degrees_pm, mm2_pm, number, percent, pm, rpm, rpm_pm, seconds_pm};
@@ -71,7 +71,7 @@ fn value(unknown: Unknown, f: Finding) -> String {
 
 /// The plate turned by an angle.
 fn turned(rad: f64) -> String {
-    format!("{} {}", degrees(rad.abs()), if rad < 0.0 { "later" } else { "earlier" })
+    format!("{} of crank {}", degrees(rad.abs()), if rad < 0.0 { "later" } else { "earlier" })
 }
 
 fn turns(n: f64) -> String {
@@ -119,9 +119,14 @@ pub fn agreement(c: &Calibration) -> Vec<String> {
         let alone = chance_short(c.before);
         if c.holds() {
             all.push(format!("One engine explains the readings within their ± ({figures})."));
-            all.push(format!("From the file alone {alone} of the cases would hang. The chances in the verdict and for every cut are those given what was seen."));
+            if let Some(seen) = c.given_seen {
+                all.push(format!(
+                    "From the file alone {alone} of the cases hang, given what was read on the stop {}. The verdict and the cuts rest on the file alone: a hang that was seen must not prove itself.",
+                    chance_short(seen)
+                ));
+            }
         } else {
-            all.push(format!("The readings do not go together with this engine ({figures}): a ± is too small, a reading is wrong, or something happens that the model does not know. The chances are those from the file alone, and nothing rests on the values below."));
+            all.push(format!("The readings do not go together with this engine ({figures}): a ± is too small, a reading is wrong, or something happens that the model does not know. Nothing rests on the values below, and nothing is to be cut before that is put right."));
         }
     }
     if c.hang_is_firm == Some(false) {
@@ -153,11 +158,18 @@ fn tied(t: &Tied) -> String {
 fn to_do(candidate: Candidate) -> String {
     match candidate {
         Candidate::Nudge { turned_rad } => {
-            format!("engine stopped, turn the plate {}; leave the throttle stop alone, run it and read the speed", turned(turned_rad))
-        },
+            format!(
+                "engine stopped, turn the plate {} and tighten it; leave the throttle stop alone, run it, read the speed, and turn the plate back",
+                turned(turned_rad)
+            )
+        }
         Candidate::Screw { turns: n } => format!("turn the stop screw {}, read the speed, turn it back", turns(n)),
         Candidate::RunDown { from_rad_s, to_rad_s } => {
-            format!("clutch pulled, cut the ignition and record the run-down from {} to {}", rpm(from_rad_s), rpm(to_rad_s))
+            format!(
+                "clutch pulled, in neutral, cut the ignition by its switch and record the run-down from {} to {}",
+                rpm(from_rad_s),
+                rpm(to_rad_s)
+            )
         }
         Candidate::IdleSpeed => "read the idle speed again from a recording".to_owned(),
         Candidate::HangSpeed => "let it hang and read the speed".to_owned(),
@@ -186,12 +198,10 @@ fn why(candidate: Candidate) -> &'static str {
     }
 }
 
-/// The cautions before the best next reading, where the engine runs for it.
+/// The cautions before the readings that are shown, whichever of them is taken.
 pub fn cautions_for_next(c: &Calibration) -> &'static [Caution] {
-    match best(c).map(|next| next.candidate) {
-        None | Some(Candidate::Measure(_)) => &[],
-        Some(_) => cautions_for_run(),
-    }
+    let running = |next: &NextReading| !matches!(next.candidate, Candidate::Measure(_));
+    if c.next.iter().take(NEXT_SHOWN).any(running) { cautions_for_run() } else { cautions_for_test() }
 }
 
 fn best(c: &Calibration) -> Option<&NextReading> {

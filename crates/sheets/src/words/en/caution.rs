@@ -43,8 +43,8 @@ pub const fn cautions_for_run() -> &'static [Caution] {
             protects: "Never let a lead hang open; earthed tester; pacemaker wearers stay away.",
         },
         Caution {
-            danger: "Under the strobe turning parts look still; exhaust gas kills; stuck throttles race.",
-            protects: "Sleeves and hair back, outdoors or extraction, prove kill switch and throttle return before the run.",
+            danger: "Turning parts catch, and under the strobe look still; the exhaust burns, its gas kills; stuck throttles race.",
+            protects: "Sleeves and hair back, nobody in the plane of the rotor, outdoors or extraction, prove kill switch and throttle return before the run.",
         },
     ]
 }

@@ -76,13 +76,14 @@ impl Weights {
         Self { shares: shares(&marginal), within }
     }
 
-    /// Mean chances of an observation's outcomes under a cause.
-    pub fn mean_chances(&self, cause: usize, chances: impl Fn(&Predicted) -> Vec<f64>) -> Vec<f64> {
-        let mut mean = Vec::new();
+    /// Mean chances of an observation's outcomes under a cause; even ones where nothing could be predicted of it.
+    pub fn mean_chances(&self, cause: usize, outcomes: usize, chances: impl Fn(&Predicted) -> Vec<f64>) -> Vec<f64> {
+        if self.within[cause].is_empty() {
+            return vec![1.0 / outcomes.max(1) as f64; outcomes];
+        }
+        let mut mean = vec![0.0; outcomes];
         for (w, p) in &self.within[cause] {
-            let chances = chances(p);
-            mean.resize(chances.len(), 0.0);
-            mean.iter_mut().zip(chances).for_each(|(m, c)| *m += w * c);
+            mean.iter_mut().zip(chances(p)).for_each(|(m, c)| *m += w * c);
         }
         mean
     }
@@ -109,7 +110,7 @@ impl Weights {
                 self.mean(cause, |p| Some(p.falling_earlier_rad)).map_or(Expected::Nothing, Expected::Value)
             }
             _ => {
-                let mean = self.mean_chances(cause, chances);
+                let mean = self.mean_chances(cause, observation.outcomes().len(), chances);
                 // Of equals the first.
                 let best = mean.iter().copied().enumerate().rev().max_by(|a, b| a.1.total_cmp(&b.1));
                 let even = 1.0 / mean.len().max(1) as f64;

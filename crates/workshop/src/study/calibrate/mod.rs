@@ -21,7 +21,7 @@ mod unknowns;
 use super::{
     Finding,
     curve::CurveStudy,
-    idle::{Chance, Parameter},
+    idle::{Chance, Parameter, SAME_HANG},
     model::EngineModel,
     unknowns::{Joint, Unknown as Named},
 };
@@ -145,8 +145,10 @@ pub struct Calibration {
     pub tied: Vec<Tied>,
     /// Directions of all unknowns but those of the curve, the widest first.
     pub directions: Vec<Direction>,
-    /// Share of sampled cases that hang, from the file alone; given what was seen it is that of the idle study.
+    /// Share of sampled cases that hang, from the file alone, and given what was seen where the readings go together with the engine.
     pub before: Chance,
+    /// See `before`; the whole study works it out.
+    pub given_seen: Option<Chance>,
     joint: Option<Joint>,
     /// What to read next, the best first.
     pub next: Vec<NextReading>,
@@ -154,14 +156,22 @@ pub struct Calibration {
 
 pub use next::{Candidate, NextReading};
 
-/// Chi square over its freedom from which the readings and the engine do not go together \[1\]: exceeded by chance once in a hundred to a
-/// thousand times with three to five readings (own choice; chi-squared tables have 1 % at 11.3 for 3 and 15.1 for 5).
-const TOO_FAR: f64 = 3.0;
+/// Standard normal deviate beyond which chi square counts as too great \[1\] (own choice): by chance once in two hundred times.
+const TOO_FAR: f64 = 2.576;
+
+/// The chi square that so much freedom exceeds as seldom as [`TOO_FAR`] says.
+///
+/// Source: Wilson & Hilferty, *The distribution of chi-square*, Proc. Natl. Acad. Sci. 17 (1931) 684–688 (from memory); within 1 % of the tables.
+fn too_far(freedom: usize) -> f64 {
+    let k = freedom as f64;
+    let part = 2.0 / (9.0 * k);
+    k * (1.0 - part + TOO_FAR * part.sqrt()).powi(3)
+}
 
 impl Calibration {
     /// Do the readings and the engine go together? Only then anything may rest on the values fitted.
     pub fn holds(&self) -> bool {
-        self.chi_square <= TOO_FAR * self.freedom as f64 && self.hang_is_firm != Some(false)
+        self.freedom == 0 || (self.chi_square <= too_far(self.freedom) && self.hang_is_firm != Some(false))
     }
 
     /// What is known of the engine given the readings, for the sampled cases: the marginal distribution of what they have names for.
@@ -199,7 +209,15 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel, cases: 
     let bench = Bench::new(machine, curve, model, opening_m2)?;
     let motored = Motored::new(model, next::run_down_speeds(idle), opening_m2);
     let motored = motored.as_ref();
-    let rows = seen::rows(idle, motored.is_some());
+    let mut rows = seen::rows(idle, motored.is_some());
+    // A run-down whose ± reach over each other has no time to compare with.
+    let start = vec![0.0; bench.priors.len()];
+    let usable: Vec<bool> =
+        bench.ask(&start, |guess, _| rows.iter().map(|row| row.uncertainty(&bench, motored, guess).is_finite()).collect());
+    let mut usable = usable.into_iter();
+    let all = rows.len();
+    rows.retain(|_| usable.next().unwrap_or(false));
+    let unusable = all - rows.len();
     let (posterior, uncertainties) = fit(&bench, motored, &rows)?;
     let x = &posterior.mean;
 
@@ -224,7 +242,10 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel, cases: 
     };
     let squares = |values: &mut dyn Iterator<Item = f64>| values.map(|v| v * v).sum::<f64>();
     let chi_square = squares(&mut read.iter().map(|c| COVERAGE * c.off)) + squares(&mut x.iter().copied());
-    let hang_is_firm = read.iter().find(|c| c.what == Seen::Hang).map(|c| c.computed.is_some() && c.off.abs() <= COVERAGE);
+    let hang_is_firm = read.iter().find(|c| c.what == Seen::Hang).map(|c| {
+        // A firm rest elsewhere is no firm rest there.
+        c.computed.is_some_and(|at| (at / c.seen.si).ln().abs() <= SAME_HANG.ln()) && c.off.abs() <= COVERAGE
+    });
 
     let named: Vec<usize> = (0..x.len()).filter(|i| !matches!(bench.priors[*i].unknown, Unknown::Curve(_))).collect();
     let unknowns = named.iter().map(|i| narrowed(&bench, &posterior, *i)).collect();
@@ -253,7 +274,7 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel, cases: 
     let after = chance(&hang);
     let joint = joint(&bench, &posterior);
     Some(Calibration {
-        left_out: if motored.is_some() { 0 } else { idle.run_downs.len() },
+        left_out: unusable + if motored.is_some() { 0 } else { idle.run_downs.len() },
         chi_square,
         freedom: rows.len(),
         hang_is_firm,
@@ -262,6 +283,7 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel, cases: 
         tied: tied(&bench, &posterior, &named),
         directions,
         before,
+        given_seen: None,
         joint,
         next: next::readings(&bench, motored, &posterior, &factor, &draws, &hang, after),
         compared: [idle_row].into_iter().chain(read).collect(),

@@ -9,7 +9,7 @@ use crate::{
     machine::Machine,
     study::{
         Finding, NotStudied,
-        alike::Alike,
+        alike::Explains,
         cases::{Engines, Sampling},
         curve::CurveStudy,
         idle::{Chance, Verdict},
@@ -41,7 +41,7 @@ pub const MOST_HANGING: f64 = 0.05;
 ///
 /// Every cut from none to the limit is judged with the stop left alone and with the stop reset to the idle seen. A cut *serves* where the
 /// idle is steady, at most one sampled case in twenty still hangs, and the kick-back test passes. The least of them, with
-/// the workshop's tolerance added and rounded outward to half a millimetre, is advised. `load` has the limits of knock and kick, `alike` what
+/// the workshop's tolerance added and rounded outward to half a millimetre, is advised. `load` has the limits of knock and kick, `explains` what
 /// else would explain a hang that was seen: while something does, nothing is to be altered yet ([`Advice::RuleOutFirst`]).
 ///
 /// # Errors
@@ -51,10 +51,10 @@ pub fn study(
     curve: &CurveStudy,
     model: &EngineModel,
     load: &LoadStudy,
-    alike: Option<&Alike>,
+    explains: Option<Explains>,
 ) -> Result<TrimStudy, NotStudied> {
     let engines = Engines::new(machine, curve, model, Unknowns::stated(machine, model));
-    sampled(machine, curve, model, load, alike, Sampling { engines: &engines, watch: &Progress::default() })
+    sampled(machine, curve, model, load, explains, Sampling { engines: &engines, watch: &Progress::default() })
 }
 
 /// The same, with the cases drawn from given engines, watched.
@@ -66,7 +66,7 @@ pub fn sampled(
     curve: &CurveStudy,
     model: &EngineModel,
     load: &LoadStudy,
-    alike: Option<&Alike>,
+    explains: Option<Explains>,
     sampling: Sampling,
 ) -> Result<TrimStudy, NotStudied> {
     let found = Found::new(machine, curve, model, load.kick.limit)?;
@@ -97,7 +97,7 @@ pub fn sampled(
             None => Advice::NoCutServes { because: stopped_by(&found, &cuts, limit) },
         }
     };
-    let advice = advice.after(alike);
+    let advice = advice.after(explains);
     let cut_m = advice.window().map_or(0.0, |w| w.advised.si);
     let doubt = if cut_m > 0.0 {
         let (cut, doubt) = found.cut_and_doubt(cut_m);
