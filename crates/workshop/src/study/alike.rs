@@ -16,9 +16,9 @@
 //! weaker mixture burns slower (Metghalchi & Keck, `physics::flame`), which is what lets a curve hang that did not before.
 //!
 //! Each cause, at each size and for a row of engines drawn within every ±, is asked of the torque surface: after a blip, where does it
-//! settle ([`predict`])? Pulled down by the clutch and let go, does it stay? What the surface knows nothing of (choke, mist, snap of the
-//! throttle) stands in a table of the trade ([`evidence`]). Then the share of a cause is Bayes' rule with the integral of likelihood over
-//! its size ([`weigh`]), every cause being given the same share at first: equal, no source.
+//! settle (`predict`)? Pulled down by the clutch and let go, does it stay? What the surface knows nothing of (choke, mist, snap of the
+//! throttle) stands in a table of the trade (`evidence`). Then the share of a cause is Bayes' rule with the integral of likelihood over
+//! its size (`weigh`), every cause being given the same share at first: equal, no source.
 //!
 //! Not covered: two causes at once; waves, wall wetting and the carburettor's own response to speed. A two-stroke has no surface.
 

@@ -1,6 +1,6 @@
 //! The same engine many times over, each time with readings and parameters moved within their ±.
 //!
-//! A case is drawn by a point of a scrambled Sobol sequence: one coordinate for each [`Unknown`](super::unknowns::Unknown), one for how
+//! A case is drawn by a point of a scrambled Sobol sequence: one coordinate for each [`Unknown`], one for how
 //! exactly a cut is made, the rest for the curve. What is uncertain, and whether it varies together, `unknowns` says; a posterior
 //! goes in there. Ten independent scrambles of 2048 points make a sample.
 //!
