@@ -142,17 +142,20 @@ const watch = new IntersectionObserver((charts) => {
 }, { rootMargin: "50%" });
 
 function equip(chart) {
-  const reader = chart.querySelector(".reader"), out = chart.querySelector(".readout");
+  const reader = chart.querySelector(".reader");
   if (!reader) return;
   near.add(chart);
-  reader.hidden = out.hidden = false;
   if (stands.has(reader)) show(reader, stands.get(reader));
   else lay(reader);
 }
 
 function look() {
   for (const chart of near) if (chart.isConnected) equip(chart); else near.delete(chart);
-  for (const chart of document.querySelectorAll("div.chart")) watch.observe(chart);
+  for (const chart of document.querySelectorAll("div.chart")) {
+    // To be come by with the keys, from however far.
+    for (const part of chart.querySelectorAll(".reader[hidden], .readout[hidden]")) part.hidden = false;
+    watch.observe(chart);
+  }
 }
 look();
 addEventListener("resize", look);
