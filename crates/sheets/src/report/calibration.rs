@@ -2,16 +2,16 @@
 
 use super::print::Printer;
 use crate::words::calibrate as words;
-use workshop::study::calibrate::Calibration;
+use workshop::study::{calibrate::Calibration, idle::Chance};
 
-pub fn part(p: &mut Printer, c: &Calibration) {
+pub fn part(p: &mut Printer, c: &Calibration, alone: Chance) {
     p.heading(words::CALIBRATION);
     for caution in words::cautions_for_next(c) {
         p.bullet(&format!("{}: {} {}", crate::words::sheet::CAUTION, caution.danger, caution.protects));
     }
     p.space();
     p.strong(&words::next_best(c));
-    for line in words::agreement(c) {
+    for line in words::agreement(c, alone) {
         p.bullet(&line);
     }
     let rows = |rows: &mut dyn Iterator<Item = [String; 4]>| rows.map(Vec::from).collect::<Vec<_>>();

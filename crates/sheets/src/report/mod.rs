@@ -204,7 +204,7 @@ fn idle_part(p: &mut Printer, study: &IdleStudy, with_verdict: bool) {
     }
     p.warnings(&study.warnings);
     if let Some(c) = &study.calibration {
-        calibration::part(p, c);
+        calibration::part(p, c, study.chance);
     }
 }
 

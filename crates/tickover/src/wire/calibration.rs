@@ -5,7 +5,7 @@ use serde::Serialize;
 use workshop::study::{
     Finding,
     calibrate::{self, Candidate, Narrowed, Seen, Unknown},
-    idle::Parameter,
+    idle::{self, Parameter},
 };
 
 /// The fit and what to read next.
@@ -112,8 +112,8 @@ fn parameter(p: Parameter) -> &'static str {
 }
 
 impl Calibration {
-    /// From the study.
-    pub fn of(c: &calibrate::Calibration) -> Self {
+    /// From the study, and the chance from the file alone.
+    pub fn of(c: &calibrate::Calibration, alone: idle::Chance) -> Self {
         let fitted = |n: &Narrowed| Fitted {
             unknown: unknown(n.unknown),
             before_si: si(n.before),
@@ -125,7 +125,7 @@ impl Calibration {
             degrees_of_freedom: c.freedom,
             hang_is_firm: c.hang_is_firm,
             run_downs_left_out: c.left_out,
-            chance_from_file: Chance::of(c.before),
+            chance_from_file: Chance::of(alone),
             chance_given_seen: c.given_seen.map(Chance::of),
             holds: c.holds(),
             readings: c.compared.iter().map(Reading::of).collect(),

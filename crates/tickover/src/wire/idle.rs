@@ -119,7 +119,7 @@ impl Idle {
                 })
                 .collect(),
             run: study.run.as_ref().map(Run::of),
-            calibration: study.calibration.as_ref().map(Calibration::of),
+            calibration: study.calibration.as_ref().map(|c| Calibration::of(c, study.chance)),
             warnings: warning::all(&study.warnings),
         }
     }

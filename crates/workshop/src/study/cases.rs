@@ -36,16 +36,16 @@ pub const FEWER_POINTS: u32 = 512;
 /// Seed of the cases. Any number would do; it is fixed so that the same job gives the same sheet.
 const SEED: u64 = 360;
 /// Least factor on friction in a case \[1\], so that a wide ± cannot turn friction into drive (own choice).
-const LEAST_FRICTION: f64 = 0.1;
+pub(super) const LEAST_FRICTION: f64 = 0.1;
 
 /// Place of the normal number for how exactly a cut is made.
 pub(super) const CHANGE: usize = Unknown::ALL.len();
 /// Place of the first normal number for the curve.
 pub(super) const CURVE: usize = CHANGE + 1;
-/// Looks at cases that a whole study takes at most, about: those as found, those over the cuts with ten to a case, three ways that can be undone, and
-/// twice where the doubt comes from with a dozen to a point. For a bar of progress.
+/// Looks at cases that a whole study takes at most, about: those as found, those over the cuts with ten to a case, three ways that can be undone, those
+/// given what was read on the stop, and twice where the doubt comes from with a dozen to a point. For a bar of progress.
 pub const LOOKS: usize = SCRAMBLES
-    * ((1 + LOOKS_AT_CUTS) * POINTS as usize + 3 * FEWER_POINTS as usize + 2 * 12 * super::sensitivity::POINTS as usize);
+    * ((1 + LOOKS_AT_CUTS) * POINTS as usize + (3 + 1) * FEWER_POINTS as usize + 2 * 12 * super::sensitivity::POINTS as usize);
 /// Looks that the least cut of a case takes, about.
 const LOOKS_AT_CUTS: usize = 10;
 /// Cases between two looks at the wish to stop.

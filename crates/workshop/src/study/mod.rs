@@ -98,13 +98,12 @@ pub fn study(machine: &Machine, model: Result<&model::EngineModel, NotStudied>, 
     let disagree = read && calibration.as_ref().is_none_or(|c| !c.holds());
     let explained = if disagree { Some(Explains::ReadingsDisagree) } else { alike.as_ref().ok().map(|a| a.explains) };
     let trim = model.and_then(|m| trim::sampled(machine, &curve, m, load.as_ref().map_err(|e| *e)?, explained, sampling?));
-    if let (Some(calibration), Ok(model), Ok(idle)) = (&mut calibration, model, &idle) {
-        calibration.before = idle.chance;
-        // The verdict and the cuts rest on the file alone: a hang that was seen must not prove itself.
-        if let Some(joint) = calibration.joint() {
-            let seen = Engines::new(machine, &curve, model, Unknowns::stated(machine, model).with(joint));
-            calibration.given_seen = Some(seen.share(&cases::as_found, cases::FEWER_POINTS, watch)?.0);
-        }
+    // Beside the verdict and the cuts, which rest on the file alone: a hang that was seen must not prove itself.
+    if let (Some(calibration), Ok(model)) = (&mut calibration, model)
+        && let Some(joint) = calibration.joint()
+    {
+        let seen = Engines::new(machine, &curve, model, Unknowns::stated(machine, model).with(joint));
+        calibration.given_seen = Some(seen.share(&cases::as_found, cases::FEWER_POINTS, watch)?.0);
     }
     drop(stated);
     if let Ok(idle) = &mut idle {

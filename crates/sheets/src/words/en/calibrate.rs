@@ -8,7 +8,7 @@ use crate::words::{degrees, degrees_pm, mm2_pm, number, percent, pm, rpm, rpm_pm
 use workshop::study::{
     Finding,
     calibrate::{Calibration, Candidate, Compared, Narrowed, NextReading, Seen, Tied, Unknown},
-    idle::Parameter,
+    idle::{Chance, Parameter},
 };
 
 /// Heading of the part.
@@ -108,20 +108,20 @@ pub fn opening(c: &Calibration) -> [String; 4] {
     [OPENING.to_owned(), mm2_pm(before), mm2_pm(after), percent(after.plus_minus_si / before.plus_minus_si)]
 }
 
-/// How well readings and engine go together, and what the readings make of the chance.
-pub fn agreement(c: &Calibration) -> Vec<String> {
+/// How well readings and engine go together, and what the readings make of the chance from the file alone.
+pub fn agreement(c: &Calibration, alone: Chance) -> Vec<String> {
     let mut all = Vec::new();
     if c.freedom == 0 {
         all.push("Beside the idle speed nothing was read on the stop, so the engine is as the file has it.".to_owned());
     } else {
         let degrees = if c.freedom == 1 { "degree" } else { "degrees" };
         let figures = format!("chi square {} with {} {degrees} of freedom", number(c.chi_square, 1), c.freedom);
-        let alone = chance_short(c.before);
         if c.holds() {
             all.push(format!("One engine explains the readings within their ± ({figures})."));
             if let Some(seen) = c.given_seen {
                 all.push(format!(
-                    "From the file alone {alone} of the cases hang, given what was read on the stop {}. The verdict and the cuts rest on the file alone: a hang that was seen must not prove itself.",
+                    "From the file alone {} of the cases hang, given what was read on the stop {}. The verdict and the cuts rest on the file alone: a hang that was seen must not prove itself.",
+                    chance_short(alone),
                     chance_short(seen)
                 ));
             }
@@ -133,7 +133,7 @@ pub fn agreement(c: &Calibration) -> Vec<String> {
         all.push("The fitted engine has no firm rest at the hang seen.".to_owned());
     }
     if c.left_out > 0 {
-        all.push("Run-downs were left out: torque without fire is not known for this engine.".to_owned());
+        all.push("Run-downs were left out: torque without fire is not known for this engine, or the ± of two speeds reach over each other.".to_owned());
     }
     all
 }
@@ -159,7 +159,7 @@ fn to_do(candidate: Candidate) -> String {
     match candidate {
         Candidate::Nudge { turned_rad } => {
             format!(
-                "engine stopped, turn the plate {} and tighten it; leave the throttle stop alone, run it, read the speed, and turn the plate back",
+                "engine stopped, turn the plate {} and tighten it; leave the throttle stop alone, run it, read the speed, stop it, and turn the plate back",
                 turned(turned_rad)
             )
         }

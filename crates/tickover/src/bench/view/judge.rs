@@ -93,7 +93,7 @@ fn idle(answer: &Answer) -> Markup {
             @if let Some(chart) = pictures::rest(answer, None) { (both(&chart, "judge")) }
             (doubt(&idle.doubt, say::chance::DOUBT))
             (run::run(answer, "judge"))
-            @if let Some(c) = &idle.calibration { (calibration::calibration(c)) }
+            @if let Some(c) = &idle.calibration { (calibration::calibration(c, idle.chance)) }
         },
         Err(why) => html! { p { (say::not_studied(why)) } },
     }

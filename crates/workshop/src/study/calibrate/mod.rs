@@ -129,7 +129,7 @@ pub struct Direction {
 pub struct Calibration {
     /// Every reading against the fitted engine, the idle first.
     pub compared: Vec<Compared>,
-    /// Run-downs that could not be used, because the engine cannot tell its torque without fire.
+    /// Run-downs that could not be used: the engine cannot tell its torque without fire, or the ± of their speeds reach over each other.
     pub left_out: usize,
     /// Sum of the squared distances in standard uncertainties, those of the unknowns from the file's values included.
     pub chi_square: f64,
@@ -145,9 +145,8 @@ pub struct Calibration {
     pub tied: Vec<Tied>,
     /// Directions of all unknowns but those of the curve, the widest first.
     pub directions: Vec<Direction>,
-    /// Share of sampled cases that hang, from the file alone, and given what was seen where the readings go together with the engine.
-    pub before: Chance,
-    /// See `before`; the whole study works it out.
+    /// Share of sampled cases that hang given what was read, where the readings go together with the engine; the whole study works it out. From the file
+    /// alone it is that of the idle study.
     pub given_seen: Option<Chance>,
     joint: Option<Joint>,
     /// What to read next, the best first.
@@ -193,15 +192,14 @@ const SLOPE_STEP: f64 = 0.1;
 const TIED: f64 = 0.5;
 /// Standard uncertainties in a ± [1] (JCGM 100:2008, 6.2).
 const COVERAGE: f64 = 2.0;
-/// Cases for the chance from the file alone and for what to read next [1]: a share of a half is then known to ±4 % (Wilson, 95 %), one near
-/// 0 or 1 much better. A power of two, as a Sobol sequence needs.
+/// Cases for what to read next [1]: a share of a half is then known to ±4 % (Wilson, 95 %), one near 0 or 1 much better. A power of two, as a Sobol sequence needs.
 pub const CASES: u32 = 512;
 /// Seed of the cases, that of no other sampling (any number would do).
 const SEED: u64 = 1120;
 
 /// Calibrates an engine at its idle.
 ///
-/// `cases` are sampled for the chances before and after and for what to read next ([`CASES`] is enough); with none of them only the fit is made.
+/// `cases` are sampled for what to read next ([`CASES`] is enough); with none of them only the fit is made.
 /// `None` where no idle was seen, no opening holds it, or the fit does not come to an end.
 pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel, cases: u32) -> Option<Calibration> {
     let idle = machine.idle.as_ref()?;
@@ -269,7 +267,6 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel, cases: 
         .collect();
     let factor = posterior.factor()?;
     let draws = Draws { sobol: Sobol::scrambled(x.len(), SEED), cases, unknowns: x.len() };
-    let before = chance(&margins(&bench, &draws, <[f64]>::to_vec));
     let hang = margins(&bench, &draws, |u| moved(x, &factor, u));
     let after = chance(&hang);
     let joint = joint(&bench, &posterior);
@@ -282,7 +279,6 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel, cases: 
         opening,
         tied: tied(&bench, &posterior, &named),
         directions,
-        before,
         given_seen: None,
         joint,
         next: next::readings(&bench, motored, &posterior, &factor, &draws, &hang, after),

@@ -5,7 +5,7 @@
 //! would take, and that how much of the doubt p (1 − p) is expected to go ([`physics::fit::doubt_left`]).
 
 use super::{
-    Draws, Seen, Unknown,
+    COVERAGE, Draws, Seen, Unknown,
     motored::Motored,
     screw,
     seen::{Kind, Known, Row, rest_near},
@@ -94,8 +94,6 @@ const OVERLAP_MINUTES: f64 = 60.0;
 const WORTH: f64 = 0.8;
 /// Step of a row, in standard deviations \[1\] (own choice): a tenth is small against what is unknown and large against corners of the map.
 const STEP: f64 = 0.1;
-/// Standard uncertainties in a ± [1] (JCGM 100:2008, 6.2).
-const COVERAGE: f64 = 2.0;
 
 /// The speeds between which torque without fire is wanted [rad/s].
 pub fn run_down_speeds(idle: &IdleSeen) -> (f64, f64) {

@@ -4,6 +4,7 @@ use super::{Unknown, screw};
 use crate::{
     machine::Machine,
     study::{
+        cases::LEAST_FRICTION,
         curve::CurveStudy,
         idle::{Parameter, given},
         judge::{self, APART, Subject},
@@ -15,8 +16,6 @@ use physics::rest::{Hold, Running};
 /// Standard uncertainty of the friction slope where the file has none \[1\]: engines scatter by 10–20 % about the correlation
 /// (Barnes-Moss (1975) in Heywood (1988), 13.6, from memory).
 const SLOPE_DEVIATION: f64 = 0.15;
-/// Least factor on friction \[1\], so that no guess turns it into drive (own choice).
-const LEAST_FRICTION: f64 = 0.1;
 /// Half-widths of a ± per standard uncertainty \[1\] (JCGM 100:2008, 6.2).
 const HALF_WIDTHS: f64 = 0.5;
 

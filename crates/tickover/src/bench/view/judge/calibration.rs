@@ -3,10 +3,10 @@
 use super::super::card::list;
 use maud::{Markup, html};
 use sheets::words::calibrate as words;
-use workshop::study::calibrate::Calibration;
+use workshop::study::{calibrate::Calibration, idle::Chance};
 
 /// The best next reading in one line, and a closed part with the readings, the values fitted and what they leave open.
-pub fn calibration(c: &Calibration) -> Markup {
+pub fn calibration(c: &Calibration, alone: Chance) -> Markup {
     let readings: Vec<_> = c.compared.iter().map(words::compared).collect();
     let fitted: Vec<_> = c.unknowns.iter().map(words::narrowed).chain([words::opening(c)]).collect();
     let next: Vec<_> = c.next.iter().take(words::NEXT_SHOWN).map(words::next).collect();
@@ -18,7 +18,7 @@ pub fn calibration(c: &Calibration) -> Markup {
         p.next-reading { (words::next_best(c)) }
         details.calibration {
             summary.button.plain { (words::CALIBRATION) }
-            (list(&words::agreement(c)))
+            (list(&words::agreement(c, alone)))
             (table(words::READINGS, &readings))
             (table(words::FITTED, &fitted))
             (list(&words::open(c)))
