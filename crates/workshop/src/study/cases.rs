@@ -247,6 +247,24 @@ impl<'a> Engines<'a> {
         Ok((chance(&counts), (all - of) as f64 / all.max(1) as f64))
     }
 
+    /// The share of cases that a change does not cure, the stop set again to the idle. Cases that no stop holds at their idle as found are left out.
+    ///
+    /// # Errors
+    /// [`NotStudied::Stopped`]. `watch` counts every case.
+    pub fn not_cured(&self, change: Change, points: u32, watch: &Progress) -> Result<Chance, NotStudied> {
+        let counts = self.each(points, watch, |case| match self.hangs(case, &case.laws) {
+            None => (0, 0, 1),
+            Some(_) => (usize::from(self.ill_after(case, change)), 1, 1),
+        })?;
+        Ok(chance(&counts))
+    }
+
+    /// Does a case hang after a change? One that no stop holds at its idle then, or whose change cannot be made, is no better off.
+    fn ill_after(&self, case: &Case, change: Change) -> bool {
+        let laws = case.laws.iter().map(|l| change(l, case.change)).collect::<Option<Vec<_>>>();
+        laws.and_then(|laws| self.hangs(case, &laws)) != Some(false)
+    }
+
     /// Counts the cases of each scramble.
     fn each(&self, points: u32, watch: &Progress, of: impl Fn(&Case) -> Count + Sync) -> Result<Vec<Count>, NotStudied> {
         let sums = self.chunks(points, self.normals(), (watch, 1), |sobol, range| {
@@ -311,7 +329,7 @@ pub(super) fn mean_of(estimates: &[f64]) -> (f64, f64) {
 
 mod cuts;
 
-pub use cuts::OverCuts;
+pub use cuts::{OverCuts, made};
 
 #[cfg(test)]
 mod tests {

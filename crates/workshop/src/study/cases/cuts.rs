@@ -6,7 +6,7 @@
 
 use super::{Case, Count, Engines, LOOKS_AT_CUTS, POINTS, chance};
 use crate::study::{NotStudied, idle::Chance};
-use physics::{law::Law, surface::Progress};
+use physics::surface::Progress;
 use quantity::CrankAngle;
 
 /// Every so many-th case is tried at every cut: 160 of 20,480.
@@ -33,6 +33,11 @@ struct Cured {
     tried: usize,
     out_of_order: usize,
     left_out: usize,
+}
+
+/// A cut as it comes out, so many standard uncertainties off.
+pub fn made(cut: CrankAngle, doubt: CrankAngle, z: f64) -> CrankAngle {
+    CrankAngle::from_radians((cut.radians() + z * doubt.radians()).max(0.0))
 }
 
 impl Cured {
@@ -93,11 +98,9 @@ impl Engines<'_> {
         })
     }
 
-    /// Does a case hang after a cut?
+    /// Is a case not cured by a cut?
     fn after(&self, case: &Case, (cut, doubt): (CrankAngle, CrankAngle)) -> bool {
-        let made = CrankAngle::from_radians((cut.radians() + case.change * doubt.radians()).max(0.0));
-        let laws = case.laws.iter().map(|l| l.with_trailing_cut(made)).collect::<Option<Vec<Law>>>();
-        laws.and_then(|laws| self.hangs(case, &laws)) != Some(false)
+        self.ill_after(case, &|law, z| law.with_trailing_cut(made(cut, doubt, z)))
     }
 
     /// Index of the least cut after which a case that hangs as found no longer does; their number where none of them serves.

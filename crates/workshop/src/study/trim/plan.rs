@@ -10,7 +10,7 @@ use crate::{
     study::{
         Finding, NotStudied,
         alike::Explains,
-        cases::{Engines, Sampling},
+        cases::{Engines, Sampling, made},
         curve::CurveStudy,
         idle::{Chance, Verdict},
         load::LoadStudy,
@@ -21,7 +21,6 @@ use crate::{
     },
 };
 use physics::{law::Law, surface::Progress};
-use quantity::CrankAngle;
 use rayon::prelude::*;
 
 /// Step between the cuts that are judged [m]: about the workshop's own tolerance (own choice).
@@ -101,8 +100,7 @@ pub fn sampled(
     let cut_m = advice.window().map_or(0.0, |w| w.advised.si);
     let doubt = if cut_m > 0.0 {
         let (cut, doubt) = found.cut_and_doubt(cut_m);
-        let made = |z: f64| CrankAngle::from_radians((cut.radians() + z * doubt.radians()).max(0.0));
-        let change = move |law: &Law, z: f64| law.with_trailing_cut(made(z));
+        let change = move |law: &Law, z: f64| law.with_trailing_cut(made(cut, doubt, z));
         Some(sensitivity::study(sampling.engines, &change, sampling.watch)?)
     } else {
         None

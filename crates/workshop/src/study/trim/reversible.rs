@@ -4,7 +4,7 @@ use super::{KnockRoom, Objection, Reversible, ReversibleWay, cut::Found, plan::r
 use crate::study::{
     Finding, NotStudied,
     cases::{self, Change, Sampling},
-    idle::{Chance, Verdict},
+    idle::Verdict,
     load::{Bound, LoadStudy, Sweep, earliest},
 };
 use physics::law::{Law, Ramp, Segment, Sensed, TwoEdge, Wiring};
@@ -52,12 +52,8 @@ fn judged(
     let verdict = found.judge(laws).verdict;
     let mut objections = Vec::new();
     if verdict == Verdict::Steady {
-        let hanging = match sampling.engines.share(change, cases::FEWER_POINTS, sampling.watch) {
-            // One that no stop lets idle counts as one that hangs, as it does over the cuts.
-            Ok((hanging, left_out)) => {
-                let lost = (left_out / (1.0 - left_out).max(f64::MIN_POSITIVE) * hanging.of as f64).round() as usize;
-                Chance { hanging: hanging.hanging + lost, of: hanging.of + lost, ..hanging }
-            }
+        let hanging = match sampling.engines.not_cured(change, cases::FEWER_POINTS, sampling.watch) {
+            Ok(hanging) => hanging,
             Err(why) => return Some(Err(why)),
         };
         objections.extend((!rarely_hangs(hanging)).then_some(Objection::MayHang(hanging)));
