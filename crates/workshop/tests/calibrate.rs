@@ -205,7 +205,13 @@ fn known_engines_come_back_within_their_plus_minus() {
 fn readings_that_cannot_be_change_no_chance() {
     let (machine, model) = bench();
     let study = |m: &Machine| workshop::study::study(m, Ok(&model), &physics::surface::Progress::default()).unwrap();
-    let without = study(&machine).idle.unwrap();
+    let as_it_is = study(&machine);
+    let otherwise = as_it_is.trim.expect("a plan").advice;
+    assert!(
+        matches!(otherwise, Advice::Cut(_) | Advice::TryReversibleFirst { .. }),
+        "there is something to hold back: {otherwise:?}"
+    );
+    let without = as_it_is.idle.expect("an idle");
     let mut told = [0, 0];
     for (turned_deg, times) in [(-3.0_f64, 3.0), (3.0, 0.3), (-20.0, 5.0), (10.0, 1.0), (0.1, 2.0)] {
         let mut wrong = machine.clone();

@@ -11,6 +11,6 @@ mod start;
 pub use family::{AdvanceReading, Family, Priors, Shape};
 pub use laws::{LawFit, akaike_shares, fit_law};
 pub use least_squares::{Fit, FitFailed, least_squares};
-pub use posterior::{Direction, Posterior, doubt_left};
+pub use posterior::{Direction, Posterior, doubt_left, variance_removed};
 pub use robust::{RobustFit, TUKEY, robust, tukey_loss, tukey_weight};
 pub use spread::Spread;

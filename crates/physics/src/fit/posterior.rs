@@ -72,14 +72,22 @@ impl Posterior {
         all.sort_by(|a, b| b.share.total_cmp(&a.share));
         all
     }
+}
 
-    /// What one more reading takes off the variance of a straight combination `of` the unknowns: the variance that goes, (ofᵀ C h)²/(1 + hᵀ C h),
-    /// with the reading's row h in its own standard deviation.
-    pub fn variance_removed(&self, of: &[f64], row: &[f64]) -> f64 {
-        let (of, row) = (DVector::from_column_slice(of), DVector::from_column_slice(row));
-        let seen = &self.covariance * row.clone();
-        of.dot(&seen).powi(2) / (1.0 + row.dot(&seen))
-    }
+/// What one more reading takes off the variance of a straight combination of the unknowns: (aᵀ C h)²/(1 + hᵀ C h), with the reading's row h in its own
+/// standard deviation. With C = L Lᵀ and the combination in terms of the draws' normal numbers, Lᵀ a, that is (Lᵀ a · Lᵀ h)²/(1 + |Lᵀ h|²).
+///
+/// - `factor`: L, of [`Posterior::factor`].
+/// - `of`: Lᵀ a.
+pub fn variance_removed(factor: &[Vec<f64>], of: &[f64], row: &[f64]) -> f64 {
+    let seen = through(factor, row);
+    let along: f64 = of.iter().zip(&seen).map(|(a, b)| a * b).sum();
+    along * along / (1.0 + seen.iter().map(|s| s * s).sum::<f64>())
+}
+
+/// A row over the unknowns as one over the draws' normal numbers, Lᵀ h.
+fn through(factor: &[Vec<f64>], row: &[f64]) -> Vec<f64> {
+    (0..row.len()).map(|j| (j..row.len()).map(|i| row[i] * factor[i][j]).sum()).collect()
 }
 
 /// Steps of the mean over what the reading may say [1] (own choice): the sum over even steps converges faster than any power for such

@@ -180,11 +180,11 @@ impl Reading {
 impl Next {
     fn of(n: &calibrate::NextReading) -> Self {
         let (kind, turned_deg, turns) = match n.candidate {
-            Candidate::Nudge { turned_rad } => ("nudge", Some(deg(turned_rad)), None),
-            Candidate::Screw { turns } => ("screw", None, Some(turns)),
-            Candidate::RunDown { .. } => ("run_down", None, None),
-            Candidate::IdleSpeed => ("idle_speed", None, None),
-            Candidate::HangSpeed => ("hang_speed", None, None),
+            Candidate::Read(Seen::Nudge { turned_rad }) => ("nudge", Some(deg(turned_rad)), None),
+            Candidate::Read(Seen::Screw { turns }) => ("screw", None, Some(turns)),
+            Candidate::Read(Seen::RunDown { .. }) => ("run_down", None, None),
+            Candidate::Read(Seen::Idle) => ("idle_speed", None, None),
+            Candidate::Read(Seen::Hang) => ("hang_speed", None, None),
             Candidate::Measure(p) => (parameter(p), None, None),
         };
         Self {

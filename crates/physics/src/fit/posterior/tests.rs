@@ -63,7 +63,10 @@ fn covariance_factor_and_directions_are_numpys() {
 
 #[test]
 fn a_further_reading_removes_what_inverting_again_says() {
-    let removed = posterior().variance_removed(&[1.0, 0.5, -0.25, 0.8], &[0.4, -1.1, 0.3, 2.0]);
+    let removed = {
+        let factor = posterior().factor().unwrap();
+        variance_removed(&factor, &through(&factor, &[1.0, 0.5, -0.25, 0.8]), &[0.4, -1.1, 0.3, 2.0])
+    };
     near(&[removed], &table("removed")[0], BY_DIFFERENCES);
 }
 

@@ -157,22 +157,22 @@ fn tied(t: &Tied) -> String {
 /// What to do for a reading, in the imperative.
 fn to_do(candidate: Candidate) -> String {
     match candidate {
-        Candidate::Nudge { turned_rad } => {
+        Candidate::Read(Seen::Nudge { turned_rad }) => {
             format!(
                 "engine stopped, turn the plate {} and tighten it; leave the throttle stop alone, run it, read the speed, stop it, and turn the plate back",
                 turned(turned_rad)
             )
         }
-        Candidate::Screw { turns: n } => format!("turn the stop screw {}, read the speed, turn it back", turns(n)),
-        Candidate::RunDown { from_rad_s, to_rad_s } => {
+        Candidate::Read(Seen::Screw { turns: n }) => format!("turn the stop screw {}, read the speed, turn it back", turns(n)),
+        Candidate::Read(Seen::RunDown { from_rad_s, to_rad_s }) => {
             format!(
                 "clutch pulled, in neutral, cut the ignition by its switch and record the run-down from {} to {}",
                 rpm(from_rad_s),
                 rpm(to_rad_s)
             )
         }
-        Candidate::IdleSpeed => "read the idle speed again from a recording".to_owned(),
-        Candidate::HangSpeed => "let it hang and read the speed".to_owned(),
+        Candidate::Read(Seen::Idle) => "read the idle speed again from a recording".to_owned(),
+        Candidate::Read(Seen::Hang) => "let it hang and read the speed".to_owned(),
         Candidate::Measure(p) => format!("measure the {}", parameter(p)),
     }
 }
@@ -180,28 +180,32 @@ fn to_do(candidate: Candidate) -> String {
 fn expected(next: &NextReading) -> String {
     let f = next.expected;
     match next.candidate {
-        Candidate::RunDown { .. } => seconds_pm(f),
+        Candidate::Read(Seen::RunDown { .. }) => seconds_pm(f),
         Candidate::Measure(p) => value(Unknown::Given(p), f),
-        _ => rpm_pm(f),
+        Candidate::Read(_) => rpm_pm(f),
     }
 }
 
 /// Why it helps, in a few words.
 fn why(candidate: Candidate) -> &'static str {
     match candidate {
-        Candidate::Nudge { .. } => "how far the speed follows the plate tells the flame from the friction",
-        Candidate::Screw { .. } => "how far the speed follows the air tells how firmly the idle is held",
-        Candidate::RunDown { .. } => "it weighs the friction without the flame",
-        Candidate::IdleSpeed => "the opening at the stop is worked out from it",
-        Candidate::HangSpeed => "the engine must balance there as well, on the same stop",
+        Candidate::Read(Seen::Nudge { .. }) => "how far the speed follows the plate tells the flame from the friction",
+        Candidate::Read(Seen::Screw { .. }) => "how far the speed follows the air tells how firmly the idle is held",
+        Candidate::Read(Seen::RunDown { .. }) => "it weighs the friction without the flame",
+        Candidate::Read(Seen::Idle) => "the opening at the stop is worked out from it",
+        Candidate::Read(Seen::Hang) => "the engine must balance there as well, on the same stop",
         Candidate::Measure(_) => "how much burned gas comes back depends on it",
     }
 }
 
 /// The cautions before the readings that are shown, whichever of them is taken.
 pub fn cautions_for_next(c: &Calibration) -> &'static [Caution] {
-    let running = |next: &NextReading| !matches!(next.candidate, Candidate::Measure(_));
-    if c.next.iter().take(NEXT_SHOWN).any(running) { cautions_for_run() } else { cautions_for_test() }
+    let running = |next: &NextReading| matches!(next.candidate, Candidate::Read(_));
+    match &c.next[..c.next.len().min(NEXT_SHOWN)] {
+        [] => &[],
+        shown if shown.iter().any(running) => cautions_for_run(),
+        _ => cautions_for_test(),
+    }
 }
 
 fn best(c: &Calibration) -> Option<&NextReading> {

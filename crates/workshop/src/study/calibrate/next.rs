@@ -16,34 +16,15 @@ use crate::{
     sampling::normal_quantile,
     study::idle::{Chance, Parameter},
 };
-use physics::fit::{Posterior, doubt_left, least_squares};
+use physics::fit::{Posterior, doubt_left, least_squares, variance_removed};
 use std::f64::consts::{PI, TAU};
 
 /// A reading that could be taken.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Candidate {
-    /// Turn the plate by so much [rad], positive = earlier, and read the speed.
-    Nudge {
-        /// By so much [rad].
-        turned_rad: f64,
-    },
-    /// Turn the stop screw and read the speed.
-    Screw {
-        /// Turns, positive = more air.
-        turns: f64,
-    },
-    /// Cut the ignition and time the run-down.
-    RunDown {
-        /// From [rad/s].
-        from_rad_s: f64,
-        /// To [rad/s].
-        to_rad_s: f64,
-    },
-    /// Read the idle speed better.
-    IdleSpeed,
-    /// Read the speed at which it hangs (better).
-    HangSpeed,
-    /// Measure a parameter better.
+    /// On the throttle stop; the idle or the hang better than it was.
+    Read(Seen),
+    /// A parameter, better than it was.
     Measure(Parameter),
 }
 
@@ -127,11 +108,7 @@ pub fn readings(
     let mut all: Vec<NextReading> = candidates(bench, motored, posterior)
         .into_iter()
         .filter_map(|(candidate, expected, minutes, row)| {
-            // The row in terms of the draws' normal numbers, in which now is the unit matrix.
-            let seen: Vec<f64> = (0..row.len()).map(|j| (j..row.len()).map(|i| row[i] * factor[i][j]).sum()).collect();
-            let along: f64 = slopes.iter().zip(&seen).map(|(a, b)| a * b).sum();
-            let removed = along * along / (1.0 + seen.iter().map(|s| s * s).sum::<f64>());
-            let explains = (removed / variance).clamp(0.0, 1.0);
+            let explains = (variance_removed(factor, &slopes, &row) / variance).clamp(0.0, 1.0);
             let less_doubt = (1.0 - doubt_left(deviate, explains) / now).max(0.0);
             let expected = super::Finding { si: expected.si, plus_minus_si: COVERAGE * expected.deviation };
             let reading = NextReading { candidate, expected, minutes, less_doubt, explains };
@@ -185,20 +162,21 @@ fn candidates(bench: &Bench, motored: Option<&Motored>, posterior: &Posterior) -
         let turned = known(deg * DEGREE, NUDGE_PLUS_MINUS_DEG * DEGREE);
         let what = Seen::Nudge { turned_rad: turned.si };
         if let Some((speed, row)) = settles(what, turned, none, None) {
-            all.push((Candidate::Nudge { turned_rad: turned.si }, speed, NUDGE_MINUTES, row));
+            all.push((Candidate::Read(what), speed, NUDGE_MINUTES, row));
         }
     }
     for turns in [-SCREW_TURNS, SCREW_TURNS] {
         let known_turns = known(turns, screw_plus_minus(bench, turns));
-        if let Some((speed, row)) = settles(Seen::Screw { turns }, none, known_turns, None) {
-            all.push((Candidate::Screw { turns }, speed, SCREW_MINUTES, row));
+        let what = Seen::Screw { turns };
+        if let Some((speed, row)) = settles(what, none, known_turns, None) {
+            all.push((Candidate::Read(what), speed, SCREW_MINUTES, row));
         }
     }
     let hang_deviation = HANG_PLUS_MINUS_RPM * RPM;
     if idle.hangs_at.as_ref().is_none_or(|hang| hang_deviation < WORTH * hang.plus_minus_si)
         && let Some((speed, row)) = settles(Seen::Hang, none, none, Some(hang_deviation))
     {
-        all.push((Candidate::HangSpeed, speed, SPEED_MINUTES, row));
+        all.push((Candidate::Read(Seen::Hang), speed, SPEED_MINUTES, row));
     }
     all.extend(run_down(bench, motored, x, &row_of));
     all.extend(better_measured(bench, posterior));
@@ -218,10 +196,8 @@ fn run_down(bench: &Bench, motored: Option<&Motored>, x: &[f64], row_of: &dyn Fn
     motored?;
     let share = bench.machine.idle.as_ref().map_or(0.0, |i| i.speed.plus_minus_si / i.speed.si);
     let [from, to] = [RUN_DOWN_FROM_RPM, RUN_DOWN_TO_RPM].map(|rpm| known(rpm * RPM, share * rpm * RPM));
-    let row = |takes: Known| Row {
-        what: Seen::RunDown { from_rad_s: from.si, to_rad_s: to.si },
-        kind: Kind::RunsDown { from, to, takes },
-    };
+    let what = Seen::RunDown { from_rad_s: from.si, to_rad_s: to.si };
+    let row = |takes: Known| Row { what, kind: Kind::RunsDown { from, to, takes } };
     let time = bench.ask(x, |guess, _| row(Known::exactly(0.0)).computed(bench, motored, guess))?;
     let inertia = &bench.machine.engine.inertia;
     // Where no run-down was read yet the inertia is no unknown of its own: its doubt goes with the time.
@@ -230,9 +206,8 @@ fn run_down(bench: &Bench, motored: Option<&Motored>, x: &[f64], row_of: &dyn Fn
         None => time * inertia.plus_minus_si / inertia.si,
     };
     let takes = known(time, RUN_DOWN_PLUS_MINUS_S.hypot(by_inertia));
-    let candidate = Candidate::RunDown { from_rad_s: from.si, to_rad_s: to.si };
     let expected = known(time, RUN_DOWN_PLUS_MINUS_S);
-    Some((candidate, expected, RUN_DOWN_MINUTES, row_of(&row(takes))))
+    Some((Candidate::Read(what), expected, RUN_DOWN_MINUTES, row_of(&row(takes))))
 }
 
 /// Unknowns that can be measured by themselves, where that would be better than what stands in the file.
@@ -250,7 +225,12 @@ fn better_measured(bench: &Bench, posterior: &Posterior) -> Vec<Offer> {
     let value = |unknown| bench.place(unknown).map_or(0.0, |i| bench.priors[i].value);
     let (volume, overlap) = (Parameter::RunnerVolume, Parameter::Overlap);
     [
-        offer(Unknown::IdleSpeed, Candidate::IdleSpeed, BETTER_SPEED_PLUS_MINUS * value(Unknown::IdleSpeed), SPEED_MINUTES),
+        offer(
+            Unknown::IdleSpeed,
+            Candidate::Read(Seen::Idle),
+            BETTER_SPEED_PLUS_MINUS * value(Unknown::IdleSpeed),
+            SPEED_MINUTES,
+        ),
         offer(
             Unknown::Given(volume),
             Candidate::Measure(volume),
