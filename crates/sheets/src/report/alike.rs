@@ -15,9 +15,7 @@ pub fn alike(study: &Alike, width: usize, style: Style) -> String {
 pub(super) fn part(p: &mut Printer, study: &Alike) {
     p.heading(text::ALIKE);
     p.strong(&text::explains(study));
-    for c in text::cautions_for_next(study) {
-        p.bullet(&format!("{}: {} {}", crate::words::sheet::CAUTION, c.danger, c.protects));
-    }
+    p.cautions(text::cautions_for_next(study));
     if let Some(next) = text::next(study) {
         p.space();
         p.strong(&next);

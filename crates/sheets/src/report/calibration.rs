@@ -6,9 +6,7 @@ use workshop::study::{calibrate::Calibration, idle::Chance};
 
 pub fn part(p: &mut Printer, c: &Calibration, alone: Chance) {
     p.heading(words::CALIBRATION);
-    for caution in words::cautions_for_next(c) {
-        p.bullet(&format!("{}: {} {}", crate::words::sheet::CAUTION, caution.danger, caution.protects));
-    }
+    p.cautions(words::cautions_for_next(c));
     p.space();
     p.strong(&words::next_best(c));
     for line in words::agreement(c, alone) {

@@ -111,6 +111,9 @@ fn curve_part(p: &mut Printer, machine: &Machine, study: &CurveStudy, load: Opti
         for s in study.support.iter().enumerate().filter(|(n, s)| *n < 2 || s.share >= SHARE_SHOWN).map(|(_, s)| s) {
             p.bullet(&words::support(s));
         }
+        if !study.next.is_empty() {
+            p.cautions(words::cautions_for_run());
+        }
         for next in &study.next {
             p.bullet(&words::next_reading(next));
         }

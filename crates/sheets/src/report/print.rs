@@ -2,6 +2,7 @@
 
 use super::WIDTHS;
 use crate::chart::{Chart, Style};
+use crate::words::Caution;
 use workshop::study::warning::Warning;
 
 /// Builds a text of limited width.
@@ -87,6 +88,12 @@ impl Printer {
     pub fn bullet(&mut self, text: &str) {
         let sign = if self.style.unicode { "  · " } else { "  - " };
         self.wrapped(sign, "    ", text, "");
+    }
+
+    pub fn cautions(&mut self, cautions: &[Caution]) {
+        for c in cautions {
+            self.bullet(&format!("{}: {} {}", crate::words::sheet::CAUTION, c.danger, c.protects));
+        }
     }
 
     pub fn warnings(&mut self, warnings: &[Warning]) {

@@ -1,7 +1,7 @@
 //! Alter: what can be undone first, then the cut with its handle, cautions before the step.
 
 use super::{
-    card::{Card, State, fold, list, watch},
+    card::{Card, State, cautions, fold, list, watch},
     judge::{both, doubt, warnings},
 };
 use crate::{desk::Answer, pictures, wire};
@@ -35,7 +35,7 @@ fn plan(card: &Card, answer: &Answer, trim: &TrimStudy) -> Markup {
         div.caution {
             h3 { (words::BEFORE_YOU_CUT) }
             p { (say::cannot_undo()) }
-            ul.said { @for c in say::cautions_for_cut() { li.watch { strong { (c.danger) } " " (c.protects) } } }
+            (cautions(say::cautions_for_cut()))
         }
         (watch(&warnings(&trim.warnings)))
         h3 { (words::THE_CUT) }

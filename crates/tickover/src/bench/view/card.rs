@@ -8,7 +8,7 @@ use super::{
 use crate::desk::{Answer, Progress, Read};
 use jobbook::{MachineRecord, Revision};
 use maud::{Markup, html};
-use sheets::words::page as words;
+use sheets::words::{Caution, page as words};
 use workshop::machine::Defect;
 
 /// How far the long work is.
@@ -166,6 +166,11 @@ pub fn fold(which: usize, open: bool, state: &str, inside: &Markup) -> Markup {
 /// Sentences, one each.
 pub fn list(sentences: &[String]) -> Markup {
     html! { @if !sentences.is_empty() { ul.said { @for s in sentences { li { (s) } } } } }
+}
+
+/// What can happen in a step, and what protects, to stand before it.
+pub fn cautions(all: &[Caution]) -> Markup {
+    html! { @if !all.is_empty() { ul.said { @for c in all { li.watch { strong { (c.danger) } " " (c.protects) } } } } }
 }
 
 /// Sentences that ask for care.

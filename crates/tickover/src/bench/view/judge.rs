@@ -3,7 +3,7 @@
 mod alike;
 mod calibration;
 
-use super::card::{Card, State, fold, list, watch};
+use super::card::{Card, State, cautions, fold, list, watch};
 use crate::{desk::Answer, pictures};
 use maud::{Markup, PreEscaped, html};
 use sheets::{
@@ -42,6 +42,7 @@ pub fn fold_of(card: &Card) -> Markup {
                     h3 { (words::CURVE) }
                     @match &read.curve {
                         Ok(curve) => {
+                            @if !curve.next.is_empty() { (cautions(say::cautions_for_run())) }
                             (list(&curve_findings(curve)))
                             (watch(&warnings(&curve.warnings)))
                             @if let Some(chart) = pictures::curve(read, load, None) { (both(&chart, "judge")) }

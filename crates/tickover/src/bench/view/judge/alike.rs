@@ -1,6 +1,6 @@
 //! What else hangs: the verdict on the causes, the next thing to try with its cautions, and the table.
 
-use super::super::card::list;
+use super::super::card::{cautions, list};
 use maud::{Markup, html};
 use sheets::words::alike as words;
 use workshop::study::{NotStudied, alike::Alike};
@@ -8,13 +8,10 @@ use workshop::study::{NotStudied, alike::Alike};
 /// The causes; nothing where no hang was noted.
 pub fn causes(study: Result<&Alike, NotStudied>) -> Markup {
     let Ok(study) = study else { return html! {} };
-    let cautions = words::cautions_for_next(study);
     html! {
         h3 { (words::ALIKE) }
         p.verdict { (words::explains(study)) }
-        @if !cautions.is_empty() {
-            ul.said { @for c in cautions { li.watch { strong { (c.danger) } " " (c.protects) } } }
-        }
+        (cautions(words::cautions_for_next(study)))
         @if let Some(next) = words::next(study) { p { strong { (next) } } }
         details {
             summary.button.plain { (words::TABLE) }

@@ -1,6 +1,6 @@
 //! What the readings on the stop say: the next best reading in sight, the rest folded away.
 
-use super::super::card::list;
+use super::super::card::{cautions, list};
 use maud::{Markup, html};
 use sheets::words::calibrate as words;
 use workshop::study::{calibrate::Calibration, idle::Chance};
@@ -10,11 +10,8 @@ pub fn calibration(c: &Calibration, alone: Chance) -> Markup {
     let readings: Vec<_> = c.compared.iter().map(words::compared).collect();
     let fitted: Vec<_> = c.unknowns.iter().map(words::narrowed).chain([words::opening(c)]).collect();
     let next: Vec<_> = c.next.iter().take(words::NEXT_SHOWN).map(words::next).collect();
-    let cautions = words::cautions_for_next(c);
     html! {
-        @if !cautions.is_empty() {
-            ul.said { @for c in cautions { li.watch { strong { (c.danger) } " " (c.protects) } } }
-        }
+        (cautions(words::cautions_for_next(c)))
         p.next-reading { (words::next_best(c)) }
         details.calibration {
             summary.button.plain { (words::CALIBRATION) }
