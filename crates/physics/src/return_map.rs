@@ -131,7 +131,8 @@ pub fn at_rest(p: &Prepared, drive: &Drive, speed_rad_s: f64, opening_m2: f64) -
                 since = now.time_s;
             }
             // ½ J ((1 + push)² − 1) ω², all of it in one stretch.
-            let give = means.len() == FREE && !std::mem::replace(&mut pushed, means.len() >= FREE);
+            let give = !pushed && means.len() == FREE;
+            pushed |= give;
             let energy_j = 0.5 * drive.inertia_kg_m2 * (2.0 + push) * push * now.speed_rad_s * now.speed_rad_s;
             let drag_nm = if give { -energy_j / STRETCH_RAD } else { 0.0 };
             (means.len() < FREE + FOLLOWED).then_some(Outside { opening_m2, drag_nm })

@@ -133,24 +133,24 @@ addEventListener("focusin", (event) => {
 
 // Charts come and are drawn anew while the page stands. One far from the window costs nothing until it comes near: to lay a reader over it
 // the browser has to work out where the drawing is.
-const near = new Set();
+const close = new Set();
 const watch = new IntersectionObserver((charts) => {
   for (const { target, isIntersecting } of charts) {
     if (isIntersecting) equip(target);
-    else near.delete(target);
+    else close.delete(target);
   }
 }, { rootMargin: "50%" });
 
 function equip(chart) {
   const reader = chart.querySelector(".reader");
   if (!reader) return;
-  near.add(chart);
+  close.add(chart);
   if (stands.has(reader)) show(reader, stands.get(reader));
   else lay(reader);
 }
 
 function look() {
-  for (const chart of near) if (chart.isConnected) equip(chart); else near.delete(chart);
+  for (const chart of close) if (chart.isConnected) equip(chart); else close.delete(chart);
   for (const chart of document.querySelectorAll("div.chart")) {
     // To be come by with the keys, from however far.
     for (const part of chart.querySelectorAll(".reader[hidden], .readout[hidden]")) part.hidden = false;

@@ -234,9 +234,7 @@ impl Computed {
             prepared,
         })
     }
-}
 
-impl Computed {
     /// An engine, where it is at hand.
     fn of(&self, which: Which) -> Option<&Prepared> {
         match which {
