@@ -21,6 +21,7 @@ pub mod rest;
 pub mod return_map;
 pub mod rim;
 pub mod root;
+pub mod rotor;
 pub mod run;
 pub mod run_down;
 pub mod surface;
