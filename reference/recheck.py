@@ -20,6 +20,7 @@ WRITES = {
     "alike/make.py": ["alike/bayes.csv"],
     "chance/make.py": ["chance/indices.csv"],
     "curve/make.py": ["curve/bob_weights.csv", "curve/pickup.csv", "curve/slider_crank.csv", "curve/strobe_ramp.csv"],
+    "rotor/make.py": ["rotor/cup.csv"],
     "thermo/make.py": ["thermo/burn.tsv", "thermo/fresh.tsv"],
 }
 # Script outside this folder, and the tables that it writes here.
