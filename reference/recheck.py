@@ -21,6 +21,7 @@ WRITES = {
     "chance/make.py": ["chance/indices.csv"],
     "curve/make.py": ["curve/bob_weights.csv", "curve/pickup.csv", "curve/slider_crank.csv", "curve/strobe_ramp.csv"],
     "rotor/make.py": ["rotor/cup.csv"],
+    "rotor/joints.py": [f"rotor/{t}.csv" for t in ("cones", "poles", "recoil", "rings", "shear_lag", "trial_runs")],
     "thermo/make.py": ["thermo/burn.tsv", "thermo/fresh.tsv"],
 }
 # Script outside this folder, and the tables that it writes here.

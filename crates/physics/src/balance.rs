@@ -7,6 +7,15 @@
 pub struct Grade(f64);
 
 impl Grade {
+    /// The grades from the finest to the coarsest that any engine is held to.
+    ///
+    /// Table 1 of ISO 21940-11:2016 gives them as steps of 2.5; a published page of an older edition has the same from G 0.4 to G 100. The wording of
+    /// what falls under G 16 and coarser changed between editions, so a class for an engine's crank is not named here.
+    pub const ALL: [Self; 7] = [Self::G0_4, Self::G1, Self::G2_5, Self::G6_3, Self::G16, Self::G40, Self::G100];
+    /// G 0.4.
+    pub const G0_4: Self = Self(0.4e-3);
+    /// G 1.
+    pub const G1: Self = Self(1e-3);
     /// G 2.5.
     pub const G2_5: Self = Self(2.5e-3);
     /// G 6.3: flywheels and general machinery.
@@ -15,6 +24,13 @@ impl Grade {
     pub const G16: Self = Self(16e-3);
     /// G 40.
     pub const G40: Self = Self(40e-3);
+    /// G 100.
+    pub const G100: Self = Self(100e-3);
+
+    /// The finest grade that a rotor of this mass keeps with a residual unbalance [kg·m] at a speed; `None` if it is coarser than all.
+    pub fn kept(unbalance_kg_m: f64, mass_kg: f64, speed_rad_s: f64) -> Option<Self> {
+        Self::ALL.into_iter().find(|g| unbalance_kg_m <= permissible_unbalance(*g, mass_kg, speed_rad_s))
+    }
 
     /// `e_per · ω` [m/s].
     pub fn metres_per_second(self) -> f64 {
