@@ -34,6 +34,10 @@ pub enum Dimension {
     Inertia,
     /// Pressure [Pa].
     Pressure,
+    /// Stress, and strength against it [Pa].
+    Stress,
+    /// Density [kg/m³].
+    Density,
     /// Temperature [K].
     Temperature,
     /// Time [s].
@@ -95,6 +99,12 @@ pub enum Unit {
     Kilopascal,
     /// Pound-force per square inch.
     Psi,
+    /// Megapascal, newton per square millimetre.
+    Megapascal,
+    /// Kilogram per cubic metre.
+    KilogramPerCubicMetre,
+    /// Gram per cubic centimetre.
+    GramPerCubicCentimetre,
     /// Degree Celsius.
     Celsius,
     /// Degree Fahrenheit.
@@ -145,6 +155,9 @@ const SPELLINGS: &[(Unit, &[&str])] = &[
     (Unit::Bar, &["bar"]),
     (Unit::Kilopascal, &["kpa"]),
     (Unit::Psi, &["psi"]),
+    (Unit::Megapascal, &["mpa", "n/mm2"]),
+    (Unit::KilogramPerCubicMetre, &["kg/m3"]),
+    (Unit::GramPerCubicCentimetre, &["g/cm3"]),
     (Unit::Celsius, &["°c"]),
     (Unit::Fahrenheit, &["°f"]),
     (Unit::Millisecond, &["ms"]),
@@ -228,6 +241,9 @@ impl Unit {
             Unit::Bar => "bar",
             Unit::Kilopascal => "kPa",
             Unit::Psi => "psi",
+            Unit::Megapascal => "MPa",
+            Unit::KilogramPerCubicMetre => "kg/m³",
+            Unit::GramPerCubicCentimetre => "g/cm³",
             Unit::Celsius => "°C",
             Unit::Fahrenheit => "°F",
             Unit::Millisecond => "ms",
@@ -250,8 +266,8 @@ impl Unit {
     /// SI units in one of this unit; for temperatures of a *difference*. Factors come from `uom`.
     pub fn factor(self) -> f64 {
         use uom::si::{
-            angle, angular_velocity, area, electrical_resistance, length, mass, pressure, ratio, temperature_interval, time,
-            volume,
+            angle, angular_velocity, area, electrical_resistance, length, mass, mass_density, pressure, ratio,
+            temperature_interval, time, volume,
         };
         match self {
             Unit::Millimetre | Unit::MillimetreBtdc => si::Length::new::<length::millimeter>(1.0).value,
@@ -270,6 +286,9 @@ impl Unit {
             Unit::Bar => si::Pressure::new::<pressure::bar>(1.0).value,
             Unit::Kilopascal => si::Pressure::new::<pressure::kilopascal>(1.0).value,
             Unit::Psi => si::Pressure::new::<pressure::pound_force_per_square_inch>(1.0).value,
+            Unit::Megapascal => si::Pressure::new::<pressure::megapascal>(1.0).value,
+            Unit::KilogramPerCubicMetre => 1.0,
+            Unit::GramPerCubicCentimetre => si::MassDensity::new::<mass_density::gram_per_cubic_centimeter>(1.0).value,
             Unit::Celsius => 1.0,
             Unit::Fahrenheit => si::TemperatureInterval::new::<temperature_interval::degree_fahrenheit>(1.0).value,
             Unit::Millisecond => si::Time::new::<time::millisecond>(1.0).value,
@@ -322,6 +341,8 @@ impl Dimension {
             Dimension::Mass => &[Unit::Gram, Unit::Kilogram],
             Dimension::Inertia => &[Unit::KilogramSquareMetre, Unit::KilogramSquareCentimetre],
             Dimension::Pressure => &[Unit::Bar, Unit::Kilopascal, Unit::Psi],
+            Dimension::Stress => &[Unit::Megapascal],
+            Dimension::Density => &[Unit::KilogramPerCubicMetre, Unit::GramPerCubicCentimetre],
             Dimension::Temperature => &[Unit::Celsius, Unit::Fahrenheit],
             Dimension::Time => &[Unit::Microsecond, Unit::Millisecond, Unit::Second, Unit::Minute, Unit::Hour],
             Dimension::Voltage => &[Unit::Volt],

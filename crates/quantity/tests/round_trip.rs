@@ -17,6 +17,8 @@ const DIMENSIONS: &[Dimension] = &[
     Dimension::Mass,
     Dimension::Inertia,
     Dimension::Pressure,
+    Dimension::Stress,
+    Dimension::Density,
     Dimension::Temperature,
     Dimension::Time,
     Dimension::Voltage,
@@ -40,7 +42,7 @@ fn dimension_and_unit() -> impl Strategy<Value = (Dimension, Unit)> {
 }
 
 fn number() -> impl Strategy<Value = f64> {
-    (-9.99f64..9.99, -4i32..7).prop_map(|(mantissa, exponent)| mantissa * 10f64.powi(exponent))
+    (-9.99f64..9.99, -4i32..6).prop_map(|(mantissa, exponent)| mantissa * 10f64.powi(exponent))
 }
 
 proptest! {

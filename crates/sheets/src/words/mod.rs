@@ -10,6 +10,6 @@ mod number;
 pub use date::{LAST_SECOND, at, day, on};
 pub use en::*;
 pub use number::{
-    ascii, celsius, count, degrees, degrees_pm, mm, mm_pm, mm2_pm, number, percent, pm, rpm, rpm_of, rpm_pm, rpm_to_one,
-    seconds_pm,
+    ascii, celsius, count, degrees, degrees_pm, mm, mm_pm, mm_to_hundredth, mm2_pm, mpa, number, percent, pm, rpm, rpm_of,
+    rpm_pm, rpm_to_one, seconds_pm,
 };

@@ -71,6 +71,16 @@ pub fn mm(metres: f64) -> String {
     format!("{}\u{a0}mm", number(metres * 1e3, 1))
 }
 
+/// `0.25 mm`: a cut, a wall.
+pub fn mm_to_hundredth(metres: f64) -> String {
+    format!("{}\u{a0}mm", number(metres * 1e3, 2))
+}
+
+/// `38 MPa`.
+pub fn mpa(pascal: f64) -> String {
+    format!("{}\u{a0}MPa", number(pascal * 1e-6, 0))
+}
+
 /// `6.2 ± 0.3 mm`.
 pub fn mm_pm(f: Finding) -> String {
     format!("{}\u{a0}mm", pm(f.si * 1e3, f.plus_minus_si * 1e3, 1))

@@ -30,6 +30,7 @@ pub enum Warning {
     CyclesUnsettled { share: f64 },
     BestTorqueNotFound { from_rpm: f64, tried_deg: f64 },
     BeyondKnockLimit { at_rpm: f64, by_deg: f64, plus_minus_deg: f64 },
+    RotorSlowerThanEngine { rotor_rpm: f64, engine_rpm: f64 },
     OutsideValidity { model: &'static str },
 }
 
@@ -70,6 +71,9 @@ fn one(found: &Found) -> Warning {
         }
         Found::BeyondKnockLimit { at_rad_s, by_rad, plus_minus_rad } => {
             Warning::BeyondKnockLimit { at_rpm: rpm(*at_rad_s), by_deg: deg(*by_rad), plus_minus_deg: deg(*plus_minus_rad) }
+        }
+        Found::RotorSlowerThanEngine { rotor_rad_s, engine_rad_s } => {
+            Warning::RotorSlowerThanEngine { rotor_rpm: rpm(*rotor_rad_s), engine_rpm: rpm(*engine_rad_s) }
         }
         Found::OutsideValidity { model } => Warning::OutsideValidity {
             model: match model {

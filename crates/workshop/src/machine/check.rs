@@ -2,6 +2,8 @@
 //!
 //! A placeholder for a bad reading is NaN; every comparison here is written so that NaN proves nothing.
 
+mod rotor;
+
 use std::f64::consts::{PI, TAU};
 
 use super::{
@@ -30,6 +32,7 @@ pub(super) fn all(machine: &Machine, walk: &mut Walk<'_>) {
     law(machine, walk);
     speeds(machine, walk);
     strobe(machine, walk);
+    rotor::rotor(machine, walk);
 }
 
 fn engine(engine: &Engine, walk: &mut Walk<'_>) {

@@ -238,4 +238,81 @@ pub enum Inconsistency {
     },
     /// The second spring's rate without its gap, or the other way round.
     SecondSpringIncomplete,
+    /// Two pieces of the rotor have one name.
+    SamePiece,
+    /// No piece of the rotor has this name.
+    NoSuchPiece {
+        /// As written.
+        found: String,
+        /// The name that looks most like it.
+        did_you_mean: Option<String>,
+        /// The names.
+        known: Vec<String>,
+    },
+    /// Holes or magnets without any piece of metal.
+    NoPieces,
+    /// A piece or a hole ends where it begins, or before.
+    EndsWithoutLength,
+    /// A piece's inside is not smaller than its outside.
+    InsideOut {
+        /// Inside diameter [m].
+        inside_m: f64,
+        /// Outside diameter [m].
+        outside_m: f64,
+    },
+    /// Two pieces take the same room.
+    PiecesOverlap {
+        /// The other piece's name.
+        other: String,
+        /// Where along the axis [m].
+        at_m: f64,
+    },
+    /// A piece touches none of the others.
+    PieceLoose,
+    /// A hole leaves the metal.
+    HoleOutsideMetal {
+        /// Where along the axis [m].
+        at_m: f64,
+    },
+    /// Holes run into each other.
+    HolesMeet,
+    /// Magnets that cover more than a turn, or have no length or thickness.
+    MagnetsNoRing,
+    /// A magnet in a piece's room.
+    MagnetInMetal {
+        /// The piece's name.
+        piece: String,
+    },
+    /// Magnets in each other's room.
+    MagnetsMeet,
+    /// A magnet does not touch the metal that it sits on.
+    MagnetNotSeated {
+        /// Gap between them [m]; `None` where there is no metal behind it.
+        gap_m: Option<f64>,
+    },
+    /// Diameters of a cut on a piece's outside or inside, which is cut all along.
+    ZoneDiametersOnSide,
+    /// A zone that does not lie on its face.
+    ZoneOffFace {
+        /// Inside diameter of the face [m].
+        inside_m: f64,
+        /// Outside diameter of it [m].
+        outside_m: f64,
+    },
+    /// A cut through the whole wall.
+    CutThrough {
+        /// The deepest cut [m].
+        deepest_m: f64,
+        /// The wall [m].
+        wall_m: f64,
+    },
+    /// A plate's mass without its time, or the other way round.
+    PlateIncomplete,
+    /// Proof stress above the tensile strength.
+    ProofAboveTensile {
+        /// Proof stress [Pa].
+        proof_pa: f64,
+        /// Tensile strength [Pa].
+        tensile_pa: f64,
+    },
 }

@@ -7,8 +7,10 @@ mod check;
 mod defect;
 mod edit;
 pub mod limits;
+pub mod metal;
 mod place;
 mod read;
+pub mod rotor;
 mod schema;
 mod seen;
 mod template;
@@ -50,6 +52,8 @@ pub struct Machine {
     pub lamp: Lamp,
     /// What the engine does at idle.
     pub idle: Option<IdleSeen>,
+    /// The rotor in the hand.
+    pub rotor: Option<rotor::Rotor>,
 }
 
 /// Strokes per cycle.

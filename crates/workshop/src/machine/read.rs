@@ -1,5 +1,7 @@
 //! From text to machine.
 
+mod rotor;
+
 use physics::crank::SliderCrank;
 use quantity::{DriveRatio, Reading, Source, Unit};
 use toml::de::DeTable;
@@ -166,7 +168,8 @@ fn whole(root: &Node<'_>, walk: &mut Walk<'_>) -> Option<Machine> {
             }),
         }
     });
-    Some(Machine { name, engine, trigger, law, strobe, lamp, idle })
+    let rotor = root.child(walk, &ROTOR).map(|node| rotor::read_rotor(&node, walk));
+    Some(Machine { name, engine, trigger, law, strobe, lamp, idle, rotor })
 }
 
 /// Gives a reading that names no source the instrument of its section.

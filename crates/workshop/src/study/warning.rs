@@ -117,6 +117,13 @@ pub enum Warning {
         /// ± of that [rad].
         plus_minus_rad: f64,
     },
+    /// The engine turns the rotor faster than its maker allows.
+    RotorSlowerThanEngine {
+        /// Greatest speed that the maker allows [rad/s].
+        rotor_rad_s: f64,
+        /// Its speed at the engine's top speed [rad/s].
+        engine_rad_s: f64,
+    },
     /// The answer lies outside the range in which a sub-model was published.
     OutsideValidity {
         /// Which sub-model.

@@ -18,6 +18,7 @@ pub mod load;
 pub mod page;
 mod reading;
 pub mod report;
+pub mod rotor;
 pub mod run;
 pub mod sheet;
 mod study;

@@ -19,6 +19,8 @@ pub fn dimension(d: Dimension) -> &'static str {
         Dimension::Mass => "a mass",
         Dimension::Inertia => "a moment of inertia",
         Dimension::Pressure => "a pressure",
+        Dimension::Stress => "a stress",
+        Dimension::Density => "a density",
         Dimension::Temperature => "a temperature",
         Dimension::Time => "a time",
         Dimension::Voltage => "a voltage",

@@ -69,6 +69,11 @@ pub fn warning(w: &Warning) -> String {
             rpm(*at_rad_s),
             degrees_pm(Finding { si: *by_rad, plus_minus_si: *plus_minus_rad })
         ),
+        Warning::RotorSlowerThanEngine { rotor_rad_s, engine_rad_s } => format!(
+            "The rotor's maker allows {}, and the engine's top speed turns it at {}. It must not be turned faster than its maker allows.",
+            rpm(*rotor_rad_s),
+            rpm(*engine_rad_s)
+        ),
         Warning::OutsideValidity { model } => format!("The answer uses {} outside the range in which it was published.", submodel(*model)),
     }
 }

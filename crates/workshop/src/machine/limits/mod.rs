@@ -7,11 +7,13 @@
 mod engine;
 mod idle;
 mod law;
+mod rotor;
 mod trigger;
 
 pub(super) use engine::*;
 pub(super) use idle::*;
 pub(super) use law::*;
+pub(super) use rotor::*;
 pub(super) use trigger::*;
 
 use quantity::{Dimension, Reading, Unit};
@@ -216,7 +218,7 @@ pub static FILE: Section = Section {
     many: false,
     required: true,
     fields: &[TICKOVER, NAME],
-    sections: &[&ENGINE, &TRIGGER, &LAW, &LAMP, &STROBE, &IDLE],
+    sections: &[&ENGINE, &TRIGGER, &LAW, &LAMP, &STROBE, &IDLE, &ROTOR],
     variants: &[],
 };
 

@@ -1,0 +1,3 @@
+//! The rotor in the hand.
+
+pub mod defect;
