@@ -13,6 +13,7 @@ pub mod idle;
 pub(crate) mod judge;
 pub mod load;
 pub mod model;
+pub mod rotor;
 pub mod run;
 pub mod sensitivity;
 pub mod trim;

@@ -1,0 +1,368 @@
+//! What spin does to the rotor's metal at its top speed, and how far that is from yielding and from bursting.
+
+use super::{
+    parts::{Metalwork, Parts},
+    stuff::Stuff,
+};
+use crate::{
+    machine::rotor::{Part, Rotor, Sits},
+    study::Finding,
+};
+use physics::rotor::{
+    cup::{self, Cup, NotACup, Part as Bears, Station},
+    disc::{between_magnets, mean_hoop},
+    meridian::von_mises,
+    notch::{NoFactor, at_hole, keyway, shoulder_on_one_side},
+    solid::{Holes, Piece, SLACK_M, pitch_m},
+};
+
+/// How far plate and shell theory lies from finite elements of the solid section, as a share of the greatest stress [1], 95 % half-width: own choice after the comparison in
+/// `reference/rotor`, where the spread of every part is below 2.5 % and the worst below 3.5 %.
+pub const THEORY: f64 = 0.05;
+/// Share of the tensile strength that the mean hoop stress may reach before a ductile rotor bursts [1]: Robinson (1944) has 1; 0.85 is what is usual for rotors that have holes and steps (common practice, no source).
+pub const BURST: f64 = 0.85;
+/// Least corner of a new step [m]: 2 mm (common practice: 2 to 3 mm, no source).
+pub const NEW_CORNER_M: f64 = 2e-3;
+/// Height of a step over the radius of its corner below which the chart does not go [1]; there its end stands in, which is more than the truth. Source: the chart, see `physics::rotor::notch`.
+const LOW_STEP: f64 = 0.1;
+
+/// The stresses at top speed.
+#[derive(Clone, Debug)]
+pub struct Strength {
+    /// The rotor's speed for which all this is [rad/s].
+    pub speed_rad_s: f64,
+    /// Along the middle of the walls, stresses at that speed [Pa].
+    pub line: Vec<Station>,
+    /// Greatest von Mises stress [Pa] away from notches, and where.
+    pub greatest: Finding,
+    /// Where it is.
+    pub greatest_at: Place,
+    /// Stress at every notch.
+    pub notches: Vec<Notch>,
+    /// Mean hoop stress over the whole section [Pa].
+    pub mean_hoop: Finding,
+    /// Mean hoop stress in the rim if the web did not help it [Pa]; `None` without a rim.
+    pub rim_alone: Option<Finding>,
+    /// Bending of the rim from the gaps between its magnets [Pa].
+    pub between_magnets_pa: f64,
+    /// How far the free edge of the rim opens [m].
+    pub opens_m: f64,
+    /// Speed at which the greatest stress away from notches reaches the proof stress [rad/s].
+    pub yields_at: Finding,
+    /// Speed at which it bursts [rad/s].
+    pub bursts_at: Finding,
+    /// The wall behind the magnets as a return path for their flux; one for each ring inside a rim.
+    pub return_path: Vec<ReturnPath>,
+}
+
+/// A place on the rotor.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Place {
+    /// Index of the piece in the file.
+    pub piece: usize,
+    /// Radius [m].
+    pub radius_m: f64,
+    /// Along the axis [m].
+    pub place_m: f64,
+}
+
+/// A notch.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Notch {
+    /// Which.
+    pub kind: NotchKind,
+    /// Where.
+    pub at: Place,
+    /// Stress there without it [Pa], von Mises.
+    pub smooth_pa: f64,
+    /// Stress in it [Pa], or why there is no factor for it.
+    pub peak: Result<Finding, NoFactor>,
+}
+
+/// Kinds of notches.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NotchKind {
+    /// The keyway in the bore.
+    Keyway,
+    /// A corner at the foot of the boss.
+    BossCorner,
+    /// A corner at the foot of the rim.
+    RimCorner,
+    /// The corner of a step in a web, as found or newly cut.
+    Step,
+    /// A row of holes, by its place in the file.
+    Hole(usize),
+}
+
+/// Flux through the wall behind magnets.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ReturnPath {
+    /// Index of the magnets in the file.
+    pub magnet: usize,
+    /// Thinnest wall behind them [m].
+    pub wall_m: f64,
+    /// Flux density in it, at the most [T].
+    pub flux: Finding,
+    /// Flux density at which it is as good as saturated [T].
+    pub saturates: Finding,
+    /// Wall at which it would be [m].
+    pub least_wall_m: f64,
+}
+
+impl ReturnPath {
+    /// It carries the flux.
+    pub fn carries(&self) -> bool {
+        self.flux.si <= self.saturates.si
+    }
+}
+
+/// Stresses of parts, for ω = 1 rad/s; the same whether cut or not.
+pub(super) struct Spun {
+    pub cup: Cup,
+    pub mean: f64,
+    pub rim_alone: Option<f64>,
+    pub between: f64,
+}
+
+impl Spun {
+    pub fn of(work: &Metalwork) -> Result<Self, NotACup> {
+        let cup = cup::solve(&work.bearing(), &work.magnets)?;
+        let pieces: Vec<Piece> = work.members.iter().map(|(m, _)| m.piece).collect();
+        let rims: Vec<Piece> = work.members.iter().filter(|(m, _)| m.part == Bears::Rim).map(|(m, _)| m.piece).collect();
+        let less: f64 = work.holes.iter().map(through).sum();
+        let (mut between, mut on_rim) = (0.0f64, Vec::new());
+        for ring in &work.magnets {
+            let middle = 0.5 * (ring.from_m + ring.to_m);
+            let Some(rim) = rims.iter().find(|p| (p.from_m..=p.to_m).contains(&middle)) else { continue };
+            on_rim.push(*ring);
+            let (inside, outside) = (rim.inside_at(middle), rim.outside_at(middle));
+            let per_length = ring.pull_kg_m() / (ring.to_m - ring.from_m);
+            let covered = ring.count as f64 * ring.arc_rad / std::f64::consts::TAU;
+            between = between.max(between_magnets(per_length, ring.count, covered, 0.5 * (inside + outside), outside - inside));
+        }
+        let rim_alone = if rims.is_empty() { None } else { mean_hoop(&rims, &on_rim, 0.0) };
+        let mean = mean_hoop(&pieces, &work.magnets, less).unwrap_or(f64::INFINITY);
+        Ok(Self { cup, mean, rim_alone, between })
+    }
+
+    /// Greatest von Mises stress away from notches, for ω = 1 rad/s, and its station.
+    pub fn greatest(&self) -> (f64, Option<&Station>) {
+        let of = |s: &Station| {
+            let bent = if s.part == Bears::Rim { self.between } else { 0.0 };
+            (0..2).map(|k| von_mises(s.faces.hoop[k] + bent, s.faces.along[k])).fold(0.0, f64::max)
+        };
+        let best = self.cup.stations.iter().max_by(|a, b| of(a).total_cmp(&of(b)));
+        (best.map_or(0.0, of), best)
+    }
+}
+
+/// What a row of holes takes from a half section that is cut through one of them [m²]; of a row with an odd number one side only has one.
+fn through(row: &Holes) -> f64 {
+    2.0 * row.radius_m * (row.to_m - row.from_m)
+}
+
+/// Works it out at a speed [rad/s].
+///
+/// # Errors
+/// [`NotACup`] where the pieces make no boss, web and rim.
+pub(super) fn study(rotor: &Rotor, parts: &Parts, stuff: &Stuff, speed: f64) -> Result<Strength, NotACup> {
+    let work = parts.nominal();
+    let spun = Spun::of(&work)?;
+    let square = speed * speed;
+    // Each number with what the readings leave of doubt in it, and what the theory does.
+    let with = |of: &dyn Fn(&Spun) -> f64, theory: f64| {
+        let found = parts.readings.finding(|x| Spun::of(&parts.with(x)).map_or(f64::NAN, |s| of(&s)));
+        Finding { si: found.si * square, plus_minus_si: found.plus_minus_si.hypot(theory * found.si) * square }
+    };
+    let greatest = with(&|s| s.greatest().0, THEORY);
+    let mean = with(&|s| s.mean, 0.0);
+    let rim_alone = spun.rim_alone.map(|_| with(&|s| s.rim_alone.unwrap_or(f64::NAN), 0.0));
+    let at = spun.greatest().1.map(|s| place(&work, s));
+    let line = spun.cup.stations.iter().map(|s| scaled(&work, s, square)).collect();
+    let doubt = greatest.plus_minus_si / greatest.si;
+    let notches = notches(rotor, &work, &spun, square, doubt);
+    let worst_peak = notches.iter().filter_map(|n| n.peak.ok()).map(|p| p.si).fold(greatest.si, f64::max);
+    Ok(Strength {
+        speed_rad_s: speed,
+        line,
+        greatest,
+        greatest_at: at.unwrap_or(Place { piece: 0, radius_m: 0.0, place_m: 0.0 }),
+        mean_hoop: mean,
+        rim_alone,
+        between_magnets_pa: spun.between * square,
+        opens_m: spun.cup.opens_m * square,
+        yields_at: speed_for(stuff.proof, greatest, speed),
+        bursts_at: bursts(stuff, mean, rim_alone, worst_peak, doubt, speed),
+        return_path: return_paths(rotor, &work, stuff),
+        notches,
+    })
+}
+
+/// A station scaled to a speed, its piece that of the file.
+fn scaled(work: &Metalwork, s: &Station, square: f64) -> Station {
+    let mut out = *s;
+    out.piece = work.members.get(s.piece).map_or(0, |m| m.1);
+    out.faces.hoop = out.faces.hoop.map(|x| x * square);
+    out.faces.along = out.faces.along.map(|x| x * square);
+    out
+}
+
+fn place(work: &Metalwork, s: &Station) -> Place {
+    Place { piece: work.members.get(s.piece).map_or(0, |m| m.1), radius_m: s.radius_m, place_m: s.place_m }
+}
+
+/// Speed [rad/s] at which a stress that goes with its square reaches a strength.
+fn speed_for(strength: Finding, stress: Finding, speed: f64) -> Finding {
+    let si = speed * (strength.si / stress.si).sqrt();
+    let share = (strength.plus_minus_si / strength.si).hypot(stress.plus_minus_si / stress.si);
+    Finding { si, plus_minus_si: 0.5 * share * si }
+}
+
+/// Speed at which it bursts: a ductile rotor where its mean hoop stress reaches a share of the tensile strength, whole or its rim by itself; a brittle one where any notch reaches it.
+pub(super) fn bursts(stuff: &Stuff, mean: Finding, rim: Option<Finding>, peak_pa: f64, doubt: f64, speed: f64) -> Finding {
+    if stuff.brittle {
+        return speed_for(stuff.tensile, Finding { si: peak_pa, plus_minus_si: doubt * peak_pa }, speed);
+    }
+    let worse = rim.filter(|r| r.si > mean.si).unwrap_or(mean);
+    let strength = Finding { si: BURST * stuff.tensile.si, plus_minus_si: BURST * stuff.tensile.plus_minus_si };
+    speed_for(strength, worse, speed)
+}
+
+/// All notches of a rotor that spins at the root of `square` [rad/s]; `doubt` is the share of doubt in a smooth stress.
+pub(super) fn notches(rotor: &Rotor, work: &Metalwork, spun: &Spun, square: f64, doubt: f64) -> Vec<Notch> {
+    let mut all = Vec::new();
+    let peak = |pa: Result<f64, NoFactor>| pa.map(|pa| Finding { si: pa * square, plus_minus_si: doubt * pa.abs() * square });
+    if let (Some(key), Some(bore)) = (&rotor.keyway, spun.cup.stations.first()) {
+        let hoop = bore.faces.hoop[0].max(bore.faces.hoop[1]);
+        let factor = keyway(key.depth.si, key.corner.si);
+        all.push(Notch {
+            kind: NotchKind::Keyway,
+            at: place(work, bore),
+            smooth_pa: bore.faces.von_mises() * square,
+            peak: peak(factor.map(|k| k * hoop)),
+        });
+    }
+    let stations = &spun.cup.stations;
+    // Where one stretch of a disc ends and the next begins with another thickness, the thinner side has the corner.
+    for pair in stations.windows(2).filter(|p| p[0].part == Bears::Disc) {
+        let [a, b] = [&pair[0], &pair[1]];
+        let rim = b.part == Bears::Rim;
+        let meet = !rim && (a.radius_m - b.radius_m).abs() < 2.0 * SLACK_M && (a.thickness_m - b.thickness_m).abs() > SLACK_M;
+        if meet {
+            let (thin, thick) = if a.thickness_m < b.thickness_m { (a, b) } else { (b, a) };
+            let piece = [thin, thick].map(|s| work.members.get(s.piece).map(|m| m.1));
+            let boss = piece.iter().flatten().any(|k| rotor.pieces.get(*k).is_some_and(|p| p.part == Part::Boss));
+            let (kind, corner) = match (piece[0] == piece[1], boss) {
+                // A step within one piece of the file is one that was cut.
+                (true, _) => (NotchKind::Step, NEW_CORNER_M),
+                (false, true) => (NotchKind::BossCorner, rotor.corner.si),
+                (false, false) => (NotchKind::Step, rotor.corner.si),
+            };
+            all.push(corner_at(work, kind, thin, [thick.place_m, thick.thickness_m, reach(work, thick)], corner, &peak, square));
+        }
+    }
+    let outer = stations.iter().rposition(|s| s.part == Bears::Disc);
+    let rims: Vec<&Station> = stations.iter().filter(|s| s.part == Bears::Rim).collect();
+    if let (Some(k), Some(first), Some(last)) = (outer, rims.first(), rims.last()) {
+        let length = last.place_m - first.place_m;
+        let thick = [0.5 * (first.place_m + last.place_m), length, reach(work, first)];
+        if length - stations[k].thickness_m > SLACK_M {
+            all.push(corner_at(work, NotchKind::RimCorner, &stations[k], thick, rotor.corner.si, &peak, square));
+        }
+    }
+    for (i, row) in work.holes.iter().enumerate() {
+        let disc: Vec<&Station> = stations.iter().filter(|s| s.part == Bears::Disc).collect();
+        let Some(s) = disc.iter().min_by(|a, b| (a.radius_m - row.circle_m).abs().total_cmp(&(b.radius_m - row.circle_m).abs()))
+        else {
+            continue;
+        };
+        let home = work.members.iter().find(|(m, _)| {
+            let middle = 0.5 * (row.from_m + row.to_m);
+            m.part == Bears::Disc
+                && (m.piece.from_m..=m.piece.to_m).contains(&middle)
+                && m.piece.inside_at(middle) <= row.circle_m
+                && row.circle_m <= m.piece.outside_at(middle)
+        });
+        let edges = home.map_or(f64::INFINITY, |(m, _)| {
+            let middle = 0.5 * (row.from_m + row.to_m);
+            2.0 * (row.circle_m - m.piece.inside_at(middle)).min(m.piece.outside_at(middle) - row.circle_m)
+        });
+        let width = pitch_m(row).min(edges);
+        let faces = [0, 1].map(|k| at_hole(s.faces.hoop[k], s.faces.along[k], 2.0 * row.radius_m, width));
+        let worst = match faces {
+            [Ok(a), Ok(b)] => Ok(if a.abs() > b.abs() { a } else { b }),
+            [Err(e), _] | [_, Err(e)] => Err(e),
+        };
+        all.push(Notch {
+            kind: NotchKind::Hole(i),
+            at: place(work, s),
+            smooth_pa: s.faces.von_mises() * square,
+            peak: peak(worst),
+        });
+    }
+    all
+}
+
+/// How far a thick wall goes on behind a corner, along the radius [m].
+fn reach(work: &Metalwork, thick: &Station) -> f64 {
+    work.members.get(thick.piece).map_or(f64::INFINITY, |(m, _)| {
+        let at = |k: usize| m.piece.outside_m[k] - m.piece.inside_m[k];
+        at(0).max(at(1))
+    })
+}
+
+/// The corner where a thin wall meets a thick one; `thick` is the middle and the length of that along the axis, and how far it goes on behind the corner [m].
+///
+/// The charts are for shoulders that go on behind the corner. One that does not helps only as far up as it goes on (own choice: stress spreads at 45°).
+fn corner_at(
+    work: &Metalwork,
+    kind: NotchKind,
+    thin: &Station,
+    [middle, length, reach]: [f64; 3],
+    corner: f64,
+    peak: &dyn Fn(Result<f64, NoFactor>) -> Result<Finding, NoFactor>,
+    square: f64,
+) -> Notch {
+    let half = 0.5 * thin.thickness_m;
+    // How far the thick wall stands out beyond the thin one, at the face of greater place and at that of lesser.
+    let steps = [middle + 0.5 * length - (thin.place_m + half), thin.place_m - half - (middle - 0.5 * length)];
+    let of = |face: usize| -> Result<f64, NoFactor> {
+        let step = steps[face].min(reach);
+        if step <= SLACK_M {
+            return Ok(von_mises(thin.faces.hoop[face], thin.faces.along[face]));
+        }
+        // A step lower than the chart goes has less than the chart's end.
+        let k = shoulder_on_one_side(thin.thickness_m, step.max(LOW_STEP * corner * (1.0 + SLACK_M)), corner)?;
+        let mean = 0.5 * (thin.faces.along[0] + thin.faces.along[1]);
+        let along = k.tension * mean + k.bending * (thin.faces.along[face] - mean);
+        Ok(von_mises(thin.faces.hoop[face], along))
+    };
+    let worst = match [of(0), of(1)] {
+        [Ok(a), Ok(b)] => Ok(a.max(b)),
+        [Err(e), _] | [_, Err(e)] => Err(e),
+    };
+    Notch { kind, at: place(work, thin), smooth_pa: thin.faces.von_mises() * square, peak: peak(worst) }
+}
+
+/// The wall behind each ring of magnets in a rim: half of a magnet's flux goes round either way, `B = B_r α R/(2 h)`. With the remanence it is the most that can be.
+pub(super) fn return_paths(rotor: &Rotor, work: &Metalwork, stuff: &Stuff) -> Vec<ReturnPath> {
+    let mut all = Vec::new();
+    for (i, (magnet, ring)) in rotor.magnets.iter().zip(&work.magnets).enumerate() {
+        if magnet.sits != Sits::InsideRim {
+            continue;
+        }
+        let walls = work.members.iter().filter(|(m, _)| m.part == Bears::Rim).flat_map(|(m, _)| {
+            let (from, to) = (ring.from_m.max(m.piece.from_m), ring.to_m.min(m.piece.to_m));
+            let thickness = |z: f64| m.piece.outside_at(z) - m.piece.inside_at(z);
+            (to > from).then(|| thickness(from).min(thickness(to)))
+        });
+        let Some(wall_m) = walls.min_by(f64::total_cmp) else { continue };
+        let (remanence, by) = magnet.material.remanence_t();
+        let half_pole = 0.5 * ring.arc_rad * ring.outside_m;
+        let flux = Finding { si: remanence * half_pole / wall_m, plus_minus_si: by * half_pole / wall_m };
+        let saturates = stuff.saturates;
+        let least_wall_m = if saturates.si > 0.0 { flux.si * wall_m / saturates.si } else { f64::INFINITY };
+        all.push(ReturnPath { magnet: i, wall_m, flux, saturates, least_wall_m });
+    }
+    all
+}
