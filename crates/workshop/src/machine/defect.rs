@@ -236,6 +236,40 @@ pub enum Inconsistency {
         /// Angle at the pivot with the weights open [rad]; it must stay below a half turn.
         open_rad: f64,
     },
+    /// Temperatures of an adhesive's strength that do not rise from point to point.
+    PointsNotRising,
+    /// Some of a key's sizes, and not all.
+    KeyIncomplete,
+    /// The taper comes to a point within its length.
+    TaperToAPoint {
+        /// Diameter that it would have at its small end [m].
+        small_m: f64,
+    },
+    /// The boss is no wider than its bore.
+    HubInsideTaper {
+        /// Boss [m].
+        hub_m: f64,
+        /// Large end of the bore [m].
+        large_m: f64,
+    },
+    /// The nut's face is no wider than its thread.
+    FaceInsideThread {
+        /// Face [m].
+        face_m: f64,
+        /// Thread [m].
+        thread_m: f64,
+    },
+    /// A pitch that leaves the thread no core.
+    PitchTooCoarse {
+        /// Pitch [m].
+        pitch_m: f64,
+        /// Thread [m].
+        diameter_m: f64,
+    },
+    /// A puller with bolts, without their number or circle.
+    BoltsIncomplete,
+    /// Some of mass, radius and place of a trial weight, and not all.
+    TrialIncomplete,
     /// The second spring's rate without its gap, or the other way round.
     SecondSpringIncomplete,
     /// Two pieces of the rotor have one name.

@@ -6,6 +6,7 @@
 mod check;
 mod defect;
 mod edit;
+mod held;
 pub mod limits;
 pub mod metal;
 mod place;
@@ -18,6 +19,9 @@ mod walk;
 
 pub use defect::{Defect, DefectKind, Inconsistency, Wanted};
 pub use edit::{Change, edit, edit_all};
+pub use held::{
+    Balancing, Bond, ContactAt, CorrectBy, FluxRead, Held, Lubrication, NoLoadRead, Puller, PullsBy, Taper, TrialRun,
+};
 pub use physics::law::Trend;
 pub use place::{Place, place};
 pub use read::{MOST_BYTES, MOST_DEFECTS, decode, read, too_large};

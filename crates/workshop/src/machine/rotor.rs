@@ -31,6 +31,8 @@ pub struct Rotor {
     pub zones: Vec<Zone>,
     /// Swing on three wires.
     pub swing: Option<Swing>,
+    /// What holds it and its magnets, and what was read to balance it.
+    pub held: super::Held,
 }
 
 /// A keyway.

@@ -4,16 +4,22 @@
 //! their reason have no source but the trade; they only have to be wide enough to let every real machine through and
 //! narrow enough to catch a slipped decimal sign or a wrong unit.
 
+mod balance;
+mod bond;
 mod engine;
 mod idle;
 mod law;
 mod rotor;
+mod taper;
 mod trigger;
 
+pub(super) use balance::*;
+pub(super) use bond::*;
 pub(super) use engine::*;
 pub(super) use idle::*;
 pub(super) use law::*;
 pub(super) use rotor::*;
+pub(super) use taper::*;
 pub(super) use trigger::*;
 
 use quantity::{Dimension, Reading, Unit};

@@ -2,7 +2,7 @@
 
 use quantity::{Dimension as D, Unit as U};
 
-use super::{Field, Kind, Section, other, reading};
+use super::{BALANCE, BOND, FLUX, Field, Kind, PULLER, Section, TAPER, TRIAL, other, reading};
 use crate::machine::metal;
 
 const SIZES: &str = "common practice: from a bare trigger disc to a large flywheel";
@@ -324,6 +324,6 @@ pub(in super::super) static ROTOR: Section = Section {
     many: false,
     required: false,
     fields: &[METAL, DENSITY, PROOF_STRESS, TENSILE_STRENGTH, ROTOR_TOP_SPEED, CORNER, KEYWAY_DEPTH, KEYWAY_CORNER],
-    sections: &[&PIECE, &HOLE, &MAGNET, &ZONE, &SWING],
+    sections: &[&PIECE, &HOLE, &MAGNET, &ZONE, &SWING, &BOND, &FLUX, &TAPER, &PULLER, &BALANCE, &TRIAL],
     variants: &[],
 };

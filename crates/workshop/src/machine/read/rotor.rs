@@ -3,6 +3,7 @@
 use super::small_count;
 use crate::machine::{
     defect::Inconsistency,
+    held,
     limits::*,
     metal::{METALS, MagnetMaterial, Metal},
     rotor::{Face, Hole, Keyway, Magnet, Part, Piece, Plate, Purpose, Rotor, Sits, Swing, Zone},
@@ -63,6 +64,7 @@ pub(super) fn read_rotor(node: &Node<'_>, walk: &mut Walk<'_>) -> Rotor {
         holes,
         magnets,
         zones,
+        held: held::read(node, walk),
         swing: node.child(walk, &SWING).map(|node| {
             node.refuse_unknown_in(walk, &SWING);
             let plate = [&PLATE_MASS, &PLATE_PERIOD].map(|field| node.optional_reading(walk, field));

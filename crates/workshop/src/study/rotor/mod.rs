@@ -2,11 +2,20 @@
 //!
 //! The section is always worked out where metal or density is known. Strength needs the metal and the maker's speed limit; without either no cut is advised.
 
+pub mod balance;
+mod doubt;
+pub mod flux;
+pub mod glue;
+pub mod held;
 mod lighten;
+pub mod magnets;
 mod parts;
+pub mod pulling;
 mod section;
+pub mod sides;
 mod strength;
 mod stuff;
+pub mod taper;
 mod turning;
 
 pub use lighten::{

@@ -68,6 +68,34 @@ pub fn sentence(what: &Odd, path: &str) -> Option<String> {
             mpa(*proof_pa),
             mpa(*tensile_pa)
         ),
+        other => return held(other, path),
+    })
+}
+
+/// What holds the rotor, and what was read to balance it.
+fn held(what: &Odd, path: &str) -> Option<String> {
+    Some(match what {
+        Odd::PointsNotRising => format!("{path}: the temperatures must rise from point to point. Put them in order, each once."),
+        Odd::KeyIncomplete => format!("{path}: a key needs its width, height and length. Give all three or none."),
+        Odd::TaperToAPoint { small_m } => format!(
+            "{path}: over this length the taper would come down to {}. Check diameter, length and ratio; a ratio is 0.2 for 1 in 5.",
+            mm(*small_m)
+        ),
+        Odd::HubInsideTaper { hub_m, large_m } => {
+            format!("{path}: a boss of {} cannot hold a bore of {}.", mm(*hub_m), mm(*large_m))
+        }
+        Odd::FaceInsideThread { face_m, thread_m } => {
+            format!("{path}: a face of {} has no room outside a thread of {}.", mm(*face_m), mm(*thread_m))
+        }
+        Odd::PitchTooCoarse { pitch_m, diameter_m } => {
+            format!("{path}: a pitch of {} leaves a thread of {} no core.", mm_to_hundredth(*pitch_m), mm(*diameter_m))
+        }
+        Odd::BoltsIncomplete => {
+            format!("{path}: a plate with bolts needs their number (bolts) and the diameter of their circle (circle).")
+        }
+        Odd::TrialIncomplete => {
+            format!("{path}: a trial weight needs its mass, radius and place (at). A run without a weight has none of them.")
+        }
         _ => return None,
     })
 }

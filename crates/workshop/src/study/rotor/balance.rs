@@ -1,0 +1,289 @@
+//! Balance of the rotor: what throws it out, what the runs say, where and how deep to drill.
+//!
+//! Places are angles on the rotor from its mark, counted in the turning direction, so they are the same from both sides.
+
+use super::doubt::input;
+use crate::{
+    machine::{Balancing, CorrectBy, TrialRun},
+    study::Finding,
+};
+use physics::{
+    balance::{Grade, permissible_unbalance},
+    rotor::{
+        drill::{Drill, NoPlan, Plan, TWIST, Way},
+        trial_runs::{NoAnswer, Trial, Vibration, with_phase, without_phase},
+        unbalance::{Unbalance, least_shown},
+    },
+};
+use quantity::{Reading, Value};
+use std::f64::consts::PI;
+
+/// What is known of the rotor besides what was read for balancing.
+#[derive(Clone, Copy, Debug)]
+pub struct Given<'a> {
+    /// What was read and chosen.
+    pub balancing: &'a Balancing,
+    /// Runs.
+    pub trials: &'a [TrialRun],
+    /// Mass of the rotor [kg].
+    pub rotor_mass: Option<Finding>,
+    /// Top speed [rad/s].
+    pub top_speed: &'a Reading,
+    /// Unbalance of what the cut takes off [kg·m], and the place of its middle [rad].
+    pub cut: Option<(Finding, Finding)>,
+}
+
+/// Something that throws the rotor out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cause {
+    /// Metal cut off the segment.
+    Cut,
+    /// Magnets that do not weigh the same.
+    Magnets,
+    /// The whole rotor off its axis.
+    RunOut,
+}
+
+/// An unbalance with its ± [kg·m], [rad].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Placed {
+    /// Size [kg·m].
+    pub size: Finding,
+    /// Place of the heavy side [rad], from nought to a turn.
+    pub place: Finding,
+}
+
+/// How an unbalance was told.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum By {
+    /// From runs with phase.
+    RunsWithPhase,
+    /// From runs without phase; the amplitudes' misfit in their own unit, where there were more than needed.
+    RunsWithoutPhase {
+        /// Misfit.
+        misfit: Option<f64>,
+    },
+    /// Added up from what is known to throw it out.
+    Sum,
+}
+
+/// What is found.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BalanceFound {
+    /// Grade that is kept, and what each grade permits at top speed [kg·m]; `None` without the rotor's mass.
+    pub permitted: Option<Vec<(Grade, f64)>>,
+    /// Permitted by the grade that is kept [kg·m].
+    pub allowed_kg_m: Option<f64>,
+    /// What throws it out, as far as the file knows.
+    pub causes: Vec<(Cause, Placed)>,
+    /// All of that together.
+    pub sum: Option<Placed>,
+    /// What the runs say, or why nothing.
+    pub runs: Result<Placed, NoRuns>,
+    /// What is put right, and how it was told; the runs count before the sum.
+    pub to_correct: Option<(By, Placed)>,
+    /// Whether it may stay.
+    pub verdict: Verdict,
+    /// Holes or mass.
+    pub correction: Result<Correction, NoCorrection>,
+    /// Least unbalance that knife edges show [kg·m], and whether that is fine enough for the grade; `None` without the rotor's mass.
+    pub knife_edges: Option<(Finding, bool)>,
+}
+
+/// Why the runs say nothing.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum NoRuns {
+    /// No runs in the file.
+    None,
+    /// No run without a weight.
+    NoneWithout,
+    /// No run with a weight.
+    NoneWith,
+    /// Several runs without a weight: which is the one as found cannot be told.
+    SeveralWithout,
+    /// They do not go together.
+    NoAnswer(NoAnswer),
+}
+
+/// Whether the unbalance may stay.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Verdict {
+    /// Below what the grade permits, ± and all.
+    MayStay,
+    /// Above it, ± and all.
+    PutRight,
+    /// The ± reaches over the limit.
+    Unsure,
+    /// Nothing is known, or the rotor's mass is not in the file.
+    NotTold,
+}
+
+/// How it is put right.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Correction {
+    /// Holes on the heavy side.
+    Drill {
+        /// Middle of the holes [rad].
+        at_rad: f64,
+        /// Drill, depth, number, places beside the middle.
+        plan: Plan,
+        /// Drill [m].
+        drill_m: f64,
+        /// Radius of the middles of the holes, or of the surface that they begin at [m].
+        radius_m: f64,
+        /// Into the rim, or along the shaft.
+        by: CorrectBy,
+    },
+    /// A mass on the light side.
+    Add {
+        /// Place [rad].
+        at_rad: f64,
+        /// Mass [kg].
+        mass: Finding,
+        /// Radius [m].
+        radius_m: f64,
+    },
+}
+
+/// Why no correction is planned.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum NoCorrection {
+    /// Nothing is to be put right.
+    NotNeeded,
+    /// No unbalance is known.
+    NotKnown,
+    /// This key of the machine file is needed.
+    Missing(&'static str),
+    /// Holes do not do it.
+    NoHoles(NoPlan),
+}
+
+/// Metal left between two holes as a share of the drill \[1\] (own choice): half of it, so middles are one and a half drills apart.
+pub const BETWEEN: f64 = 0.5;
+
+fn value(r: &Reading) -> Value {
+    r.value()
+}
+
+fn of(f: Finding) -> Value {
+    Value { si: f.si, standard_uncertainty_si: 0.5 * f.plus_minus_si }
+}
+
+fn placed(u: &Unbalance) -> Placed {
+    Placed {
+        size: Finding { si: u.size(), plus_minus_si: 2.0 * u.size_uncertainty() },
+        place: Finding { si: u.place().rem_euclid(2.0 * PI), plus_minus_si: (2.0 * u.place_uncertainty()).min(PI) },
+    }
+}
+
+/// Balance of a rotor.
+pub fn study(given: &Given<'_>) -> BalanceFound {
+    let b = given.balancing;
+    let speed = given.top_speed.si;
+    let permitted = given.rotor_mass.map(|m| Grade::ALL.map(|g| (g, permissible_unbalance(g, m.si, speed))).to_vec());
+    let allowed_kg_m = given.rotor_mass.map(|m| permissible_unbalance(b.grade, m.si, speed));
+    let causes = causes(given);
+    let sum = (!causes.is_empty()).then(|| causes.iter().map(|(_, u)| *u).sum::<Unbalance>());
+    let runs = runs(given.trials);
+    let to_correct = match (&runs, sum) {
+        (Ok((by, u)), _) => Some((*by, *u)),
+        (Err(_), Some(u)) => Some((By::Sum, u)),
+        (Err(_), None) => None,
+    };
+    let told = to_correct.map(|(by, u)| (by, placed(&u)));
+    let verdict = match (told, allowed_kg_m) {
+        (Some((_, p)), Some(allowed)) if p.size.si + p.size.plus_minus_si <= allowed => Verdict::MayStay,
+        (Some((_, p)), Some(allowed)) if p.size.si - p.size.plus_minus_si > allowed => Verdict::PutRight,
+        (Some(_), Some(_)) => Verdict::Unsure,
+        _ => Verdict::NotTold,
+    };
+    let knife_edges = given.rotor_mass.map(|m| {
+        let f = |x: &[f64]| least_shown(x[0] + x[1], x[2]);
+        let shown = super::doubt::finding(f, &[(m.si, m.plus_minus_si), input(&b.arbor_mass), input(&b.rolling_arm)]);
+        (shown, shown.si <= permissible_unbalance(b.grade, m.si, speed))
+    });
+    BalanceFound {
+        permitted,
+        allowed_kg_m,
+        causes: causes.iter().map(|(cause, u)| (*cause, placed(u))).collect(),
+        sum: sum.as_ref().map(placed),
+        runs: runs.map(|(_, u)| placed(&u)),
+        to_correct: told,
+        verdict,
+        correction: correction(b, told.map(|t| t.1), verdict),
+        knife_edges,
+    }
+}
+
+fn causes(given: &Given<'_>) -> Vec<(Cause, Unbalance)> {
+    let b = given.balancing;
+    let mut causes = Vec::new();
+    if let Some((size, place)) = given.cut {
+        // What was taken off leaves the other side heavy.
+        causes.push((Cause::Cut, Unbalance::of_size(of(size).scale(-1.0), of(place))));
+    }
+    if !b.magnets.is_empty() {
+        let all = b.magnets.iter().map(|[m, r, at]| Unbalance::of_mass(value(m), value(r), value(at))).sum();
+        causes.push((Cause::Magnets, all));
+    }
+    if let (Some(swing), Some(at), Some(mass)) = (&b.run_out, &b.run_out_at, given.rotor_mass) {
+        // The gauge swings over twice the eccentricity.
+        causes.push((Cause::RunOut, Unbalance::of_run_out(of(mass), value(swing).scale(0.5), value(at))));
+    }
+    causes
+}
+
+fn runs(trials: &[TrialRun]) -> Result<(By, Unbalance), NoRuns> {
+    if trials.is_empty() {
+        return Err(NoRuns::None);
+    }
+    let mut without = trials.iter().filter(|t| t.weight.is_none());
+    let first = without.next().ok_or(NoRuns::NoneWithout)?;
+    if without.next().is_some() {
+        return Err(NoRuns::SeveralWithout);
+    }
+    let with: Vec<(&TrialRun, Trial)> = trials
+        .iter()
+        .filter_map(|t| {
+            let [mass, radius, at] = t.weight.as_ref()?;
+            Some((t, Trial { size_kg_m: mass.si * radius.si, place_rad: at.si }))
+        })
+        .collect();
+    let (one, trial) = with.first().ok_or(NoRuns::NoneWith)?;
+    let u = |r: &Reading| r.standard_uncertainty_si();
+    if let ([_], Some(a), Some(b)) = (with.as_slice(), &first.phase, &one.phase) {
+        let vibration = |t: &TrialRun, phase: &Reading| Vibration {
+            amplitude: t.amplitude.si,
+            amplitude_u: u(&t.amplitude),
+            phase_rad: phase.si,
+            phase_u: u(phase),
+        };
+        let found = with_phase(vibration(first, a), vibration(one, b), *trial).map_err(NoRuns::NoAnswer)?;
+        return Ok((By::RunsWithPhase, found.unbalance));
+    }
+    let amplitude_u = trials.iter().map(|t| u(&t.amplitude)).fold(0.0, f64::max);
+    let read: Vec<(f64, Trial)> = with.iter().map(|(t, trial)| (t.amplitude.si, *trial)).collect();
+    let found = without_phase(first.amplitude.si, &read, amplitude_u).map_err(NoRuns::NoAnswer)?;
+    Ok((By::RunsWithoutPhase { misfit: found.misfit }, found.unbalance))
+}
+
+fn correction(b: &Balancing, told: Option<Placed>, verdict: Verdict) -> Result<Correction, NoCorrection> {
+    let told = told.ok_or(NoCorrection::NotKnown)?;
+    if verdict == Verdict::MayStay {
+        return Err(NoCorrection::NotNeeded);
+    }
+    let radius = b.radius.as_ref().ok_or(NoCorrection::Missing("rotor.balance.radius"))?;
+    let size = told.size;
+    if b.correct_by == CorrectBy::Add {
+        let mass = super::doubt::finding(|x| x[0] / x[1], &[(size.si, size.plus_minus_si), input(radius)]);
+        return Ok(Correction::Add { at_rad: (told.place.si + PI).rem_euclid(2.0 * PI), mass, radius_m: radius.si });
+    }
+    let deepest = b.deepest.as_ref().ok_or(NoCorrection::Missing("rotor.balance.deepest"))?;
+    let way = match b.correct_by {
+        CorrectBy::DrillInward => Way::Inward { radius_m: radius.si },
+        _ => Way::Along { radius_m: radius.si },
+    };
+    let drill = Drill { diameter_m: b.drill.si, tip_rad: TWIST, density_kg_m3: b.density.si, way };
+    let plan = drill.plan(size.si, deepest.si, (1.0 + BETWEEN) * b.drill.si).map_err(NoCorrection::NoHoles)?;
+    Ok(Correction::Drill { at_rad: told.place.si, plan, drill_m: b.drill.si, radius_m: radius.si, by: b.correct_by })
+}

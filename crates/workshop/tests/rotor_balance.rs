@@ -1,0 +1,184 @@
+//! Balance of a rotor and which side of it is which: from readings to findings.
+
+use physics::{balance::Grade, rotor::trial_runs::NoAnswer};
+use quantity::{Dimension as D, Reading};
+use std::f64::consts::TAU;
+use workshop::{
+    machine::*,
+    study::{
+        Finding,
+        rotor::{
+            balance::{self, By, Cause, Correction, Given, NoCorrection, NoRuns, Verdict},
+            sides::{At, End, Question, View, check, turns_in, views},
+        },
+    },
+};
+
+fn close(ours: f64, theirs: f64, relative: f64) {
+    assert!((ours - theirs).abs() <= relative * theirs.abs(), "{ours} against {theirs}");
+}
+
+fn read(text: &str, dimension: D) -> Reading {
+    Reading::parse(text, dimension).unwrap()
+}
+
+fn length(text: &str) -> Reading {
+    read(text, D::Length)
+}
+
+fn number(text: &str) -> Reading {
+    read(text, D::Number)
+}
+
+fn exact(si: f64) -> Finding {
+    Finding { si, plus_minus_si: 0.0 }
+}
+
+// --- balance --------------------------------------------------------------------------------------------------------------------
+
+fn balancing() -> Balancing {
+    Balancing {
+        grade: Grade::G6_3,
+        run_out: None,
+        run_out_at: None,
+        arbor_mass: read("300 ± 200 g", D::Mass),
+        rolling_arm: length("0.01 ± 0.005 mm"),
+        correct_by: CorrectBy::DrillAlong,
+        radius: Some(length("45 mm")),
+        drill: length("6 mm"),
+        deepest: Some(length("5 mm")),
+        density: read("7850 kg/m³", D::Density),
+        magnets: Vec::new(),
+    }
+}
+
+fn run(amplitude: f64, phase: Option<f64>, weight: Option<(f64, f64)>) -> TrialRun {
+    TrialRun {
+        amplitude: number(&format!("{amplitude:.9} ± 0.02")),
+        phase: phase.map(|p| read(&format!("{:.9} ± 1°", p.to_degrees()), D::Angle)),
+        weight: weight.map(|(grams, at)| {
+            [read(&format!("{grams:.9} g"), D::Mass), length("45 mm"), read(&format!("{:.9}°", at.to_degrees()), D::Angle)]
+        }),
+    }
+}
+
+fn given<'a>(b: &'a Balancing, trials: &'a [TrialRun], top: &'a Reading) -> Given<'a> {
+    Given { balancing: b, trials, rotor_mass: Some(exact(1.2)), top_speed: top, cut: None }
+}
+
+/// 60 g·mm at 100°; runs made from it with a response of 50 000 per kg·m and a lag of 0.7 rad; G 6.3 allows 1.2 kg at 7000 rev/min 10.3 g·mm.
+#[test]
+fn runs_say_where_to_drill() {
+    let (b, top) = (balancing(), read("7000 rpm", D::Speed));
+    let u = (60e-6 * 100f64.to_radians().cos(), 60e-6 * 100f64.to_radians().sin());
+    let at = |w: Option<(f64, f64)>| {
+        let (x, y) = w.map_or(u, |(g, a)| (u.0 + g * 1e-3 * 0.045 * a.cos(), u.1 + g * 1e-3 * 0.045 * a.sin()));
+        (50_000.0 * x.hypot(y), y.atan2(x) - 0.7)
+    };
+    let with_phase: Vec<TrialRun> = [None, Some((1.0, 0.3))].map(|w| run(at(w).0, Some(at(w).1), w)).to_vec();
+    let thirds = [0.0, TAU / 3.0, 2.0 * TAU / 3.0].map(|a| Some((1.0, a)));
+    let alone: Vec<TrialRun> = std::iter::once(None).chain(thirds).map(|w| run(at(w).0, None, w)).collect();
+    for trials in [with_phase, alone] {
+        let found = balance::study(&given(&b, &trials, &top));
+        let told = found.runs.unwrap();
+        close(told.size.si, 60e-6, 1e-4);
+        close(told.place.si, 100f64.to_radians(), 1e-4);
+        assert!(told.size.plus_minus_si > 0.0 && told.size.plus_minus_si < 0.1 * told.size.si);
+        close(found.allowed_kg_m.unwrap() * 1e6, 10.313, 1e-3);
+        assert_eq!(found.verdict, Verdict::PutRight);
+        assert!(matches!(found.to_correct, Some((By::RunsWithPhase | By::RunsWithoutPhase { .. }, _))));
+        let Ok(Correction::Drill { at_rad, plan, .. }) = &found.correction else { panic!("{:?}", found.correction) };
+        close(*at_rad, 100f64.to_radians(), 1e-4);
+        let took: f64 = plan.places_rad.iter().map(|p| plan.each_kg * 0.045 * p.cos()).sum();
+        close(took, 60e-6, 1e-4);
+        // 1.5 kg on 0.01 mm hide 15 g·mm, too much for 10.3.
+        assert!(!found.knife_edges.unwrap().1);
+    }
+    let add = Balancing { correct_by: CorrectBy::Add, ..balancing() };
+    let trials =
+        [run(at(None).0, Some(at(None).1), None), run(at(Some((1.0, 0.3))).0, Some(at(Some((1.0, 0.3))).1), Some((1.0, 0.3)))];
+    let Ok(Correction::Add { at_rad, mass, .. }) = balance::study(&given(&add, &trials, &top)).correction else { panic!() };
+    close(at_rad, 280f64.to_radians(), 1e-4);
+    close(mass.si * 1e3, 60.0 / 45.0, 1e-4);
+}
+
+#[test]
+fn what_is_known_is_added_up() {
+    let top = read("7000 rpm", D::Speed);
+    let mut b = balancing();
+    // Three magnets a third of a turn apart, one 0.5 g heavier at 120°: 0.5 g · 45 mm at 120°.
+    b.magnets = [(20.0, 0.0), (20.5, 120.0), (20.0, 240.0)]
+        .map(|(g, at)| [read(&format!("{g} g"), D::Mass), length("45 mm"), read(&format!("{at}°"), D::Angle)])
+        .to_vec();
+    b.run_out = Some(length("0.10 mm"));
+    b.run_out_at = Some(read("120°", D::Angle));
+    let cut = Some((exact(30e-6), exact(300f64.to_radians())));
+    let found = balance::study(&Given { cut, ..given(&b, &[], &top) });
+    assert_eq!(found.causes.iter().map(|c| c.0).collect::<Vec<_>>(), [Cause::Cut, Cause::Magnets, Cause::RunOut]);
+    close(found.causes[1].1.size.si * 1e6, 22.5, 1e-9);
+    close(found.causes[2].1.size.si * 1e6, 60.0, 1e-9);
+    // All three point to 120°: what is cut at 300° leaves 120° heavy.
+    let sum = found.sum.unwrap();
+    close(sum.size.si * 1e6, 112.5, 1e-9);
+    close(sum.place.si, 120f64.to_radians(), 1e-9);
+    assert_eq!(found.to_correct.unwrap().0, By::Sum);
+    assert_eq!(found.runs, Err(NoRuns::None));
+}
+
+#[test]
+fn what_cannot_be_balanced_is_refused() {
+    let (b, top) = (balancing(), read("7000 rpm", D::Speed));
+    let of = |trials: &[TrialRun]| balance::study(&given(&b, trials, &top));
+    assert_eq!(of(&[]).correction, Err(NoCorrection::NotKnown));
+    assert_eq!(of(&[]).verdict, Verdict::NotTold);
+    let w = Some((1.0, 0.0));
+    assert_eq!(of(&[run(3.0, None, w)]).runs, Err(NoRuns::NoneWithout));
+    assert_eq!(of(&[run(3.0, None, None)]).runs, Err(NoRuns::NoneWith));
+    assert_eq!(of(&[run(3.0, None, None), run(3.1, None, None), run(4.0, None, w)]).runs, Err(NoRuns::SeveralWithout));
+    assert_eq!(of(&[run(3.0, None, None), run(4.0, None, w)]).runs, Err(NoRuns::NoAnswer(NoAnswer::Mirrored)));
+    let massless = balance::study(&Given { rotor_mass: None, ..given(&b, &[], &top) });
+    assert!(massless.permitted.is_none() && massless.knife_edges.is_none());
+    let nowhere = Balancing { radius: None, ..balancing() };
+    let cut = Some((exact(80e-6), exact(0.0)));
+    let found = balance::study(&Given { cut, ..given(&nowhere, &[], &top) });
+    assert_eq!(found.correction, Err(NoCorrection::Missing("rotor.balance.radius")));
+    let little = Some((exact(2e-6), exact(0.0)));
+    let found = balance::study(&Given { cut: little, ..given(&b, &[], &top) });
+    assert_eq!((found.verdict, found.correction), (Verdict::MayStay, Err(NoCorrection::NotNeeded)));
+}
+
+// --- sides ----------------------------------------------------------------------------------------------------------------------
+
+/// By vectors: the rotor's axis points to the cover side, a point of it moves along `axis × place`, and what the eye has to its right is
+/// worked out from where it looks along.
+#[test]
+fn the_leading_end_by_vectors() {
+    for turns in [Turns::Clockwise, Turns::Anticlockwise] {
+        for seen_from in [SeenFrom::CoverSide, SeenFrom::EngineSide] {
+            // Spin about the axis that points to the cover side: clockwise as seen from there is negative.
+            let spin = match (turns, seen_from) {
+                (Turns::Clockwise, SeenFrom::CoverSide) | (Turns::Anticlockwise, SeenFrom::EngineSide) => -1.0,
+                _ => 1.0,
+            };
+            for view in View::ALL {
+                for segment_at in [At::Top, At::Bottom] {
+                    // The eye looks along −z at the cover side, along +z at the engine side; up is +y. Right = look × up.
+                    let look_z = if view.shows() == SeenFrom::CoverSide { -1.0 } else { 1.0 };
+                    let right_x = -look_z;
+                    let y = if segment_at == At::Top { 1.0 } else { -1.0 };
+                    // ω ẑ × y ŷ = −ω y x̂.
+                    let moves_x = -spin * y;
+                    let leads = if moves_x * right_x > 0.0 { End::Right } else { End::Left };
+                    let c = check(Question { view, segment_at }, turns, seen_from);
+                    assert_eq!(c.leads, leads, "{turns:?} {seen_from:?} {view:?} {segment_at:?}");
+                    assert!(c.is_right(leads) && !c.is_right(leads.other()));
+                    assert_eq!(c.cut_end(), leads.other());
+                }
+            }
+        }
+    }
+    // From the side that the file states, the file's word holds.
+    assert_eq!(turns_in(View::OnTheMachine, Turns::Clockwise, SeenFrom::CoverSide), Turns::Clockwise);
+    let all = views(Turns::Anticlockwise, SeenFrom::CoverSide);
+    assert_eq!(all.iter().filter(|v| v.2 == End::Left).count(), 3);
+}
