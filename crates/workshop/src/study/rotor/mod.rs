@@ -73,9 +73,8 @@ pub fn study(machine: &Machine, curve: Result<&CurveStudy, NotStudied>) -> Resul
     let (mut found, parts) = found(machine)?;
     found.turning = curve.and_then(|c| Turning::of(machine, c));
     let zones = machine.rotor.as_ref().is_some_and(|r| !r.zones.is_empty());
-    found.lighten =
-        Bench::new(machine, &parts, &found.section, found.strength.as_ref().ok(), found.turning.ok())
-            .and_then(|bench| if zones { bench.plan().ok_or(Held::NotBearing) } else { Err(Held::NoZones) });
+    found.lighten = Bench::new(machine, &parts, &found.section, found.strength.as_ref().ok(), found.turning.ok())
+        .and_then(|bench| if zones { bench.plan().ok_or(Held::NotBearing) } else { Err(Held::NoZones) });
     Ok(found)
 }
 
