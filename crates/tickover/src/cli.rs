@@ -61,6 +61,8 @@ pub enum Command {
     Trim(Asked),
     #[command(about = help::STUDY)]
     Study(Asked),
+    #[command(about = help::ROTOR)]
+    Rotor(Asked),
     #[command(about = help::SHEET)]
     Sheet {
         /// The machine file.

@@ -11,15 +11,19 @@ use sheets::{
         svg::{self, Home},
     },
 };
+use workshop::machine::rotor::Rotor;
 use workshop::study::{
     idle::RestPicture,
     load::LoadStudy,
+    rotor::RotorStudy,
     trim::{CutOutcome, RotorPicture, TrimStudy},
 };
 
 /// Width of the rotor drawing [mm]: text in it is as large as running text at 360 CSS pixels, and not much larger
 /// at the widest that the page shows it.
 const ROTOR_MM: f64 = 92.0;
+/// Width of the section's drawing [mm]: the rotor of a twin stands there nearly in its own size.
+const SECTION_MM: f64 = 100.0;
 
 /// The curve as found, and after a cut of so much crank angle; beside it the limits, where they were computed.
 pub fn curve(read: &Read, load: Option<&LoadStudy>, cut: Option<CrankAngle>) -> Option<Chart> {
@@ -63,6 +67,13 @@ pub fn torque(load: &LoadStudy) -> Chart {
 /// The rotor with a cut [m].
 pub fn rotor(picture: &RotorPicture, cut_m: f64) -> Scene {
     rotor::draw(&RotorPicture { cut_m, ..picture.clone() }, ROTOR_MM)
+}
+
+/// The rotor in half section, with the advised cuts where there are any and no cut elsewhere.
+pub fn section(rotor: &Rotor, study: Option<&RotorStudy>) -> Scene {
+    let plan = study.and_then(|s| s.lighten.as_ref().ok());
+    let cuts: Vec<(usize, f64)> = plan.map_or(Vec::new(), |plan| plan.steps.iter().map(|s| (s.zone, s.depth.si)).collect());
+    rotor::section::draw(rotor, &cuts, SECTION_MM)
 }
 
 /// A chart drawn for narrow or for wide places on the page. Ids carry which, because a page holds both.

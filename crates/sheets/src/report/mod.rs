@@ -3,6 +3,7 @@
 mod alike;
 mod calibration;
 mod print;
+mod rotor;
 
 use crate::chart::{CurveExtras, chance_chart, curve_chart, rest_chart, run_chart, torque_chart};
 use crate::words::{self, label, report as text, sheet as sheet_text};
@@ -20,6 +21,7 @@ use workshop::study::{
 pub use crate::chart::Style;
 pub use alike::alike;
 pub use print::wrap;
+pub use rotor::rotor;
 
 /// Least and most columns that are made use of.
 pub const WIDTHS: (usize, usize) = (40, 120);

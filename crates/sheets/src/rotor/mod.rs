@@ -4,6 +4,8 @@
 //! top. Places on the rotor are counted as the rotor turns: further on in the turning direction is *ahead*. The leading
 //! end is ahead of the trailing end, so it reaches the pickup first; seen from the other side the drawing is mirrored.
 
+pub mod section;
+
 use crate::font::{self, Weight};
 use crate::scene::svg::number;
 use crate::scene::{Anchor, Canvas, Dash, Fill, Group, Ink, Path, Point, Scene, Stroke, Text, at};

@@ -3,6 +3,7 @@
 mod book;
 mod exchange;
 mod file;
+mod rotor;
 mod serve;
 mod study;
 
@@ -28,6 +29,7 @@ pub fn run(cli: Cli) -> Result<(), Stop> {
         Some(Command::Idle(asked)) => study::idle(&asked),
         Some(Command::Trim(asked)) => study::trim(&asked),
         Some(Command::Study(asked)) => study::study(&asked),
+        Some(Command::Rotor(asked)) => rotor::rotor(&asked),
         Some(Command::Sheet { input, output, before }) => study::sheet(&input, output.as_deref(), &before),
         Some(Command::Backup { file, book }) => book::backup(&file, book.as_deref()),
         Some(Command::Restore { file, book }) => book::restore(&file, book.as_deref()),

@@ -133,7 +133,7 @@ pub fn sheet(from: &Input, to: Option<&Path>, before: &Before) -> Result<(), Sto
     Ok(say(&path.display().to_string())?)
 }
 
-fn read(from: &Input, width: Option<u16>) -> Result<Read, Stop> {
+pub(super) fn read(from: &Input, width: Option<u16>) -> Result<Read, Stop> {
     let (machine, warnings) = file::machine_of(from, columns(width))?;
     Ok(Read::from_machine(machine, warnings))
 }
@@ -200,7 +200,7 @@ fn trim_pictures(answer: &Answer) -> Vec<(&'static str, String)> {
 }
 
 /// Saves the pictures where they were asked for.
-fn save(asked: &Asked, pictures: impl FnOnce() -> anyhow::Result<Vec<(&'static str, String)>>) -> anyhow::Result<()> {
+pub(super) fn save(asked: &Asked, pictures: impl FnOnce() -> anyhow::Result<Vec<(&'static str, String)>>) -> anyhow::Result<()> {
     let Some(to) = &asked.svg else { return Ok(()) };
     let pictures = pictures()?;
     let one_file = to.extension().is_some_and(|e| e.eq_ignore_ascii_case("svg"));
@@ -229,7 +229,7 @@ fn covered(why: Option<NotStudied>, quiet: bool) -> Result<(), Stop> {
 }
 
 /// Colours and signs for where standard output goes.
-fn style() -> Style {
+pub(super) fn style() -> Style {
     // anstream takes colours out again where nobody wants them.
     Style { colour: true, unicode: sign_friendly() }
 }

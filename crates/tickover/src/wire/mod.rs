@@ -12,6 +12,7 @@ mod chance;
 mod curve;
 mod idle;
 mod load;
+mod rotor;
 mod run;
 mod trim;
 mod warning;
@@ -24,6 +25,7 @@ pub use chance::Sensitivity;
 pub use curve::Curve;
 pub use idle::{Chance, Idle, Rest, verdict_code};
 pub use load::Load;
+pub use rotor::{Rotor, held as rotor_held};
 pub use run::Run;
 pub use trim::Trim;
 pub use warning::Warning;
@@ -61,6 +63,9 @@ pub struct Answer {
     /// What a cut does.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub trim: Option<Part<Trim>>,
+    /// The rotor in the hand.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rotor: Option<Part<Rotor>>,
 }
 
 impl Answer {
@@ -75,6 +80,7 @@ impl Answer {
             alike: None,
             load: None,
             trim: None,
+            rotor: None,
         }
     }
 

@@ -40,6 +40,8 @@ pub const TRIM: &str = "The least cut of the segment's trailing end that serves,
 /// Command.
 pub const STUDY: &str = "Curve, idle and trim together";
 /// Command.
+pub const ROTOR: &str = "The rotor in the hand: what it weighs, what spin does to it, and what metal it may lose";
+/// Command.
 pub const SHEET: &str = "Write the sheet to work from, with the rim template true to scale, as PDF";
 /// Argument or option.
 pub const SHEET_OUTPUT: &str = "Where to; \"-\" is the pipe [default: the machine file's name with .pdf, in this folder]";

@@ -1,3 +1,8 @@
 //! The rotor in the hand.
 
+mod advice;
 pub mod defect;
+mod found;
+
+pub use advice::{advice, cautions, cut_row, forbidden, held, limit, step, threads_left, zone_line};
+pub use found::*;

@@ -1,0 +1,242 @@
+//! What was found of the rotor: weight, inertia, stress.
+
+use crate::words::{mm, mm_pm, mm_to_hundredth, mpa, number, pm, rpm, rpm_pm};
+use workshop::machine::{
+    Machine,
+    rotor::{Face, Rotor, Zone},
+};
+use workshop::study::{
+    Finding,
+    rotor::{Check, Notch, NotchKind, Place, ReturnPath, RotorStudy, Section, Strength, Stuff},
+};
+
+/// Heading of the drawing.
+pub const SECTION_TITLE: &str = "The rotor in half section";
+/// The side towards the engine.
+pub const ENGINE_SIDE: &str = "engine side";
+/// Heading.
+pub const ROTOR: &str = "The rotor in the hand";
+/// Heading.
+pub const STRENGTH: &str = "What spin does to it";
+/// Heading.
+pub const LIGHTEN: &str = "What metal may come off";
+/// Row of a table.
+pub const MAGNETS: &str = "magnets";
+/// Heads of the table of pieces.
+pub const PIECES_HEAD: [&str; 3] = ["piece", "mass", "inertia"];
+/// Heads of the table of notches.
+pub const NOTCHES_HEAD: [&str; 4] = ["where", "radius", "smooth", "in the notch"];
+/// Heads of the table of cuts.
+pub const CUTS_HEAD: [&str; 10] =
+    ["depth", "mass off", "inertia off", "wall left", "stress", "in notches", "bursts at", "uneven", "rev-up", "run-down"];
+/// What holds for every number of this part.
+pub const HOW_STRESSED: &str = "Boss, web and rim are taken as plates and shells of the thicknesses read, free at the bore; magnets pull on the rim evenly, and bend it where there are gaps. Corners, holes and keyway count by published factors. The press of the taper on the shaft is left out.";
+/// What a drawing of the section shows.
+pub fn section_seen(rotor: &Rotor) -> String {
+    let names: Vec<&str> = rotor.pieces.iter().map(|p| p.name.as_str()).collect();
+    let zones = match rotor.zones.len() {
+        0 => String::new(),
+        1 => " The face that may be cut is marked 1.".to_owned(),
+        n => format!(" The faces that may be cut are marked 1 to {n}."),
+    };
+    format!("Half section to scale, the axis below, the engine on the left: {}.{zones}", names.join(", "))
+}
+
+/// `Ø 108.0 mm`.
+pub fn diameter(metres: f64) -> String {
+    format!("Ø\u{a0}{}", mm(metres))
+}
+
+/// `1.409 ± 0.016 kg`.
+pub fn kg(f: Finding) -> String {
+    format!("{}\u{a0}kg", pm(f.si, f.plus_minus_si, 3))
+}
+
+/// `62 ± 2 g`.
+pub fn grams(f: Finding) -> String {
+    format!("{}\u{a0}g", pm(f.si * 1e3, f.plus_minus_si * 1e3, 0))
+}
+
+/// `25.1 ± 0.3 kg·cm²`.
+pub fn kg_cm2(f: Finding) -> String {
+    format!("{}\u{a0}kg·cm²", pm(f.si * 1e4, f.plus_minus_si * 1e4, 2))
+}
+
+/// `37 ± 2 MPa`.
+pub fn mpa_pm(f: Finding) -> String {
+    format!("{}\u{a0}MPa", pm(f.si * 1e-6, f.plus_minus_si * 1e-6, 0))
+}
+
+/// Mass, centre and inertia in a sentence.
+pub fn section(found: &Section) -> String {
+    format!(
+        "By its section it weighs {}, with its centre of mass {} from the engine-side face, and its moment of inertia is {}.",
+        kg(found.mass),
+        mm_pm(found.centre),
+        kg_cm2(found.inertia)
+    )
+}
+
+/// A check in a sentence: against the scales, or the swing.
+pub fn weighed(check: &Check) -> String {
+    let (read, computed) = (kg(check.read), kg(check.computed));
+    if check.agrees() {
+        format!("The scales say {read}: they agree with the section ({computed}).")
+    } else {
+        format!(
+            "The scales say {read}, the section {computed}: they do not agree. Look for a piece that was forgotten, a wrong diameter, or another metal."
+        )
+    }
+}
+
+/// See [`weighed`].
+pub fn swung(check: &Check) -> String {
+    let (read, computed) = (kg_cm2(check.read), kg_cm2(check.computed));
+    if check.agrees() {
+        format!("The swing on three wires says {read}: it agrees with the section ({computed}).")
+    } else {
+        format!(
+            "The swing on three wires says {read}, the section {computed}: they do not agree. Time more swings, measure the wires again, then look at the outer diameters."
+        )
+    }
+}
+
+/// Where its strength comes from.
+pub fn stuff(stuff: &Stuff) -> String {
+    let of = if stuff.of_the_kind { "taken from what is common of its metal, not read from this rotor" } else { "as read" };
+    format!("Proof stress {}, tensile strength {}: {of}.", mpa_pm(stuff.proof), mpa_pm(stuff.tensile))
+}
+
+/// The stresses in a few sentences.
+pub fn strength(machine: &Machine, s: &Strength, stuff: Option<&Stuff>) -> String {
+    let reserve = stuff.map_or(f64::NAN, |stuff| stuff.proof.si / s.greatest.si);
+    let mut said = format!(
+        "At {} the greatest stress away from notches is {}, {}: {} times below what it bears without yielding. It would yield there at {}, and burst at about {}.",
+        rpm(s.speed_rad_s),
+        mpa_pm(s.greatest),
+        place(machine, s.greatest_at),
+        number(reserve, 1),
+        rpm_pm(s.yields_at),
+        rpm_pm(s.bursts_at)
+    );
+    said += &format!(" The mean pull round the whole section is {}", mpa_pm(s.mean_hoop));
+    if let Some(rim) = s.rim_alone {
+        said += &format!("; a rim that the web did not help would have {}", mpa_pm(rim));
+    }
+    said += &format!(". The free edge of the rim opens by {} µm in radius.", number(s.opens_m * 1e6, 0));
+    if s.between_magnets_pa > 0.0 {
+        said += &format!(" Of the rim's stress {} is bending from the gaps between magnets.", mpa(s.between_magnets_pa));
+    }
+    said
+}
+
+/// `in the rim, at 51.0 mm radius`.
+pub fn place(machine: &Machine, p: Place) -> String {
+    let rotor = machine.rotor.as_ref();
+    let name = rotor.and_then(|r| r.pieces.get(p.piece)).map_or("rotor", |p| p.name.as_str());
+    format!("in the {name}, at a radius of {}, {} from the engine-side face", mm(p.radius_m), mm(p.place_m))
+}
+
+/// A notch in a word or two.
+pub fn notch_kind(kind: NotchKind) -> String {
+    match kind {
+        NotchKind::Keyway => "keyway".to_owned(),
+        NotchKind::BossCorner => "corner at the boss".to_owned(),
+        NotchKind::RimCorner => "corner at the rim".to_owned(),
+        NotchKind::Step => "step in the web".to_owned(),
+        NotchKind::Hole(k) => format!("holes, row {}", k + 1),
+    }
+}
+
+/// A notch as a row.
+pub fn notch_row(n: &Notch) -> Vec<String> {
+    use physics::rotor::notch::NoFactor;
+    let peak = match n.peak {
+        Ok(peak) => mpa_pm(peak),
+        Err(NoFactor::OffChart { value, .. }) if value > 1.0 => "too sharp for the charts".to_owned(),
+        Err(NoFactor::OffChart { .. }) => "too round for the charts".to_owned(),
+        Err(NoFactor::Crowded { .. }) => "holes too close together".to_owned(),
+        Err(NoFactor::BadLength) => "cannot tell".to_owned(),
+    };
+    vec![notch_kind(n.kind), mm(n.at.radius_m), mpa(n.smooth_pa), peak]
+}
+
+/// What the worst notch means.
+pub fn worst_notch(s: &Strength, stuff: &Stuff) -> Option<String> {
+    let (kind, peak) = s.notches.iter().filter_map(|n| Some((n.kind, n.peak.ok()?))).max_by(|a, b| a.1.si.total_cmp(&b.1.si))?;
+    let kind = notch_kind(kind);
+    Some(if stuff.brittle {
+        format!(
+            "The {kind} is the worst notch, with {}. This metal breaks without yielding first, so that is what counts.",
+            mpa_pm(peak)
+        )
+    } else if peak.si > stuff.proof.si {
+        format!(
+            "At the {kind} the stress would be {} if nothing yielded: more than the proof stress. It yields a little there at every start, and cracks begin there. Look there first.",
+            mpa_pm(peak)
+        )
+    } else {
+        format!("The {kind} is the worst notch, with {}. Look there first when you test for cracks.", mpa_pm(peak))
+    })
+}
+
+/// The wall behind magnets as a way for their flux.
+pub fn return_path(p: &ReturnPath) -> String {
+    let flux = format!("{}\u{a0}T", pm(p.flux.si, p.flux.plus_minus_si, 2));
+    if p.carries() {
+        format!(
+            "The wall of {} behind the magnets carries their flux: at most {flux}, and it is full at about {}\u{a0}T. Below {} it would be full, and the lights dimmer.",
+            mm(p.wall_m),
+            number(p.saturates.si, 1),
+            mm(p.least_wall_m)
+        )
+    } else {
+        format!(
+            "The wall of {} behind the magnets may be full of their flux already: up to {flux}, and it is full at about {}\u{a0}T. It must not get thinner.",
+            mm(p.wall_m),
+            number(p.saturates.si, 1)
+        )
+    }
+}
+
+/// `face 1: web, cover side, 44.0 to 92.0 mm`.
+pub fn zone_name(rotor: &Rotor, k: usize) -> String {
+    let Some(zone) = rotor.zones.get(k) else { return String::new() };
+    let piece = rotor.pieces.get(zone.piece).map_or("", |p| p.name.as_str());
+    format!("face {}: {piece}, {}", k + 1, zone_face(zone))
+}
+
+/// `cover side, Ø 44.0 to 92.0 mm`.
+pub fn zone_face(zone: &Zone) -> String {
+    let face = match zone.face {
+        Face::CoverSide => "cover side",
+        Face::EngineSide => "engine side",
+        Face::Outside => "outside",
+        Face::Inside => "inside",
+    };
+    match (&zone.least, &zone.greatest) {
+        (Some(a), Some(b)) => format!("{face}, Ø {} to {}", number(a.si * 1e3, 1), mm(b.si)),
+        (Some(a), None) => format!("{face}, from Ø {}", mm(a.si)),
+        (None, Some(b)) => format!("{face}, up to Ø {}", mm(b.si)),
+        (None, None) => face.to_owned(),
+    }
+}
+
+/// What the engine does at its idle, so far as the crank's inertia matters; `None` where that is not known.
+pub fn turning(study: &RotorStudy) -> Option<String> {
+    let t = study.turning.ok()?;
+    let up = t.rev_up.map_or(String::new(), |[from, to, _]| format!(" Rev-up is wide open from {} to {}.", rpm(from), rpm(to)));
+    let down = t.run_down.map_or(String::new(), |[from, to, _]| {
+        format!(" Run-down is from {} to {}, ignition cut, throttle on its stop.", rpm(from), rpm(to))
+    });
+    Some(format!(
+        "“Uneven” is the fastest less the slowest speed within a cycle at the idle of {}, as a share of the mean: the gas swings {} J there.{up}{down}",
+        rpm(t.idle_rad_s),
+        number(t.swing_j, 0)
+    ))
+}
+
+/// `0.25 ± 0.05 mm`.
+pub fn depth(f: Finding) -> String {
+    if f.plus_minus_si > 0.0 { format!("{}\u{a0}mm", pm(f.si * 1e3, f.plus_minus_si * 1e3, 2)) } else { mm_to_hundredth(f.si) }
+}

@@ -1,0 +1,40 @@
+//! `rotor`: the rotor in the hand.
+
+use super::{columns, say, study};
+use crate::{cli::Asked, pictures, stop::Stop, wire};
+use sheets::{report, words};
+use workshop::study::rotor;
+
+/// `tickover rotor`. It needs no surface, so nothing is kept in the book.
+///
+/// # Errors
+/// See [`Stop`].
+pub fn rotor(asked: &Asked) -> Result<(), Stop> {
+    let read = study::read(&asked.input, asked.width)?;
+    let found = rotor::study(&read.machine, read.curve.as_ref().map_err(|e| *e));
+    study::save(asked, || {
+        let scene = read.machine.rotor.as_ref().map(|r| pictures::section(r, found.as_ref().ok()));
+        Ok(scene.map(|s| ("rotor-section", pictures::scene_as_file(&s))).into_iter().collect())
+    })?;
+    if asked.json {
+        let mut answer = wire::Answer::about(&read.machine.name, &read.warnings);
+        answer.rotor = Some(match &found {
+            Ok(found) => wire::Part::Found(wire::Rotor::of(&read.machine, found)),
+            Err(why) => wire::Part::Not { not_studied: wire::rotor_held(*why) },
+        });
+        say(&answer.to_text())?;
+    } else if let Ok(found) = &found {
+        say(&report::rotor(&read.machine, found, columns(asked.width), study::style()))?;
+    }
+    match found {
+        Ok(_) => Ok(()),
+        Err(why) => {
+            if !asked.json {
+                for line in report::wrap(words::rotor::held(why), columns(None), "") {
+                    anstream::eprintln!("{line}");
+                }
+            }
+            Err(Stop::NotCovered)
+        }
+    }
+}
