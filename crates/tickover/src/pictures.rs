@@ -72,7 +72,10 @@ pub fn rotor(picture: &RotorPicture, cut_m: f64) -> Scene {
 /// The rotor in half section, with the advised cuts where there are any and no cut elsewhere.
 pub fn section(rotor: &Rotor, study: Option<&RotorStudy>) -> Scene {
     let plan = study.and_then(|s| s.lighten.as_ref().ok());
-    let cuts: Vec<(usize, f64)> = plan.map_or(Vec::new(), |plan| plan.steps.iter().map(|s| (s.zone, s.depth.si)).collect());
+    let cuts: Vec<(usize, f64)> = plan.map_or(Vec::new(), |plan| {
+        let of = |zone: usize| plan.steps.iter().find(|s| s.zone == zone).map_or(0.0, |s| s.depth.si);
+        (0..plan.zones.len()).map(|zone| (zone, of(zone))).collect()
+    });
     rotor::section::draw(rotor, &cuts, SECTION_MM)
 }
 

@@ -72,6 +72,7 @@ pub(super) fn part(p: &mut Printer, machine: &Machine, study: &RotorStudy) {
                 p.space();
                 p.para(&text::zone_name(rotor, k));
                 p.table(&text::CUTS_HEAD, &zone.cuts.iter().map(text::cut_row).collect::<Vec<_>>());
+                p.table(&text::ENGINE_HEAD, &zone.cuts.iter().map(text::engine_row).collect::<Vec<_>>());
             }
             for step in &plan.steps {
                 p.bullet(&text::step(rotor, step));

@@ -14,7 +14,7 @@ const HATCH: f64 = 1.6;
 /// Least width of the drawing [mm].
 const LEAST: f64 = 80.0;
 /// Room right of the section for diameters, and left of it for the side's name [mm].
-const RIGHT: f64 = 30.0;
+const RIGHT: f64 = 34.0;
 const LEFT: f64 = 12.0;
 /// Least distance of two lines of text [mm].
 const LINE: f64 = 4.4;
@@ -178,8 +178,12 @@ fn zone(scene: &mut Scene, rotor: &Rotor, zone: &Zone, k: usize, depth: f64, sca
 fn names(scene: &mut Scene, rotor: &Rotor, scale: &Scale) {
     for piece in &rotor.pieces {
         let c = corners(piece, scale);
-        let middle = at(0.25 * c.iter().map(|p| p.x).sum::<f64>(), 0.25 * c.iter().map(|p| p.y).sum::<f64>());
-        let (wide, high) = (c[2].x - c[1].x, c[0].y - c[1].y);
+        // Above the outermost hole, where there is one.
+        let drilled = rotor.holes.iter().filter(|h| h.from.si < piece.to.si && h.to.si > piece.from.si);
+        let within = drilled.map(|h| 0.5 * (h.on_circle.si + h.diameter.si)).filter(|r| *r < 0.5 * piece.outside.si);
+        let floor = within.map(|r| scale.point(0.0, r).y).fold(c[0].y, f64::min);
+        let middle = at(0.25 * c.iter().map(|p| p.x).sum::<f64>(), 0.5 * (floor + c[1].y.max(c[2].y)));
+        let (wide, high) = (c[2].x - c[1].x, floor - c[1].y.max(c[2].y));
         let name = Text::new(at(middle.x, middle.y + 0.36 * TEXT), TEXT, piece.name.clone()).anchor(Anchor::Middle).halo();
         let long = name.width() + 1.0;
         if wide >= long && high >= TEXT {
@@ -233,4 +237,82 @@ fn length(scene: &mut Scene, [from, to]: [Point; 2], long_m: f64) -> f64 {
     said.weight = Weight::Regular;
     scene.text(said);
     middle.y
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use workshop::machine::{EXAMPLES, read};
+
+    fn corran() -> Rotor {
+        read(EXAMPLES[0].1).expect("the demo reads").0.rotor.expect("a rotor")
+    }
+
+    /// Every point of the paths of a group.
+    fn points(group: &Group) -> Vec<Point> {
+        let mut all = Vec::new();
+        for item in &group.items {
+            if let crate::scene::Item::Path { path, .. } = item {
+                all.extend(path.segments.iter().filter_map(|s| match s {
+                    Segment::Move(p) | Segment::Line(p) => Some(*p),
+                    _ => None,
+                }));
+            }
+        }
+        all
+    }
+
+    #[test]
+    fn it_is_to_scale_and_stays_on_the_paper() {
+        for width in [80.0, 100.0, 180.0] {
+            let rotor = corran();
+            let scene = draw(&rotor, &[], width);
+            let section = scene.find("rotor-section").expect("a section");
+            let all = points(section);
+            let span = |of: fn(&Point) -> f64| {
+                let (a, b) = all.iter().map(of).fold((f64::MAX, f64::MIN), |(a, b), x| (a.min(x), b.max(x)));
+                b - a
+            };
+            // 40 mm long, and from the taper's least radius of 7.4 mm to 54 mm; a hole's centre line stands out by two millimetres on either side, but the hole is in the web's end.
+            let scale = span(|p| p.y) / (54.0 - 7.4);
+            assert!((span(|p| p.x) - (40.0 * scale + 2.0)).abs() < 1e-9, "{width}");
+            for p in &all {
+                assert!(p.x >= 0.0 && p.x <= scene.width && p.y >= 0.0 && p.y <= scene.height, "{p:?}");
+            }
+            for text in scene.texts().iter().filter(|t| t.turn_deg == 0.0) {
+                let b = text.bounds();
+                assert!(b.x >= 0.0 && b.right() <= scene.width && b.bottom() <= scene.height + 1.0, "{width}: {}", text.content);
+            }
+            let texts: Vec<Text> = scene.texts().into_iter().filter(|t| t.turn_deg == 0.0).collect();
+            for (k, a) in texts.iter().enumerate() {
+                assert!(texts[..k].iter().all(|b| !a.bounds().overlaps(&b.bounds())), "{width}: {} collides", a.content);
+            }
+        }
+    }
+
+    #[test]
+    fn a_cut_is_as_deep_as_asked() {
+        let rotor = corran();
+        let deep = |depth: f64| {
+            let scene = draw(&rotor, &[(0, depth)], 100.0);
+            let zone = scene.find("rotor-zone-0").expect("a zone").clone();
+            let scale: f64 =
+                zone.attributes.iter().find(|(n, _)| n == "data-scale").expect("a scale").1.parse().expect("a number");
+            let all = points(&zone);
+            let (a, b) = all.iter().fold((f64::MAX, f64::MIN), |(a, b), p| (a.min(p.x), b.max(p.x)));
+            (b - a) / scale
+        };
+        for depth in [0.0, 0.5e-3, 1.8e-3] {
+            // The scale is written to four places.
+            assert!((deep(depth) - depth * 1e3).abs() < 1e-3, "{depth}");
+        }
+    }
+
+    #[test]
+    fn nothing_to_draw_is_no_drawing() {
+        let mut rotor = corran();
+        rotor.pieces.clear();
+        rotor.zones.clear();
+        assert!(draw(&rotor, &[], 100.0).items.is_empty());
+    }
 }

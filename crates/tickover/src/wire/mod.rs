@@ -2,7 +2,7 @@
 //! and anything else makes it format 2.
 //!
 //! Units are in the names: `_rpm`, `_deg` (crank degrees; advance counts before top dead centre), `_mm`, `_mm2`,
-//! `_kpa`, `_nm`, `_j`, `_g_mm`, `_s`, `_share` (0 to 1). A measured or computed number with a ± is
+//! `_kpa`, `_nm`, `_j`, `_g_mm`, `_kg`, `_kg_m2`, `_mpa`, `_t`, `_s`, `_share` (0 to 1). A measured or computed number with a ± is
 //! `{"value": …, "plus_minus": …}`, the half-width within which it lies with about 95 % confidence. What could not be
 //! computed is `null`, never left out.
 

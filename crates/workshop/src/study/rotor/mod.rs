@@ -3,6 +3,7 @@
 //! The section is always worked out where metal or density is known. Strength needs the metal and the maker's speed limit; without either no cut is advised.
 
 pub mod balance;
+mod bench;
 mod doubt;
 pub mod flux;
 pub mod glue;
@@ -18,9 +19,8 @@ mod stuff;
 pub mod taper;
 mod turning;
 
-pub use lighten::{
-    Bench, CutFinding, Forbidden, LEAST_BURST, LEAST_RESERVE, Lighten, Limit, MOST_OFF, Step, TOLERANCE_M, ZonePlan,
-};
+pub use bench::Bench;
+pub use lighten::{CutFinding, Forbidden, LEAST_BURST, LEAST_RESERVE, Lighten, Limit, MOST_OFF, Step, TOLERANCE_M, ZonePlan};
 pub use parts::Parts;
 pub use section::{Check, Section};
 pub use strength::{BURST, NEW_CORNER_M, Notch, NotchKind, Place, ReturnPath, Strength, THEORY};

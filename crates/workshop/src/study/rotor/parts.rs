@@ -13,8 +13,8 @@ use physics::rotor::{
 };
 use quantity::Reading;
 
-/// Readings of one kind that are equal count as readings of one and the same turned face or shoulder [m] (own choice): far below any caliper.
-const SAME_M: f64 = 1e-7;
+/// Readings of one kind that differ by less count as readings of one and the same turned face or shoulder [m] (own choice): what pieces may lie apart and still touch, across a diameter.
+const SAME_M: f64 = 4.0 * SLACK_M;
 
 /// What is read, and its ±. One entry for what one measurement gave: the inside of a rim and the outside of the web in it are one diameter, and vary together.
 #[derive(Clone, Debug, Default)]

@@ -1,8 +1,9 @@
 //! What metal may come off: the plan in words.
 
 use super::found::{depth, grams, kg_cm2, mpa_pm, zone_name};
-use crate::words::{Caution, mm, mm_to_hundredth, number, percent, rpm, rpm_pm};
+use crate::words::{Caution, mm, mm_to_hundredth, number, percent, rpm};
 use workshop::machine::rotor::Rotor;
+use workshop::study::Finding;
 use workshop::study::rotor::{
     CutFinding, Forbidden, Held, LEAST_BURST, LEAST_RESERVE, Lighten, Limit, MOST_OFF, NEW_CORNER_M, Step, ZonePlan,
 };
@@ -115,10 +116,8 @@ pub fn threads_left(metres: f64) -> String {
     format!("The threads for the puller are {} long then. Screw it in all the way, or it strips them.", mm(metres))
 }
 
-/// A cut as a row.
+/// A cut as a row: the metal.
 pub fn cut_row(f: &CutFinding) -> Vec<String> {
-    let seconds =
-        |t: Option<workshop::study::Finding>| t.map_or_else(|| "—".to_owned(), |t| format!("{}\u{a0}s", number(t.si, 2)));
     vec![
         mm_to_hundredth(f.depth_m),
         grams(f.mass_off),
@@ -126,8 +125,18 @@ pub fn cut_row(f: &CutFinding) -> Vec<String> {
         percent(f.wall_left),
         mpa_pm(f.greatest),
         mpa_pm(f.peak),
-        rpm_pm(f.bursts_at),
-        f.unevenness.map_or_else(|| "—".to_owned(), |u| percent(u.si)),
+    ]
+}
+
+/// A cut as a row: what it does to the engine, all that turns with the crank counted.
+pub fn engine_row(f: &CutFinding) -> Vec<String> {
+    let or_not = |said: Option<String>| said.unwrap_or_else(|| "—".to_owned());
+    let seconds = |t: Option<Finding>| or_not(t.map(|t| format!("{}\u{a0}s", number(t.si, 2))));
+    vec![
+        mm_to_hundredth(f.depth_m),
+        kg_cm2(f.engine_inertia),
+        rpm(f.bursts_at.si),
+        or_not(f.unevenness.map(|u| format!("{}\u{a0}%", number(100.0 * u.si, 1)))),
         seconds(f.rev_up),
         seconds(f.run_down),
     ]

@@ -1,0 +1,71 @@
+//! `tickover rotor` from file to answer.
+
+use std::process::{Command, Output};
+
+fn tickover(arguments: &[&str]) -> Output {
+    let examples = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples");
+    Command::new(env!("CARGO_BIN_EXE_tickover"))
+        .args(arguments)
+        .current_dir(examples)
+        .env("NO_COLOR", "1")
+        .output()
+        .expect("it runs")
+}
+
+#[test]
+fn the_corran_in_json() {
+    let out = tickover(&["rotor", "corran-360.toml", "--json"]);
+    assert!(out.status.success());
+    let answer: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
+    let rotor = &answer["rotor"];
+    assert_eq!(rotor["section"]["weighed_kg"]["agrees"], true);
+    assert_eq!(rotor["section"]["swung_kg_m2"]["agrees"], true);
+    // By hand in `crates/workshop/tests/rotor.rs`: 1.409 kg.
+    assert!((rotor["section"]["mass_kg"]["value"].as_f64().expect("a number") - 1.409).abs() < 1e-3);
+    assert_eq!(rotor["strength"]["speed_rpm"].as_f64().map(f64::round), Some(9500.0));
+    assert_eq!(rotor["strength"]["notches"][0]["kind"], "keyway");
+    let zones = &rotor["lighten"]["zones"];
+    assert_eq!((&zones[0]["bounded_by"], &zones[1]["forbidden"]), (&"wall".into(), &"behind_magnets".into()));
+    // A fifth of 7.6 mm.
+    assert!((zones[0]["most_mm"].as_f64().expect("a number") - 1.52).abs() < 0.01);
+    let cuts = zones[0]["cuts"].as_array().expect("a row");
+    assert!(cuts.iter().all(|c| c["unevenness_share"]["value"].is_f64() && c["rev_up_s"]["value"].is_f64()));
+    assert_eq!(rotor["engine_not_studied"], serde_json::Value::Null);
+    assert_eq!(rotor["lighten"]["rest_points_stay"], true);
+}
+
+#[test]
+fn the_corran_in_words_with_cautions_before_any_depth() {
+    let out = tickover(&["rotor", "corran-360.toml", "--width", "80"]);
+    let text = String::from_utf8(out.stdout).expect("text");
+    let at = |what: &str| text.find(what).unwrap_or_else(|| panic!("{what:?} is not in\n{text}"));
+    assert!(at("they agree with the section") < at("greatest stress away from notches"));
+    assert!(at("Caution") < at("At the most") && at("At the most") < at("run-down"));
+    assert!(at("a hang stays where it is") > 0 && at("behind the magnets: their") > 0);
+    assert!(text.lines().all(|l| l.chars().count() <= 80), "{text}");
+    // The same twice over.
+    assert_eq!(text.as_bytes(), tickover(&["rotor", "corran-360.toml", "--width", "80"]).stdout);
+}
+
+#[test]
+fn a_machine_without_a_rotor_is_told_so() {
+    let out = tickover(&["rotor", "pellow-125.toml"]);
+    // 4: the study does not cover this machine.
+    assert_eq!(out.status.code(), Some(4));
+    assert!(String::from_utf8_lossy(&out.stderr).contains("no [rotor]"));
+    let out = tickover(&["rotor", "pellow-125.toml", "--json"]);
+    let answer: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
+    assert_eq!(answer["rotor"]["not_studied"], "no_rotor");
+}
+
+#[test]
+fn the_section_is_saved_as_a_picture() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("section.svg");
+    let out = tickover(&["rotor", "corran-360.toml", "--svg", file.to_str().expect("a path")]);
+    assert!(out.status.success());
+    let picture = std::fs::read_to_string(file).expect("a picture");
+    for id in ["rotor-section", "rotor-zone-0", "rotor-zone-1"] {
+        assert!(picture.contains(id), "{id}");
+    }
+}

@@ -1,0 +1,285 @@
+//! The bench at which cuts are asked for, one after the other.
+
+use super::{
+    Held,
+    lighten::{CutFinding, Forbidden, LEAST_BURST, LEAST_RESERVE, Lighten, Limit, MOST_OFF, Step, TOLERANCE_M, ZonePlan},
+    parts::{Metalwork, Parts},
+    section::Section,
+    strength::{self, Notch, Spun, Strength},
+    stuff::Stuff,
+    turning::Turning,
+};
+use crate::{
+    machine::{
+        Machine,
+        rotor::{Face, Purpose, Rotor, Sits, Zone},
+    },
+    study::Finding,
+};
+use physics::rotor::{solid::SLACK_M, unevenness};
+
+/// Depths of the row, none first.
+const DEPTHS: usize = 9;
+/// Halvings in the search for a greatest depth (own choice): to a thousandth of the deepest.
+const HALVINGS: usize = 10;
+
+/// Everything about a rotor that a cut is judged by.
+pub struct Bench<'a> {
+    machine: &'a Machine,
+    rotor: &'a Rotor,
+    parts: Parts,
+    stuff: Stuff,
+    turning: Option<Turning>,
+    speed: f64,
+    found: Metalwork,
+    /// Doubt as a share of the greatest stress, of the mean hoop stress, and of the rim's by itself.
+    doubt: [f64; 3],
+    inertia_found: f64,
+}
+
+impl<'a> Bench<'a> {
+    /// From what was found of the rotor.
+    ///
+    /// # Errors
+    /// [`Held`] where something is missing that a cut must be judged by.
+    pub fn new(
+        machine: &'a Machine,
+        parts: &Parts,
+        section: &Section,
+        strength: Option<&Strength>,
+        turning: Option<Turning>,
+    ) -> Result<Self, Held> {
+        let rotor = machine.rotor.as_ref().ok_or(Held::NoRotor)?;
+        let stuff = Stuff::of(rotor).ok_or(Held::NoMetal)?;
+        let strength = strength.ok_or(if rotor.top_speed.is_none() { Held::NoTopSpeed } else { Held::NotBearing })?;
+        let share = |f: Finding| f.plus_minus_si / f.si;
+        Ok(Self {
+            machine,
+            rotor,
+            stuff,
+            turning,
+            speed: strength.speed_rad_s,
+            found: parts.nominal(),
+            parts: parts.clone(),
+            doubt: [share(strength.greatest), share(strength.mean_hoop), strength.rim_alone.map_or(0.0, share)],
+            inertia_found: section.inertia.si,
+        })
+    }
+
+    /// The rotor with one zone cut [m]: quick enough to follow a hand. `None` where there is no such zone, or the cut leaves no rotor that can be worked out.
+    pub fn one_cut(&self, zone: usize, depth_m: f64) -> Option<CutFinding> {
+        self.outcome(&[(zone, depth_m)])
+    }
+
+    /// The rotor with several zones cut; the last is the one that is told of.
+    pub fn outcome(&self, cuts: &[(usize, f64)]) -> Option<CutFinding> {
+        let zones: Vec<(&Zone, f64)> =
+            cuts.iter().map(|(k, depth)| Some((self.rotor.zones.get(*k)?, *depth))).collect::<Option<_>>()?;
+        let cut = |work: &Metalwork, deeper: f64| {
+            let last = zones.len().saturating_sub(1);
+            zones.iter().enumerate().fold(work.clone(), |w, (k, (zone, depth))| {
+                w.cut(zone, if *depth > 0.0 && k == last { depth + deeper } else { *depth })
+            })
+        };
+        let deepest = zones.iter().any(|(_, depth)| *depth > 0.0);
+        let after = cut(&self.found, 0.0);
+        let spun = Spun::of(&after).ok()?;
+        let square = self.speed * self.speed;
+        let of = |f: &dyn Fn(&Metalwork) -> f64| {
+            let read = self.parts.readings.finding(|x| f(&cut(&self.parts.with(x), 0.0)));
+            // And that of the cut itself.
+            let by = if deepest { 0.5 * (f(&cut(&self.found, TOLERANCE_M)) - f(&cut(&self.found, -TOLERANCE_M))) } else { 0.0 };
+            Finding { si: read.si, plus_minus_si: read.plus_minus_si.hypot(by) }
+        };
+        let off = |f: &dyn Fn(&Metalwork) -> f64| {
+            let read = self.parts.readings.finding(|x| {
+                let before = self.parts.with(x);
+                f(&before) - f(&cut(&before, 0.0))
+            });
+            let by = if deepest { 0.5 * (f(&cut(&self.found, TOLERANCE_M)) - f(&cut(&self.found, -TOLERANCE_M))) } else { 0.0 };
+            Finding { si: read.si, plus_minus_si: read.plus_minus_si.hypot(by) }
+        };
+        let mass = |w: &Metalwork| w.bulk().mass_kg;
+        let inertia = |w: &Metalwork| w.bulk().inertia_kg_m2;
+        let inertia_off = off(&inertia);
+        let smooth = spun.greatest().0 * square;
+        let notches = strength::notches(self.rotor, &after, &spun, square, self.doubt[0]);
+        let worst_notch = notches.iter().filter(|n| n.peak.is_ok()).max_by(|a, b| {
+            let peak = |n: &Notch| n.peak.map_or(0.0, |p| p.si);
+            peak(a).total_cmp(&peak(b))
+        });
+        let no_factor = notches.iter().any(|n| n.peak.is_err());
+        let with = |si: f64, k: usize| Finding { si, plus_minus_si: si * self.doubt[k] };
+        let (greatest, mean) = (with(smooth, 0), with(spun.mean * square, 1));
+        let rim = spun.rim_alone.map(|r| with(r * square, 2));
+        let peak = worst_notch.and_then(|n| n.peak.ok()).unwrap_or(greatest);
+        let bursts_at = strength::bursts(&self.stuff, mean, rim, peak.si.max(smooth), self.doubt[0], self.speed);
+        let engine_inertia = self.engine_inertia(inertia_off);
+        let reserve = quotient(self.stuff.proof, greatest);
+        let mut finding = CutFinding {
+            depth_m: cuts.last().map_or(0.0, |c| c.1),
+            mass: of(&mass),
+            mass_off: off(&mass),
+            inertia: of(&inertia),
+            inertia_off,
+            engine_inertia,
+            wall_left: zones.last().map_or(1.0, |(zone, depth)| 1.0 - depth / wall_m(self.rotor, zone)),
+            greatest,
+            peak,
+            worst_notch: worst_notch.copied(),
+            reserve,
+            bursts_at,
+            unevenness: self.turning.map(|t| {
+                let c = unevenness::coefficient(t.swing_j, engine_inertia.si, t.idle_rad_s);
+                Finding { si: c, plus_minus_si: c * Turning::DOUBT.hypot(engine_inertia.plus_minus_si / engine_inertia.si) }
+            }),
+            rev_up: self.turning.and_then(|t| t.rev_up).map(|[_, _, per]| self.time(per, engine_inertia)),
+            run_down: self.turning.and_then(|t| t.run_down).map(|[_, _, per]| self.time(per, engine_inertia)),
+            breaks: None,
+        };
+        finding.breaks = self.breaks(&finding, &zones, no_factor);
+        Some(finding)
+    }
+
+    fn time(&self, per_inertia: f64, inertia: Finding) -> Finding {
+        let si = per_inertia * inertia.si;
+        Finding { si, plus_minus_si: si * Turning::DOUBT.hypot(inertia.plus_minus_si / inertia.si) }
+    }
+
+    /// What turns with the crank, less what came off the rotor; on a camshaft that counts with the square of its speed.
+    fn engine_inertia(&self, off: Finding) -> Finding {
+        let inertia = &self.machine.engine.inertia;
+        let ratio = self.machine.trigger.as_ref().map_or(1.0, |t| t.drive.turns_per_crank_turn()).powi(2);
+        Finding {
+            si: (inertia.si - off.si * ratio).max(f64::MIN_POSITIVE),
+            plus_minus_si: inertia.plus_minus_si.hypot(off.plus_minus_si * ratio),
+        }
+    }
+
+    fn breaks(&self, f: &CutFinding, zones: &[(&Zone, f64)], no_factor: bool) -> Option<Limit> {
+        let wall = zones
+            .iter()
+            .any(|(zone, depth)| *depth > 0.0 && 1.0 - depth / wall_m(self.rotor, zone) < zone.leave.si - f64::EPSILON);
+        let kicks = self.turning.is_none_or(|t| t.kicks(f.engine_inertia.si) || !t.kicks(self.machine.engine.inertia.si));
+        let checks = [
+            (wall, Limit::Wall),
+            // The low end of each ± must hold.
+            (f.reserve.si - f.reserve.plus_minus_si < LEAST_RESERVE, Limit::Yield),
+            (f.bursts_at.si - f.bursts_at.plus_minus_si < LEAST_BURST * self.speed, Limit::Burst),
+            (f.inertia_off.si > MOST_OFF * self.inertia_found, Limit::Inertia),
+            (!kicks, Limit::KickBack),
+            (no_factor, Limit::NoFactor),
+        ];
+        checks.into_iter().find(|(broken, _)| *broken).map(|(_, limit)| limit)
+    }
+
+    /// The greatest depth of a zone [m] that keeps every limit, with other cuts done, and what stops it.
+    fn most(&self, done: &[(usize, f64)], zone: usize) -> (f64, Limit) {
+        let deepest = self.rotor.zones.get(zone).map_or(0.0, |z| z.deepest.si);
+        let breaks = |depth: f64| {
+            let mut cuts = done.to_vec();
+            cuts.push((zone, depth));
+            self.outcome(&cuts).map_or(Some(Limit::Wall), |f| f.breaks)
+        };
+        let Some(mut limit) = breaks(deepest) else { return (deepest, Limit::Deepest) };
+        let (mut low, mut high) = (0.0, deepest);
+        for _ in 0..HALVINGS {
+            let middle = 0.5 * (low + high);
+            match breaks(middle) {
+                Some(broken) => (high, limit) = (middle, broken),
+                None => low = middle,
+            }
+        }
+        (low, limit)
+    }
+
+    /// Everything about all zones.
+    pub fn plan(&self) -> Option<Lighten> {
+        let as_found = self.outcome(&[])?;
+        let zones: Vec<ZonePlan> = (0..self.rotor.zones.len()).map(|k| self.zone(k, &as_found)).collect();
+        let mut order: Vec<usize> = (0..zones.len()).filter(|k| zones[*k].most_m > TOLERANCE_M).collect();
+        order.sort_by(|a, b| zones[*b].worth.total_cmp(&zones[*a].worth));
+        let (mut done, mut steps) = (Vec::new(), Vec::new());
+        for zone in order {
+            let (most, _) = self.most(&done, zone);
+            if most <= TOLERANCE_M {
+                continue;
+            }
+            done.push((zone, most));
+            if let Some(after) = self.outcome(&done) {
+                steps.push(Step { zone, depth: Finding { si: most, plus_minus_si: TOLERANCE_M }, after });
+            }
+        }
+        Some(Lighten { as_found, zones, steps, rest_points_stay: true })
+    }
+
+    fn zone(&self, k: usize, as_found: &CutFinding) -> ZonePlan {
+        let zone = &self.rotor.zones[k];
+        let forbidden = if behind_magnets(self.rotor, zone) {
+            Some(Forbidden::BehindMagnets)
+        } else if self.stuff.brittle {
+            Some(Forbidden::CastIron)
+        } else {
+            as_found.breaks.map(Forbidden::AsFound)
+        };
+        let nothing =
+            ZonePlan { forbidden, cuts: Vec::new(), most_m: 0.0, bounded_by: Limit::Deepest, worth: 0.0, threads_left_m: None };
+        if forbidden.is_some() {
+            return nothing;
+        }
+        let (most_m, bounded_by) = self.most(&[], k);
+        let row = (0..DEPTHS).filter_map(|i| self.one_cut(k, zone.deepest.si * i as f64 / (DEPTHS - 1) as f64)).collect();
+        let worth = self.one_cut(k, most_m).map_or(0.0, |f| {
+            let added = f.peak.si.max(f.greatest.si) - as_found.peak.si.max(as_found.greatest.si);
+            if added > 0.0 { f.inertia_off.si / added } else { f64::INFINITY }
+        });
+        ZonePlan { cuts: row, most_m, bounded_by, worth, threads_left_m: self.threads_left(zone, most_m), ..nothing }
+    }
+
+    /// What a cut leaves of the threads for the puller [m], where it goes over them.
+    fn threads_left(&self, zone: &Zone, depth: f64) -> Option<f64> {
+        let piece = self.rotor.pieces.get(zone.piece)?;
+        let over = |circle: f64| {
+            let within = |edge: &Option<quantity::Reading>, whole: f64| edge.as_ref().map_or(whole, |d| d.si);
+            within(&zone.least, 0.0) <= circle && circle <= within(&zone.greatest, f64::INFINITY)
+        };
+        let face = matches!(zone.face, Face::CoverSide | Face::EngineSide);
+        let row = self.rotor.holes.iter().find(|h| {
+            let in_piece = h.from.si < piece.to.si && h.to.si > piece.from.si;
+            face && h.purpose == Purpose::Puller && in_piece && over(h.on_circle.si)
+        })?;
+        Some(row.to.si - row.from.si - depth)
+    }
+}
+
+/// The wall that a zone's cut thins [m].
+fn wall_m(rotor: &Rotor, zone: &Zone) -> f64 {
+    rotor.pieces.get(zone.piece).map_or(f64::NAN, |p| match zone.face {
+        Face::CoverSide | Face::EngineSide => p.to.si - p.from.si,
+        Face::Outside | Face::Inside => {
+            let at = |k: usize| 0.5 * (p.outsides()[k].si - p.insides()[k].si);
+            at(0).min(at(1))
+        }
+    })
+}
+
+/// Whether the face belongs to a wall that magnets sit on.
+fn behind_magnets(rotor: &Rotor, zone: &Zone) -> bool {
+    let Some(piece) = rotor.pieces.get(zone.piece) else { return false };
+    let side = matches!(zone.face, Face::Outside | Face::Inside);
+    rotor.magnets.iter().any(|m| {
+        let along = m.from.si < piece.to.si - SLACK_M && m.to.si > piece.from.si + SLACK_M;
+        let near = |a: f64, b: f64| (a - b).abs() < 2e-3;
+        let seat = match m.sits {
+            Sits::InsideRim => near(piece.inside.si, m.outside.si),
+            Sits::OutsideHub => near(piece.outside.si, m.inside.si),
+        };
+        side && along && seat
+    })
+}
+
+/// A quotient and its ± (JCGM 100:2008, 5.1.6).
+fn quotient(a: Finding, b: Finding) -> Finding {
+    let si = a.si / b.si;
+    Finding { si, plus_minus_si: si * (a.plus_minus_si / a.si).hypot(b.plus_minus_si / b.si) }
+}
