@@ -80,42 +80,47 @@ def plan(speed, throttle):
 
 
 @njit
-def cycle(y, mem, speed, throttle, spark, starts, strides, linears, k1, k2, k3, k4, z):
-    """One cycle by Runge–Kutta steps."""
+def step(y, mem, speed, throttle, spark, at, stride, linear, scratch):
+    """One Runge–Kutta step from place `at`, with the events at its end."""
+    k1, k2, k3, k4, z = scratch[0], scratch[1], scratch[2], scratch[3], scratch[4]
+    h = stride * PLACE
+    a = -TAU + at * PLACE
+    closed = INLET_CLOSES <= at < EXHAUST_OPENS
+    lit = 0.0
+    if INLET_CLOSES <= at < INLET_OPENS and y[3] < 1.0 - 1e-6:
+        lit = min(max((a + h - spark) / h, 0.0), 1.0)
+    mid, end = at + stride // 2, at + stride
+    cm.rates(a, y, k1, speed, throttle, spark, lit, mem, closed, V[at], DV[at], A_IN[at], A_EX[at], linear)
+    for i in range(cm.STATES):
+        z[i] = y[i] + 0.5 * h * k1[i]
+    cm.rates(a + h / 2, z, k2, speed, throttle, spark, lit, mem, closed, V[mid], DV[mid], A_IN[mid], A_EX[mid], linear)
+    for i in range(cm.STATES):
+        z[i] = y[i] + 0.5 * h * k2[i]
+    cm.rates(a + h / 2, z, k3, speed, throttle, spark, lit, mem, closed, V[mid], DV[mid], A_IN[mid], A_EX[mid], linear)
+    for i in range(cm.STATES):
+        z[i] = y[i] + h * k3[i]
+    cm.rates(a + h, z, k4, speed, throttle, spark, lit, mem, closed, V[end], DV[end], A_IN[end], A_EX[end], linear)
+    for i in range(cm.STATES):
+        y[i] += h / 6.0 * (k1[i] + 2.0 * k2[i] + 2.0 * k3[i] + k4[i])
+    if end == INLET_OPENS:
+        y[3] = y[4] = 0.0
+    if end == INLET_CLOSES:
+        cm.at_inlet_closing(y, mem, V[end])
+    if INLET_CLOSES <= end < INLET_OPENS:
+        b = a + h
+        if b < 0.5 * np.pi and b - 1e-6 * PLACE < spark:
+            cm.at_spark(y, mem, V[end])
+        y[4] = min(y[4], 1.0)
+        y[3] = min(y[3], y[4])
+
+
+@njit
+def cycle(y, mem, speed, throttle, spark, starts, strides, linears, scratch):
+    """One cycle."""
     for i in (8, 12, 13, 14, 15, 16, 17):
         y[i] = 0.0
     for n in range(len(starts)):
-        at, stride, linear = starts[n], strides[n], linears[n]
-        h = stride * PLACE
-        a = -TAU + at * PLACE
-        closed = INLET_CLOSES <= at < EXHAUST_OPENS
-        lit = 0.0
-        if INLET_CLOSES <= at < INLET_OPENS and y[3] < 1.0 - 1e-6:
-            lit = min(max((a + h - spark) / h, 0.0), 1.0)
-        mid, end = at + stride // 2, at + stride
-        cm.rates(a, y, k1, speed, throttle, spark, lit, mem, closed, V[at], DV[at], A_IN[at], A_EX[at], linear)
-        for i in range(cm.STATES):
-            z[i] = y[i] + 0.5 * h * k1[i]
-        cm.rates(a + h / 2, z, k2, speed, throttle, spark, lit, mem, closed, V[mid], DV[mid], A_IN[mid], A_EX[mid], linear)
-        for i in range(cm.STATES):
-            z[i] = y[i] + 0.5 * h * k2[i]
-        cm.rates(a + h / 2, z, k3, speed, throttle, spark, lit, mem, closed, V[mid], DV[mid], A_IN[mid], A_EX[mid], linear)
-        for i in range(cm.STATES):
-            z[i] = y[i] + h * k3[i]
-        cm.rates(a + h, z, k4, speed, throttle, spark, lit, mem, closed, V[end], DV[end], A_IN[end], A_EX[end], linear)
-        for i in range(cm.STATES):
-            y[i] += h / 6.0 * (k1[i] + 2.0 * k2[i] + 2.0 * k3[i] + k4[i])
-        # Events at the end of the step.
-        if end == INLET_OPENS:
-            y[3] = y[4] = 0.0
-        if end == INLET_CLOSES:
-            cm.at_inlet_closing(y, mem, V[end])
-        if INLET_CLOSES <= end < INLET_OPENS:
-            b = a + h
-            if b < 0.5 * np.pi and b - 1e-6 * PLACE < spark:
-                cm.at_spark(y, mem, V[end])
-            y[4] = min(y[4], 1.0)
-            y[3] = min(y[3], y[4])
+        step(y, mem, speed, throttle, spark, starts[n], strides[n], linears[n], scratch)
 
 
 @njit
@@ -138,7 +143,7 @@ def settle(y, mem, speed, throttle, advance, steps, work, charge, scratch):
     settled = False
     n = 0
     while n < MOST_CYCLES:
-        cycle(y, mem, speed, throttle, -advance, starts, strides, linears, scratch[0], scratch[1], scratch[2], scratch[3], scratch[4])
+        cycle(y, mem, speed, throttle, -advance, starts, strides, linears, scratch)
         work[n], charge[n] = y[8], y[12]
         n += 1
         settled = near_its_limit(work, n, LEAST_WORK) and near_its_limit(charge, n, 0.0)

@@ -1,6 +1,7 @@
 """The crank turning freely, by SciPy's error-controlled integrator: the reference for crates/physics/tests/free_peer.rs.
 
     .venv/bin/python bench/free_scipy.py             writes reference/cycle/free.tsv
+    .venv/bin/python bench/free_scipy.py --time      times the twin, one line of JSON
 
 All cylinders, each with a runner of its own, and the crank in one system of ordinary differential equations over the crank angle:
 
@@ -10,7 +11,10 @@ The cylinders are those of cycle_model.py. They first settle at the speed at whi
 event, at every spark and 90° before each firing, where the advance is read off a curve at the mean speed of the last two turns.
 """
 
+import json
 import pathlib
+import sys
+import time
 
 import numpy as np
 import scipy
@@ -158,7 +162,17 @@ def run(fires_at, inertia, rpm, push, mm2, at_rest, slope, advance_at_rest, adva
     return turn(cylinders, state, inertia, throttle, lambda n: at_rest + slope * n, -TAU, halves[-1], read=read, halves=halves)[1]
 
 
+def timed():
+    """The last case once more."""
+    fires_at, *case = CASES[-1]
+    began = time.perf_counter()
+    got = run(fires_at, *case)
+    print(json.dumps({"seconds": round(time.perf_counter() - began, 3), "engine_seconds": round(got[-1][0], 4)}))
+
+
 def main():
+    if "--time" in sys.argv:
+        return timed()
     to = pathlib.Path(__file__).resolve().parent.parent / "reference" / "cycle" / "free.tsv"
     lines = [
         "# The crank let go, one or two cylinders motorcycle(45, 1) of crates/physics/tests/common/mod.rs, at every half turn",

@@ -63,28 +63,29 @@ pub(super) fn burn<V: Lanes, const CYL: usize>(
     let cp = fresh.cv + b * (burned.cv - fresh.cv) + r;
     let density = pressure / (r * t_u);
 
-    let (ln_t, ln_p) = (t_u.ln(), pressure.ln());
+    let (ln_t, ln_p) = t_u.ln_and(pressure);
     let laminar = s(p.engine.burn_factor) * point.flame[c] * memory.dilution * p.laminar.undiluted(ln_t, ln_p);
     // Turbulence by rapid distortion from top dead centre, where the whole charge would fill the clearance: u′ ∝ ρ^⅓, L ∝ ρ^−⅓, so
     // u′ L stays as it is there.
-    let third = ((density / memory.density_top).ln() * s(1.0 / 3.0)).exp();
-    let intensity_top = point.speed * s(turbulence::INTENSITY * p.engine.chamber.crank.piston_stroke_m() / PI);
+    let third = ((ln_p - ln_t - memory.ln_top) * s(1.0 / 3.0)).exp();
+    let intensity_top = point.speed() * s(turbulence::INTENSITY * p.engine.chamber.crank.piston_stroke_m() / PI);
     let size_top = turbulence::SIZE * p.clearance_height;
-    let viscosity = s(turbulence::VISCOSITY) * (s(turbulence::VISCOSITY_EXPONENT) * ln_t).exp();
-    let root_re = (density * intensity_top * s(size_top) / viscosity).sqrt();
+    let per_viscosity = s(1.0 / turbulence::VISCOSITY) * (s(-turbulence::VISCOSITY_EXPONENT) * ln_t).exp();
+    let root_re = (density * intensity_top * s(size_top) * per_viscosity).sqrt();
     // Turbulent speed less laminar: 0.62 √(u′ S) Re^¼.
     let extra = s(turbulence::GULDER) * (intensity_top * third * laminar * root_re).sqrt();
     let burn_up = laminar * root_re * third * s(1.0 / (size_top * turbulence::STRAINED.sqrt()));
     let now = start + past as f64 * PLACE_RAD;
-    let since = ((s(now) - point.spark[c]) / point.speed).max(s(0.0));
+    let since = ((s(now) - point.spark[c]) * point.per_speed).max(s(0.0));
     let developed = s(1.0) - (-(since * intensity_top * third * third * s(1.0 / size_top))).exp();
 
-    let mass = x[cyl::MASS];
     let entered = x[cyl::ENTERED];
-    let behind = (s(place.volume) - (s(1.0) - entered) * mass / density).max(entered * mass / density);
+    // Volume that the charge would have unburned.
+    let all_unburned = x[cyl::MASS] / density;
+    let behind = (s(place.volume) - (s(1.0) - entered) * all_unburned).max(entered * all_unburned);
     let front = p.front.at(place.front_row, behind * s(1.0 / place.volume)) * s(p.radius * p.radius);
-    let share = density * front / mass;
-    let per_angle = lit / point.speed;
+    let share = front / all_unburned;
+    let per_angle = lit * point.per_speed;
     Some(Burn {
         t: t_u,
         flame: per_angle * (share * laminar + (entered - x[cyl::FLAME]) * burn_up),

@@ -98,12 +98,11 @@ pub enum NotAnEngine {
 pub(super) const PLACES: usize = 5760;
 /// Angle between places [rad], by definition.
 pub(super) const PLACE_RAD: f64 = 2.0 * TAU / PLACES as f64;
-/// Places in a time step (own choice): 2° with all valves closed; 1° with one open; 0.5° in the overlap, where a degree more would leave up
+/// Places in a time step (own choice): 1.5°, but 0.5° in the overlap, where a degree more would leave up
 /// to 3 % of torque in some idles, or where the throttle alone would make the explicit step unstable.
-const STRIDE_CLOSED: usize = 16;
-const STRIDE_OPEN: usize = 8;
+const STRIDE: usize = 12;
 const STRIDE_FAST: usize = 4;
-/// The same where more than a share [1] of a body of gas may leave in such a step (own choice): 0.5° instead of 1°, and this instead of 0.5°.
+/// The same where more than a share [1] of a body of gas may leave in such a step (own choice): 0.5° instead of 1.5°, and this instead of 0.5°.
 const STRIDE_EMPTYING: usize = 2;
 const MUCH: f64 = 0.5;
 /// Choked flow over A ρ √(RT) [1]: for γ = 1.35, Heywood (1988), equation C.9 (from memory).
@@ -278,14 +277,14 @@ impl Prepared {
             .collect();
         // At equal pressures a volume follows the one behind an opening at the rate γ A √(RT)/V · √(2/linear share).
         let decay = INLET_GAMMA * throttle_m2 * FAST_M_S / self.engine.runner_m3 * (2.0 / LINEAR).sqrt();
-        let stiff = decay * STRIDE_CLOSED as f64 * PLACE_RAD / speed_rad_s > STABLE;
-        let mut steps = Vec::with_capacity(PLACES / STRIDE_OPEN);
+        let stiff = decay * STRIDE as f64 * PLACE_RAD / speed_rad_s > STABLE;
+        let mut steps = Vec::with_capacity(PLACES / STRIDE);
         let mut from = 0;
         while from < PLACES {
             let next = events.iter().filter(|e| **e > from).min().copied().unwrap_or(PLACES);
             let any = |is: &dyn Fn(&Place) -> bool| {
                 let at = |c: usize, past: usize| &self.places[(from + past + self.ahead[c]) % PLACES];
-                (0..cylinders).any(|c| is(at(c, 0)) || is(at(c, STRIDE_OPEN)))
+                (0..cylinders).any(|c| is(at(c, 0)) || is(at(c, STRIDE)))
             };
             let open = any(&|place| place.inlet_area + place.exhaust_area > 0.0);
             let both = any(&|place| place.inlet_area > 0.0 && place.exhaust_area > 0.0);
@@ -302,9 +301,9 @@ impl Prepared {
             share = share.max(from_runner / self.engine.runner_m3);
             let much_in = |stride: usize| share * stride as f64 * PLACE_RAD > MUCH;
             let (manner, longest) = match (open, stiff) {
-                (false, false) => (Manner::Explicit, STRIDE_CLOSED),
+                (false, false) => (Manner::Explicit, STRIDE),
                 _ if much_in(STRIDE_FAST) => (Manner::Emptying, STRIDE_EMPTYING),
-                (true, _) if !both && !much_in(STRIDE_OPEN) => (Manner::Equalising, STRIDE_OPEN),
+                (true, _) if !both && !much_in(STRIDE) => (Manner::Equalising, STRIDE),
                 _ => (Manner::Equalising, STRIDE_FAST),
             };
             let stride = longest.min(next - from).min(PLACES - from);

@@ -22,8 +22,8 @@ use std::{
     f64::consts::{FRAC_PI_2, TAU},
 };
 
-/// Places by which all cylinders advance together: 2° (own choice).
-const COUPLED: usize = 16;
+/// Places by which all cylinders advance together: 1.5° (own choice), as long as the longest time step.
+const COUPLED: usize = 12;
 /// The same as an angle [rad] (own choice): how often [`turn`] asks what acts from outside.
 pub const STRETCH_RAD: f64 = COUPLED as f64 * PLACE_RAD;
 /// Place at which spark and flame of the next firing are settled: 90° before firing top dead centre, where no valve is open.
@@ -107,7 +107,7 @@ pub struct Account {
     pub stopped: bool,
 }
 
-/// Lets the engine turn until `control` gives nothing more. It is asked every 2° of crank angle.
+/// Lets the engine turn until `control` gives nothing more. It is asked every [`STRETCH_RAD`].
 ///
 /// The same inputs give the same bits: one thread, no vectors.
 pub fn turn(
@@ -167,7 +167,8 @@ impl<'a, const CYL: usize> Free<'a, CYL> {
                 let first = b * CYL;
                 let ahead = if CYL == 1 { p.ahead.get(b).copied().unwrap_or(0) } else { 0 };
                 let spark = std::array::from_fn(|c| -(drive.advance)(first + c, start.speed_rad_s));
-                let point = Point { speed: start.speed_rad_s, throttle: start.opening_m2, spark, flame: [1.0; CYL] };
+                let mut point = Point::new(start.speed_rad_s, start.opening_m2);
+                point.spark = spark;
                 let mut state = State::start(p, &point);
                 let plan = plan(&mut plans, p, drive.finer, &point, ahead % stretch);
                 for _ in 0..CYCLES_BEFORE {
@@ -223,7 +224,7 @@ impl<'a, const CYL: usize> Free<'a, CYL> {
             let from = (self.place + bank.ahead) % PLACES;
             let finished = bank.settle(self.p, from, self.stretch, self.now.mean_rad_s, self.drive, scatter);
             self.now.finished = finished.or(self.now.finished);
-            (bank.point.speed, bank.point.throttle) = (speed, outside.opening_m2);
+            bank.point.go_on_at(speed, outside.opening_m2);
             let steps = plan(&mut self.plans, self.p, self.drive.finer, &bank.point, bank.ahead % self.stretch);
             let volume = |place: usize| -> f64 { (0..CYL).map(|c| self.p.places[phase(self.p, c, place)].volume).sum() };
             let work = |state: &State<f64, CYL>| -> f64 { state.cyl.iter().map(|x| x[cyl::WORK]).sum() };
@@ -307,7 +308,7 @@ fn plan<'m, const CYL: usize>(
     point: &Point<f64, CYL>,
     offset: usize,
 ) -> &'m Plan {
-    let speed = (point.speed.ln() / PLAN_SHARE).floor();
+    let speed = (point.speed().ln() / PLAN_SHARE).floor();
     let opening = (point.throttle.max(f64::MIN_POSITIVE).ln() / PLAN_SHARE).ceil();
     plans.entry((speed as i32, opening as i32, offset)).or_insert_with(|| {
         let stretch = COUPLED / finer.max(1);

@@ -21,8 +21,9 @@ use std::f64::consts::{PI, TAU};
 /// What differs between lanes but not within a cycle.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Point<V, const CYL: usize> {
-    /// Crank speed [rad/s].
-    pub speed: V,
+    /// Crank speed [rad/s], and its reciprocal.
+    speed: V,
+    pub per_speed: V,
     /// Effective throttle area [m²].
     pub throttle: V,
     /// Spark of each cylinder, rad after its firing top dead centre (minus the advance).
@@ -32,9 +33,27 @@ pub(super) struct Point<V, const CYL: usize> {
 }
 
 impl<V: Lanes, const CYL: usize> Point<V, CYL> {
+    /// The spark of every cylinder at top dead centre.
+    pub fn new(speed: V, throttle: V) -> Self {
+        let one = V::splat(1.0);
+        Self { speed, per_speed: one / speed, throttle, spark: [V::splat(0.0); CYL], flame: [one; CYL] }
+    }
+
+    /// Crank speed [rad/s].
+    #[inline(always)]
+    pub fn speed(&self) -> V {
+        self.speed
+    }
+
+    /// Goes on at another speed [rad/s] and opening [m²].
+    pub fn go_on_at(&mut self, speed: V, throttle: V) {
+        (self.speed, self.per_speed, self.throttle) = (speed, V::splat(1.0) / speed, throttle);
+    }
+
     /// Puts an operating point into one lane.
     pub fn set(&mut self, lane: usize, at: &Operating, advance_rad: &[f64]) {
         self.speed.set(lane, at.speed_rad_s);
+        self.per_speed.set(lane, 1.0 / at.speed_rad_s);
         self.throttle.set(lane, at.opening_m2);
         for (spark, advance) in self.spark.iter_mut().zip(advance_rad) {
             spark.set(lane, -advance);
@@ -49,8 +68,8 @@ pub(super) struct Memory<V> {
     pub residual: V,
     /// Factor of dilution on the flame's speed.
     pub dilution: V,
-    /// Density that the charge trapped at inlet closing has in the clearance volume [kg/m³].
-    pub density_top: V,
+    /// ln R ρ [ln(J/(m³·K))], ρ the density that the charge trapped at inlet closing has in the clearance volume.
+    pub ln_top: V,
     /// Pressure at inlet closing [Pa].
     pub pressure: V,
     /// Woschni's burning factor times V_d T_r/(p_r V_r) [m/(s·Pa)].
@@ -113,7 +132,7 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
         let memory = Memory {
             residual: s(0.0),
             dilution: s(1.0),
-            density_top: s(1.0),
+            ln_top: s(0.0),
             pressure: s(ambient),
             burning: s(0.0),
             peak: s(0.0),
@@ -162,19 +181,21 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
             Manner::Emptying => 1,
         };
         let mut first: Option<(Rates<V, CYL>, Links<V, CYL>)> = None;
-        let mut start = *self;
-        let mut at = start;
+        let flames: [V; CYL] = std::array::from_fn(|c| self.cyl[c][cyl::FLAME]);
+        let mut start: Option<Self> = None;
+        let mut at = *self;
         // One place where rates are asked for: they are long, and compiled into every such place.
         for (stage, &(reach, back, weight)) in KUTTA.iter().enumerate().take(stages) {
             let (mut rates, links) = at.rates(p, point, step, stage * step.stride / (stages - 1).max(1));
             if stage == 0 {
-                // With the temperatures solved for.
-                start = at;
-                *self = at;
+                self.run[run::T] = at.run[run::T];
+                for c in 0..CYL {
+                    self.cyl[c][cyl::T] = at.cyl[c][cyl::T];
+                }
             }
             match step.manner {
                 Manner::Explicit => {
-                    at = start;
+                    at = *start.get_or_insert(*self);
                     at.advance(&rates, s(reach * h));
                     if back != 0.0
                         && let Some((first, _)) = &first
@@ -199,7 +220,7 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
                     for (c, volume) in volumes.iter_mut().enumerate() {
                         *volume = p.places[phase(p, c, step.from)].volume;
                     }
-                    links.emptying(p, &start, &mut rates, &volumes, h);
+                    links.emptying(p, self, &mut rates, &volumes, h);
                     let share = self.bearable(&links, &rates, h);
                     self.advance(&rates, s(h) * share);
                 }
@@ -207,7 +228,7 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
             first.get_or_insert((rates, links));
         }
         for c in 0..CYL {
-            self.events(p, point, c, phase(p, c, step.from + step.stride), h, start.cyl[c][cyl::FLAME]);
+            self.events(p, point, c, phase(p, c, step.from + step.stride), h, flames[c]);
         }
     }
 
@@ -217,7 +238,7 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
     fn rates(&mut self, p: &Prepared, point: &Point<V, CYL>, step: &Step, past: usize) -> (Rates<V, CYL>, Links<V, CYL>) {
         let s = V::splat;
         let zero = s(0.0);
-        let per_speed = s(1.0) / point.speed;
+        let per_speed = point.per_speed;
         macro_rules! link {
             ($flow:ident, $h:expr, $b:expr) => {
                 Link { per_first: $flow.per_first * per_speed, per_second: $flow.per_second * per_speed, h: $h, b: $b }
@@ -350,11 +371,15 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
         if phase < p.inlet_closes || phase >= p.flame_ends {
             return;
         }
-        let b = x[cyl::BURNED] / x[cyl::MASS];
-        let r = s(p.fresh.gas_constant) + b * s(p.burned.gas_constant - p.fresh.gas_constant);
-        let pressure = x[cyl::MASS] * r * x[cyl::T] * s(1.0 / place.volume);
+        let more_r = s(p.burned.gas_constant - p.fresh.gas_constant);
+        let m_r = x[cyl::MASS] * s(p.fresh.gas_constant) + x[cyl::BURNED] * more_r;
+        let pressure = m_r * x[cyl::T] * s(1.0 / place.volume);
         if phase == p.inlet_closes {
-            memory.density_top = x[cyl::MASS] * s(1.0 / p.engine.chamber.clearance_m3);
+            // From here to the spark nothing burns and nothing passes: what is burned gas now is so then.
+            memory.residual = x[cyl::BURNED] / x[cyl::MASS];
+            // Mole fraction of burned gas from its mass and the gas constants.
+            memory.dilution = dilution_factor(x[cyl::BURNED] * s(p.burned.gas_constant) / m_r);
+            memory.ln_top = (m_r * s(1.0 / p.engine.chamber.clearance_m3)).ln();
             memory.pressure = pressure;
             memory.burning = s(heat::COMBUSTION * p.swept / place.volume) * x[cyl::T] / pressure;
             memory.peak = s(0.0);
@@ -363,15 +388,11 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
         let higher = memory.peak.if_less(pressure, s(1.0), s(0.0));
         memory.peak_at = s(0.5).if_less(higher, s(angle), memory.peak_at);
         memory.peak = memory.peak.max(pressure);
-        // Up to the spark the unburned gas is all of the gas, and a kernel stands ready.
-        if angle < 0.5 * PI {
-            // The small addition keeps a spark on a step's edge from being missed by rounding.
-            let before = s(angle - 1e-6 * PLACE_RAD).if_less(point.spark[c], s(1.0), s(0.0));
-            let keep = |old: V, new: V| s(0.5).if_less(before, new, old);
-            // Mole fraction of burned gas from its mass fraction and the gas constants.
-            let mole = b * s(p.burned.gas_constant) / r;
-            memory.residual = keep(memory.residual, b);
-            memory.dilution = keep(memory.dilution, dilution_factor(mole));
+        // Up to the spark the unburned gas is all of the gas, and a kernel stands ready. The small addition keeps a spark on a step's edge
+        // from being missed by rounding.
+        let edge = s(angle - 1e-6 * PLACE_RAD);
+        if edge.any_less(point.spark[c]) {
+            let keep = |old: V, new: V| edge.if_less(point.spark[c], new, old);
             let kernel = s(2.0 / 3.0 * PI * KERNEL_RADIUS_M.powi(3) / place.volume);
             x[cyl::T_UNBURNED] = keep(x[cyl::T_UNBURNED], x[cyl::T]);
             x[cyl::FLAME] = keep(x[cyl::FLAME], kernel);
@@ -381,9 +402,9 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
         x[cyl::FLAME] = x[cyl::FLAME].min(x[cyl::ENTERED]);
         x[cyl::BURNED] = x[cyl::BURNED].min(x[cyl::MASS]);
         x[cyl::T_UNBURNED] = x[cyl::T_UNBURNED].max(s(LEAST_K)).min(s(MOST_K));
-        if angle > -0.5 * PI {
-            // Straight over the step. Not a number compares false, so the first angle at which half has burned stays.
-            let burned = x[cyl::FLAME];
+        // Straight over the step. Not a number compares false, so the first angle at which half has burned stays.
+        let burned = x[cyl::FLAME];
+        if s(0.5).any_less(burned) {
             let passed = s(angle) - s(h) * (burned - s(0.5)) / (burned - flame);
             let passed = s(0.5).if_less(burned, passed, s(f64::NAN));
             let unset = memory.half_at.if_less(s(f64::INFINITY), s(0.0), s(1.0));

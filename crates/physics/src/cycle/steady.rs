@@ -213,8 +213,7 @@ fn repeat<V: Lanes, const REGISTERS: usize, const CYL: usize>(
     let slowest = all().map(|spot| spot.at.speed_rad_s).fold(f64::INFINITY, f64::min);
     let widest = all().map(|spot| spot.at.opening_m2).fold(0.0, f64::max);
     let plan = p.plan(slowest, widest);
-    let none = Point { speed: V::splat(1.0), throttle: V::splat(0.0), spark: [V::splat(0.0); CYL], flame: [V::splat(1.0); CYL] };
-    let mut points = [none; REGISTERS];
+    let mut points = [Point::new(V::splat(1.0), V::splat(0.0)); REGISTERS];
     for (lane, walk) in walks.iter().enumerate() {
         points[lane / V::COUNT].set(lane % V::COUNT, &walk[0].at, &walk[0].advance_rad);
     }

@@ -79,7 +79,7 @@ fn follow(p: &Prepared, at: Operating, runs: &[(usize, [f64; MOST_SHARED])]) -> 
 
 fn follow_all<const CYL: usize>(p: &Prepared, at: Operating, runs: &[(usize, [f64; MOST_SHARED])]) -> Vec<Vec<Sample>> {
     let plan = p.plan(at.speed_rad_s, at.opening_m2);
-    let mut point = Point::<f64, CYL> { speed: at.speed_rad_s, throttle: at.opening_m2, spark: [0.0; CYL], flame: [1.0; CYL] };
+    let mut point = Point::<f64, CYL>::new(at.speed_rad_s, at.opening_m2);
     let mut state = State::<f64, CYL>::start(p, &point);
     let mut samples = vec![Vec::with_capacity(plan.len()); CYL];
     for (count, advance_rad) in runs {
