@@ -10,8 +10,7 @@ use crate::lanes::Lanes;
 pub fn coefficient<V: Lanes>(bore_m: f64, p: V, t: V, w: V) -> V {
     let s = V::splat;
     let constant = 3.26 * bore_m.powf(-0.2) * 1e-3_f64.powf(0.8);
-    let (ln_pw, ln_t) = (p * w).ln_and(t);
-    s(constant) * (s(0.8) * ln_pw - s(0.55) * ln_t).exp()
+    s(constant) * (s(0.8) * (p * w).ln() - s(0.55) * t.ln()).exp()
 }
 
 /// Share of the mean piston speed in Woschni's gas speed while the valves exchange gas [1] (Woschni, SAE 670931; from memory).

@@ -65,15 +65,12 @@ impl Orifice {
         let ratio = low / high;
         let edge = s(1.0 - LINEAR);
         let inside = ratio.max(s(self.critical_ratio)).min(edge);
-        let below = s(1.0) - inside;
-        // One division for 1/RT and 1/(1 − ratio): divisions are what the step waits for.
-        let per_both = s(1.0) / (rt * below);
         // A/√(RT) · ψ on the curve.
-        let curved = area * (self.squared(inside) * below * per_both).sqrt();
+        let curved = area * (self.squared(inside) / rt).sqrt();
         let straight = s(1.0 / LINEAR);
         let per_high = edge.if_less(ratio, curved * (s(1.0) - ratio) * straight, curved);
         let faded = (inside - s(self.critical_ratio)) * s(0.5 / (1.0 - self.critical_ratio));
-        let down = curved * edge.if_less(ratio, straight, faded * rt * per_both);
+        let down = curved * edge.if_less(ratio, straight, faded / (s(1.0) - inside));
         // ṁ = p_up · f(p_down/p_up), whatever f is.
         let up = per_high + ratio * down;
         let size = high * per_high;

@@ -105,6 +105,7 @@ fn the_study_hangs_in_time_too_and_always_alike() {
     let Ending::HangsUntilClutch { at_rad_s } = found.ends else { panic!("{:?}", found.ends) };
     // The mechanic saw 1950 ± 100 1/min; the correlations behind the torque are good to 10-20 %, a hang speed likewise.
     assert!((at_rad_s / (1950.0 * RPM)).ln().abs() < 1.25_f64.ln(), "{}", at_rad_s / RPM);
+    assert!(matches!(found.halved_ends, Ending::HangsUntilClutch { .. }), "half the step: {:?}", found.halved_ends);
     let idle = found.even.idle.expect("an idle");
     /// Five thirds of the stop.
     const AS_SEEN: f64 = 5e-3;

@@ -46,17 +46,14 @@ impl<V: Lanes> Body<V> {
     pub fn new(p: &Prepared, [m, energy, burned, near]: [V; 4], volume: f64, volume_rate: f64) -> Self {
         let s = V::splat;
         let (r_fresh, more_r) = (s(p.fresh.gas_constant), s(p.burned.gas_constant - p.fresh.gas_constant));
-        let burned = burned.max(s(0.0)).min(m);
+        let per_m = s(1.0) / m;
+        let b = (burned * per_m).max(s(0.0)).min(s(1.0));
         let near = near.max(s(LEAST_K)).min(s(MOST_K));
         let (of_fresh, of_burned) = (p.fresh.at(near), p.burned.at(near));
         let more_u = of_burned.energy - of_fresh.energy;
-        // One division for both reciprocals: divisions are what the step waits for.
-        let m_cv = m * of_fresh.cv + burned * (of_burned.cv - of_fresh.cv);
-        let per_both = s(1.0) / (m * m_cv);
-        let (per_m, per_m_cv) = (m_cv * per_both, m * per_both);
-        let per_cv = m * per_m_cv;
-        let b = burned * per_m;
+        let cv = of_fresh.cv + b * (of_burned.cv - of_fresh.cv);
         let u = energy * per_m;
+        let per_cv = s(1.0) / cv;
         let t = (near + (u - (of_fresh.energy + b * more_u)) * per_cv).max(s(LEAST_K)).min(s(MOST_K));
         let r = r_fresh + b * more_r;
         let rt = r * t;
@@ -68,7 +65,7 @@ impl<V: Lanes> Body<V> {
             p: pressure,
             u_fresh: of_fresh.energy,
             more_u,
-            per_m_cv,
+            per_m_cv: per_m * per_cv,
             on_mass: r_fresh * t * per_v - on_energy * of_fresh.energy,
             on_burned: more_r * t * per_v - on_energy * more_u,
             on_energy,

@@ -63,7 +63,7 @@ pub(super) fn burn<V: Lanes, const CYL: usize>(
     let cp = fresh.cv + b * (burned.cv - fresh.cv) + r;
     let density = pressure / (r * t_u);
 
-    let (ln_t, ln_p) = t_u.ln_and(pressure);
+    let (ln_t, ln_p) = (t_u.ln(), pressure.ln());
     let laminar = s(p.engine.burn_factor) * point.flame[c] * memory.dilution * p.laminar.undiluted(ln_t, ln_p);
     // Turbulence by rapid distortion from top dead centre, where the whole charge would fill the clearance: u′ ∝ ρ^⅓, L ∝ ρ^−⅓, so
     // u′ L stays as it is there.

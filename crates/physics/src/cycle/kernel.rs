@@ -129,18 +129,19 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
         }
         run[run::ENERGY] = run[run::MASS] * s(p.fresh.at(p.engine.ambient_k).energy);
         run[run::T] = s(p.engine.ambient_k);
-        let memory = Memory {
-            residual: s(0.0),
-            dilution: s(1.0),
-            ln_top: s(0.0),
+        // One that stands between inlet closing and spark holds burned gas alone.
+        let memory = std::array::from_fn(|c| Memory {
+            residual: s(1.0),
+            dilution: s(0.0),
+            ln_top: s((ambient * p.places[p.ahead[c]].volume / (hot_k * p.engine.chamber.clearance_m3)).ln()),
             pressure: s(ambient),
             burning: s(0.0),
             peak: s(0.0),
             peak_at: s(0.0),
             half_at: s(f64::NAN),
             burned_share: s(0.0),
-        };
-        Self { cyl, run, memory: [memory; CYL], cut_short: s(0.0) }
+        });
+        Self { cyl, run, memory, cut_short: s(0.0) }
     }
 
     /// Goes along `rates` by `h` radians.

@@ -11,6 +11,8 @@ use workshop::study::run::{Ending, RunStudy, Wandering};
 pub struct Run {
     even: One,
     varied: One,
+    /// How the even run ends in time steps half as long.
+    ends_in_half_steps: &'static str,
     /// The idle by itself, with flames that vary as given, then at both ends of the ±.
     wanders: Vec<Wander>,
     /// A lighter crank on the same stop.
@@ -84,6 +86,7 @@ impl Run {
         Self {
             even: one(&study.even, study.ends),
             varied: one(&study.varied, study.varied_ends),
+            ends_in_half_steps: ends(study.halved_ends).0,
             wanders: study.wanders.iter().map(wander).collect(),
             lighter: Lighter {
                 inertia_share: study.lighter.share,
@@ -131,14 +134,19 @@ fn push(m: Multipliers) -> Push {
     Push { manner, magnitude: m.magnitude(), second, deg_per_cycle }
 }
 
-fn one(run: &Ran, ending: Ending) -> One {
-    let (ends, hangs_at) = match ending {
+/// An ending's name, and where it hangs [rad/s].
+fn ends(ending: Ending) -> (&'static str, Option<f64>) {
+    match ending {
         Ending::Back => ("back", None),
         Ending::HangsUntilClutch { at_rad_s } => ("hangs_until_clutch", Some(at_rad_s)),
         Ending::HangsOn { at_rad_s } => ("hangs_on", Some(at_rad_s)),
         Ending::Leaves { .. } => ("leaves_idle", None),
         Ending::Stops => ("stops", None),
-    };
+    }
+}
+
+fn one(run: &Ran, ending: Ending) -> One {
+    let (ends, hangs_at) = ends(ending);
     One {
         ends,
         hangs_at_rpm: hangs_at.map(rpm),

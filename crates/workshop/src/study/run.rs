@@ -66,6 +66,8 @@ pub struct RunStudy {
     pub ends: Ending,
     /// See `ends`.
     pub varied_ends: Ending,
+    /// How the even run ends when every time step is half as long: otherwise than `ends` where the computation itself is in doubt.
+    pub halved_ends: Ending,
 }
 
 /// The idle by itself with flames that vary from burn to burn.
@@ -152,14 +154,18 @@ pub fn study(
     };
     let given = &machine.engine.burn_scatter;
     let runs = |scatter: f64| run(p, &drive, idle_rad_s, &hand, &burns(scatter));
+    let halved = || run(p, &Drive { finer: 2 * drive.finer, ..drive }, idle_rad_s, &hand, &burns(0.0));
     let start = Start { speed_rad_s: idle_rad_s, opening_m2: stop_m2, push: 0.0 };
     let alone = |drive: &Drive, scatter: f64| idle(p, drive, start, WATCHED_S, APART * idle_rad_s, &burns(scatter));
     let wander = |off: f64| {
         let flame_scatter = (given.si + off * given.plus_minus_si).max(0.0);
         Wandering { flame_scatter, idle: alone(&drive, flame_scatter) }
     };
-    let (((even, lightly), varied), (as_given, (low, high))) = rayon::join(
-        || ((runs(0.0), alone(&Drive { inertia_kg_m2: LIGHTER * drive.inertia_kg_m2, ..drive }, 0.0)), runs(given.si)),
+    let ((((even, halved), lightly), varied), (as_given, (low, high))) = rayon::join(
+        || {
+            let even = rayon::join(|| runs(0.0), halved);
+            ((even, alone(&Drive { inertia_kg_m2: LIGHTER * drive.inertia_kg_m2, ..drive }, 0.0)), runs(given.si))
+        },
         || (wander(0.0), (wander(-1.0), wander(1.0))),
     );
     let (ends, varied_ends) = (ending(&even, idle_rad_s), ending(&varied, idle_rad_s));
@@ -187,6 +193,7 @@ pub fn study(
         wanders: [as_given, low, high],
         ends,
         varied_ends,
+        halved_ends: ending(&halved, idle_rad_s),
     })
 }
 

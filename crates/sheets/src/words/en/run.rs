@@ -47,7 +47,14 @@ pub fn run(idle: &IdleStudy) -> Vec<String> {
     let Some(run) = &idle.run else { return Vec::new() };
     let mut all = vec![ending(run)];
     all.extend(against_rests(idle.verdict, run.ends));
-    if run.varied_ends != run.ends && std::mem::discriminant(&run.varied_ends) != std::mem::discriminant(&run.ends) {
+    let otherwise = |ends: &Ending| std::mem::discriminant(ends) != std::mem::discriminant(&run.ends);
+    if otherwise(&run.halved_ends) {
+        all.push(format!(
+            "Computed in time steps half as long it ends otherwise: {}. Take how the run ends for doubtful.",
+            short(run.halved_ends)
+        ));
+    }
+    if otherwise(&run.varied_ends) {
         all.push(format!("With burns that vary it ends otherwise: {}.", short(run.varied_ends)));
     }
     all.extend(stop(run));
