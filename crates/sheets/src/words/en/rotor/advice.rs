@@ -128,13 +128,13 @@ pub fn cut_row(f: &CutFinding) -> Vec<String> {
     ]
 }
 
-/// A cut as a row: what it does to the engine, all that turns with the crank counted.
+/// A cut as a row: the share of the rotor's own inertia that is off, and what it does to rotor and engine.
 pub fn engine_row(f: &CutFinding) -> Vec<String> {
     let or_not = |said: Option<String>| said.unwrap_or_else(|| "—".to_owned());
     let seconds = |t: Option<Finding>| or_not(t.map(|t| format!("{}\u{a0}s", number(t.si, 2))));
     vec![
         mm_to_hundredth(f.depth_m),
-        kg_cm2(f.engine_inertia),
+        format!("{}\u{a0}%", number(100.0 * f.inertia_off.si / (f.inertia.si + f.inertia_off.si), 1)),
         rpm(f.bursts_at.si),
         or_not(f.unevenness.map(|u| format!("{}\u{a0}%", number(100.0 * u.si, 1)))),
         seconds(f.rev_up),

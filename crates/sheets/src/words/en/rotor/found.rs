@@ -29,7 +29,7 @@ pub const NOTCHES_HEAD: [&str; 4] = ["where", "radius", "smooth", "in the notch"
 /// Heads of the table of cuts: the metal.
 pub const CUTS_HEAD: [&str; 6] = ["depth", "mass off", "inertia off", "wall left", "stress", "in notches"];
 /// Heads of the table of cuts: what it does to the engine.
-pub const ENGINE_HEAD: [&str; 6] = ["depth", "inertia left", "bursts at", "uneven", "rev-up", "run-down"];
+pub const ENGINE_HEAD: [&str; 6] = ["depth", "of its inertia", "bursts at", "uneven", "rev-up", "run-down"];
 /// What holds for every number of this part.
 pub const HOW_STRESSED: &str = "Boss, web and rim are taken as plates and shells of the thicknesses read, free at the bore; magnets pull on the rim evenly, and bend it where there are gaps. Corners, holes and keyway count by published factors. The press of the taper on the shaft is left out.";
 /// What a drawing of the section shows.
