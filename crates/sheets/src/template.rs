@@ -115,9 +115,9 @@ pub fn pages(picture: &RotorPicture, paper_m: f64) -> Vec<Scene> {
 }
 
 /// The two bars, 100 mm each, with a tick every 10 mm.
-fn bars(page: &mut Scene) {
+pub(crate) fn bars(page: &mut Scene) {
     let line = Stroke::line(Ink::Ink, 0.3);
-    let (x, y) = (MARGIN, PAGE.1 - MARGIN - 6.0);
+    let (x, y) = (MARGIN, page.height - MARGIN - 6.0);
     let mut across = Group::new("bar").with("id", "bar-across");
     across.line(at(x, y), at(x + BAR_MM, y), line);
     for i in 0..=10 {
@@ -126,7 +126,7 @@ fn bars(page: &mut Scene) {
     }
     page.group(across);
     page.text(Text::new(at(x + BAR_MM / 2.0, y + 4.0), NORMAL, text::BAR).anchor(Anchor::Middle).bold());
-    let (x, y) = (PAGE.0 - MARGIN - 1.0, MARGIN + 2.0);
+    let (x, y) = (page.width - MARGIN - 1.0, MARGIN + 2.0);
     let mut down = Group::new("bar").with("id", "bar-down");
     down.line(at(x, y), at(x, y + BAR_MM), line);
     for i in 0..=10 {

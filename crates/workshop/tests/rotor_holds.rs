@@ -118,7 +118,9 @@ fn a_bond_in_a_rim_is_pressed() {
     let wide = Group { arc: read("55°", D::Angle), inside: length("84 mm"), ..group(Seat::InsideRim) };
     let hot = magnets::study(&wide, Some(&worse), &top).unwrap();
     assert!(hot.thermal.si > 1e6 && hot.thermal.si > hot.along.si, "the coupon's own peak is taken out: {hot:?}");
-    assert!(hot.chance.one > still.chance.one);
+    assert!(hot.begins.one > still.begins.one && hot.begins.one > hot.chance.one);
+    // Heat opens a corner, it does not throw a magnet.
+    assert!(hot.chance.one < 1e-6);
 }
 
 /// Sampling against the closed form where one input moves the load: log-normal strength over a normal load has no closed form, so a fine quadrature by the
@@ -269,7 +271,10 @@ fn a_boss_bears_more_than_two_bolts() {
     assert_eq!(boss.enough, Enough::Yes);
     let two = pulling::study(&puller(PullsBy::Bolts), &seat).unwrap();
     // Off by 1 mm on a circle of 40: the nearer bolt bears 5 % more than half.
-    close(two.strips_at.si, 2.0 / 1.05 * 0.6 * 350e6 * 0.875 * PI * 0.006 * 0.007, RELATIVE);
+    // M6 of 8.8 yields at 580 MPa on 20.12 mm², before 7 mm of thread strip in this metal (24.2 kN).
+    let middle = 6.0 - 0.75 * 0.75f64.sqrt();
+    let core = 6.0 - 17.0 / 12.0 * 0.75f64.sqrt();
+    close(two.strips_at.si, 2.0 / 1.05 * 580.0 * PI / 16.0 * (middle + core).powi(2), RELATIVE);
     assert!(two.steps.contains(&PullStep::ThreeBolts) && !boss.steps.contains(&PullStep::ThreeBolts));
     let tightened = boss.steps.iter().find_map(|s| if let PullStep::Tighten { most_n_m } = s { Some(*most_n_m) } else { None });
     assert!(tightened.unwrap() < boss.most.1.si);

@@ -2,6 +2,7 @@
 
 mod alike;
 mod calibration;
+mod held;
 mod print;
 mod rotor;
 
@@ -20,6 +21,7 @@ use workshop::study::{
 
 pub use crate::chart::Style;
 pub use alike::alike;
+pub use held::held;
 pub use print::wrap;
 pub use rotor::rotor;
 

@@ -4,7 +4,10 @@
 //! top. Places on the rotor are counted as the rotor turns: further on in the turning direction is *ahead*. The leading
 //! end is ahead of the trailing end, so it reaches the pickup first; seen from the other side the drawing is mirrored.
 
+mod balance;
 pub mod section;
+
+pub use balance::{diagram, drill_plan, two_sides};
 
 use crate::font::{self, Weight};
 use crate::scene::svg::number;

@@ -17,6 +17,7 @@ mod rotor;
 
 pub use cut::one_cut;
 pub use plan::{MOST_HANGING, sampled, study};
+pub use rotor::drawing;
 
 /// The trim plan.
 #[derive(Clone, Debug)]

@@ -90,8 +90,10 @@ pub struct BondFound {
     pub margin: Finding,
     /// Speed at which the strength is used up.
     pub used_up: Result<Finding, Never>,
-    /// Chance that one bond lets go at top speed, hot.
+    /// Chance that a bond lets go at top speed, hot, by what pulls and shakes it.
     pub chance: Chance,
+    /// Chance that a bond begins to part at a corner, where unequal expansion adds its peak; a crack relieves that, so it need not run on.
+    pub begins: Chance,
     /// When to look at the bonds again.
     pub look: Look,
 }
@@ -238,8 +240,10 @@ impl One<'_> {
         }
     }
 
-    fn load_pa(&self, x: &[f64]) -> f64 {
-        self.magnet(x).stress(x[SPEED], self.shaken(x)).effective_pa()
+    fn load_pa(&self, x: &[f64], with_heat: bool) -> f64 {
+        let shaken = self.shaken(x);
+        let by = if with_heat { shaken } else { Shaken { thermal_pa: 0.0, ..shaken } };
+        self.magnet(x).stress(x[SPEED], by).effective_pa()
     }
 
     /// Strength at a temperature, age and quality in it; NaN beyond the points.
@@ -311,7 +315,7 @@ pub fn study(group: &Group, bond: Option<&Bond>, top_speed: &Reading) -> Result<
         .magnet(&x)
         .used_up_at(one.shaken(&x), one.strength_pa(hot))
         .map(|_| finding(|x| one.magnet(x).used_up_at(one.shaken(x), strength_of(x)).unwrap_or(f64::NAN), &with_strength));
-    let chance = chance(&one);
+    let (begins, chance) = (chance(&one, true), chance(&one, false));
     Ok(BondFound {
         material: group.material,
         seat: group.seat,
@@ -321,18 +325,19 @@ pub fn study(group: &Group, bond: Option<&Bond>, top_speed: &Reading) -> Result<
         thermal: find(&|x| one.thermal_pa(x)),
         along: find(&|x| one.magnet(x).stress(x[SPEED], one.shaken(x)).along_pa),
         strength: finding(strength_of, &with_strength),
-        margin: finding(|x| strength_of(x) / one.load_pa(x), &with_strength),
+        margin: finding(|x| strength_of(x) / one.load_pa(x, true), &with_strength),
         used_up,
-        look: look(group.seat, bond.sleeve.si, chance.any_at_most),
+        look: look(group.seat, bond.sleeve.si, chance.any_at_most, begins.any_at_most),
         chance,
+        begins,
     })
 }
 
-fn look(seat: Seat, sleeve_n: f64, any: f64) -> Look {
+fn look(seat: Seat, sleeve_n: f64, any: f64, begins: f64) -> Look {
     match seat {
         _ if any > NOT_TO_BE_RUN => Look::NotToBeRun,
         Seat::OnHub if sleeve_n <= 0.0 => Look::Specialist,
-        _ if any > EACH_SERVICE => Look::EachService,
+        _ if any > EACH_SERVICE || begins > NOT_TO_BE_RUN => Look::EachService,
         _ => Look::WheneverOff,
     }
 }
@@ -348,7 +353,7 @@ const SEED: u64 = 1800;
 /// Loads are drawn, each input normal within its ± and none below zero where it cannot be. The strength is lognormal about its value, and for each drawn load the
 /// share of strengths below it is worked out in closed form: so the far tail is there as exactly as the middle, which no count of cases would give. That
 /// strengths are lognormal is an assumption (common practice, no source); a normal one would give strengths below nothing.
-fn chance(one: &One<'_>) -> Chance {
+fn chance(one: &One<'_>, with_heat: bool) -> Chance {
     let mut shares = Vec::new();
     let (mut untold, mut all) = (0usize, 0usize);
     for scramble in 0..SCRAMBLES {
@@ -372,7 +377,7 @@ fn chance(one: &One<'_>) -> Chance {
                 continue;
             }
             let sigma = (1.0 + u * u).ln().sqrt();
-            let load = one.load_pa(&x);
+            let load = one.load_pa(&x, with_heat);
             told += 1;
             sum += if sigma > 0.0 { normal_share((load / strength).ln() / sigma) } else { f64::from(u8::from(load >= strength)) };
         }

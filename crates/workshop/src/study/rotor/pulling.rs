@@ -22,7 +22,7 @@ pub struct PullFound {
     pub release: Finding,
     /// Torque of the puller's screw for it [N·m].
     pub torque: Finding,
-    /// Force at which the thread in the rotor strips, all bolts together [N].
+    /// Force at which the thread in the rotor strips, or a bolt reaches its proof load, all bolts together [N].
     pub strips_at: Finding,
     /// Most that should be put on: a share of it, as a force [N] and a torque of the screw [N·m].
     pub most: (Finding, Finding),
@@ -113,8 +113,10 @@ pub fn study(puller: &Puller, seat: &TaperFound) -> Option<PullFound> {
     let shares = bolts.and_then(|(count, circle)| shared(1.0, usize::from(*count), circle.si, OFF));
     // The bolt that bears most strips first.
     let worst = shares.map_or(1.0 / n, |s| s.most_n);
+    // A bolt itself bears no more than its proof load; a boss takes a puller body much thicker than its thread.
+    let bears = if bolts.is_some() { PULLER_CLASS.proof_pa(puller.thread.si) * thread.stress_area_m2() } else { f64::INFINITY };
     let strips_at = finding(
-        |x| strips_at_n(&thread, x[0], x[1], PULLER_CLASS.tensile_pa()) / worst,
+        |x| strips_at_n(&thread, x[0], x[1], PULLER_CLASS.tensile_pa()).min(bears) / worst,
         &[input(&puller.engaged), input(&puller.hub_strength)],
     );
     let most = Finding { si: OF_STRIPPING * strips_at.si, plus_minus_si: OF_STRIPPING * strips_at.plus_minus_si };

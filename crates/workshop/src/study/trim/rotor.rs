@@ -58,3 +58,11 @@ pub fn picture(machine: &Machine, segment: &Segment, cut_m: f64) -> RotorPicture
         turns_per_crank_turn: ratio,
     }
 }
+
+/// The numbers of a drawing of the rotor as the file has it, nothing cut.
+///
+/// # Errors
+/// [`NotStudied::NoSegment`] where there is no trigger, or its chord or diameter makes no rim.
+pub fn drawing(machine: &Machine) -> Result<RotorPicture, NotStudied> {
+    Ok(picture(machine, &Segment::of(machine)?, 0.0))
+}

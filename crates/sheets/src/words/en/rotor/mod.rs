@@ -1,8 +1,11 @@
 //! The rotor in the hand.
 
 mod advice;
+pub mod balance;
 pub mod defect;
 mod found;
+pub mod holds;
+pub mod steps;
 
 pub use advice::{advice, cautions, cut_row, engine_row, forbidden, held, limit, step, threads_left, zone_line};
 pub use found::*;
