@@ -3,7 +3,7 @@
 use super::{columns, say, study};
 use crate::{cli::Asked, pictures, stop::Stop, wire};
 use sheets::{report, words};
-use workshop::study::rotor;
+use workshop::study::rotor::{self, held};
 
 /// `tickover rotor`. It needs no surface, so nothing is kept in the book.
 ///
@@ -25,6 +25,10 @@ pub fn rotor(asked: &Asked) -> Result<(), Stop> {
         say(&answer.to_text())?;
     } else if let Ok(found) = &found {
         say(&report::rotor(&read.machine, found, columns(asked.width), study::style()))?;
+        // What holds it is told by itself: a part of the file that is not there leaves the rest as it is.
+        if let Ok(holds) = held::study(&read.machine, None) {
+            say(&report::held(&holds, columns(asked.width), study::style()))?;
+        }
     }
     match found {
         Ok(_) => Ok(()),
