@@ -4,7 +4,7 @@
 //! rotor is seen from towards the strip's upper edge and the print outwards, a rotor that turns clockwise moves to the
 //! left under the eye, so places further ahead lie to the left; anticlockwise, to the right.
 
-use crate::scene::{Anchor, Canvas, Dash, Fill, Group, Ink, Path, Rect, Scene, Stroke, Text, at};
+use crate::scene::{Anchor, Canvas, Dash, Fill, Group, Ink, Path, Point, Rect, Scene, Stroke, Text, at};
 use crate::words::{number, sheet as text};
 use std::f64::consts::PI;
 use workshop::machine::Turns;
@@ -114,10 +114,17 @@ pub fn pages(picture: &RotorPicture, paper_m: f64) -> Vec<Scene> {
     pages
 }
 
-/// The two bars, 100 mm each, with a tick every 10 mm.
+/// The two bars at the edges of a page, 100 mm each.
 pub(crate) fn bars(page: &mut Scene) {
+    let (across, down) = (at(MARGIN, page.height - MARGIN - 6.0), at(page.width - MARGIN - 1.0, MARGIN + 2.0));
+    bar_across(page, across);
+    bar_down(page, down);
+}
+
+/// A bar of 100 mm to the right of a place, with a tick every 10 mm, and its name below.
+pub(crate) fn bar_across(page: &mut Scene, from: Point) {
     let line = Stroke::line(Ink::Ink, 0.3);
-    let (x, y) = (MARGIN, page.height - MARGIN - 6.0);
+    let (x, y) = (from.x, from.y);
     let mut across = Group::new("bar").with("id", "bar-across");
     across.line(at(x, y), at(x + BAR_MM, y), line);
     for i in 0..=10 {
@@ -126,7 +133,12 @@ pub(crate) fn bars(page: &mut Scene) {
     }
     page.group(across);
     page.text(Text::new(at(x + BAR_MM / 2.0, y + 4.0), NORMAL, text::BAR).anchor(Anchor::Middle).bold());
-    let (x, y) = (page.width - MARGIN - 1.0, MARGIN + 2.0);
+}
+
+/// The same downwards, its name to the left.
+pub(crate) fn bar_down(page: &mut Scene, from: Point) {
+    let line = Stroke::line(Ink::Ink, 0.3);
+    let (x, y) = (from.x, from.y);
     let mut down = Group::new("bar").with("id", "bar-down");
     down.line(at(x, y), at(x, y + BAR_MM), line);
     for i in 0..=10 {

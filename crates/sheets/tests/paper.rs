@@ -1,13 +1,14 @@
 //! The printed sheet, read back with a PDF library of its own: scale, fonts, sameness.
 
 mod common;
+#[path = "common/ruler.rs"]
+mod ruler;
 
-use lopdf::{Document, Object, content::Content};
+use lopdf::Document;
+use ruler::{MM, lines, number};
 use sheets::scene::{Canvas, Scene, Text, at, pdf};
 use sheets::sheet::{SheetOptions, sheet};
 
-/// Points per millimetre (ISO 32000-1:2008, 8.3.2.3: user space unit 1/72 inch).
-const MM: f64 = 72.0 / 25.4;
 /// How far a bar of 100 mm may be off [mm]: a tenth of the width of its line.
 const BAR_TOLERANCE_MM: f64 = 0.01;
 
@@ -15,50 +16,9 @@ fn options() -> SheetOptions {
     SheetOptions { date: Some("2030-01-02".to_owned()), ..SheetOptions::default() }
 }
 
-fn number(o: &Object) -> f64 {
-    match o {
-        Object::Integer(i) => *i as f64,
-        Object::Real(r) => f64::from(*r),
-        other => panic!("not a number: {other:?}"),
-    }
-}
-
-type Matrix = [f64; 6];
-
-/// `a` applied first, then `b` (ISO 32000-1:2008, 8.3.4).
-fn then(a: Matrix, b: Matrix) -> Matrix {
-    [
-        a[0] * b[0] + a[1] * b[2],
-        a[0] * b[1] + a[1] * b[3],
-        a[2] * b[0] + a[3] * b[2],
-        a[2] * b[1] + a[3] * b[3],
-        a[4] * b[0] + a[5] * b[2] + b[4],
-        a[4] * b[1] + a[5] * b[3] + b[5],
-    ]
-}
-
-/// Lengths [mm] of all straight single lines that a page draws, in user space, all matrices applied.
+/// Lengths [mm] across and down of all straight lines that a page draws.
 fn line_lengths(document: &Document, page: lopdf::ObjectId) -> Vec<(f64, f64)> {
-    let content = Content::decode(&document.get_page_content(page).expect("content")).expect("operators");
-    let mut ctm: Matrix = [1.0, 0.0, 0.0, 1.0, 0.0, 0.0];
-    let (mut stack, mut from, mut lines) = (Vec::new(), (0.0, 0.0), Vec::new());
-    for op in content.operations {
-        let n: Vec<f64> = op.operands.iter().filter(|o| matches!(o, Object::Integer(_) | Object::Real(_))).map(number).collect();
-        let user = |m: Matrix, x: f64, y: f64| (m[0] * x + m[2] * y + m[4], m[1] * x + m[3] * y + m[5]);
-        match op.operator.as_str() {
-            "q" => stack.push(ctm),
-            "Q" => ctm = stack.pop().expect("balanced"),
-            "cm" => ctm = then([n[0], n[1], n[2], n[3], n[4], n[5]], ctm),
-            "m" => from = user(ctm, n[0], n[1]),
-            "l" => {
-                let to = user(ctm, n[0], n[1]);
-                lines.push(((to.0 - from.0).abs() / MM, (to.1 - from.1).abs() / MM));
-                from = to;
-            }
-            _ => {}
-        }
-    }
-    lines
+    lines(document, page).iter().map(|[a, b]| ((b.0 - a.0).abs(), (b.1 - a.1).abs())).collect()
 }
 
 #[test]

@@ -62,7 +62,7 @@ pub enum Command {
     #[command(about = help::STUDY)]
     Study(Asked),
     #[command(about = help::ROTOR)]
-    Rotor(Asked),
+    Rotor(AskedRotor),
     #[command(about = help::SHEET)]
     Sheet {
         /// The machine file.
@@ -195,6 +195,16 @@ pub struct Asked {
     pub svg: Option<PathBuf>,
     #[arg(help = help::WIDTH, long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..))]
     pub width: Option<u16>,
+}
+
+/// The rotor's study, the form of its answer, and its sheet.
+#[derive(Debug, Args)]
+pub struct AskedRotor {
+    /// The study.
+    #[command(flatten)]
+    pub asked: Asked,
+    #[arg(help = help::ROTOR_SHEET, long, value_name = "PDF", value_hint = ValueHint::FilePath)]
+    pub sheet: Option<PathBuf>,
 }
 
 #[cfg(test)]

@@ -71,3 +71,22 @@ fn the_section_is_saved_as_a_picture() {
         assert!(picture.contains(id), "{id}");
     }
 }
+
+#[test]
+fn the_sheet_is_written_beside_the_answer_or_alone_into_the_pipe() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("rotor.pdf");
+    let path = file.to_str().expect("a path");
+    let out = tickover(&["rotor", "corran-360.toml", "--sheet", path]);
+    assert!(out.status.success());
+    assert!(String::from_utf8_lossy(&out.stdout).contains(path));
+    let pdf = std::fs::read(&file).expect("a sheet");
+    assert!(pdf.starts_with(b"%PDF"));
+    let piped = tickover(&["rotor", "corran-360.toml", "--sheet", "-"]);
+    assert!(piped.status.success() && piped.stdout == pdf);
+    // Nothing is known of this one's rotor.
+    let none = folder.path().join("none.pdf");
+    let out = tickover(&["rotor", "pellow-125.toml", "--sheet", none.to_str().expect("a path")]);
+    assert_eq!(out.status.code(), Some(4));
+    assert!(!none.exists());
+}

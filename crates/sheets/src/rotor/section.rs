@@ -3,7 +3,7 @@
 //! The axis lies at the bottom, the engine on the left: places along the axis grow rightwards as they do in the machine file.
 
 use crate::font::Weight;
-use crate::scene::{Anchor, Canvas, Dash, Fill, Group, Ink, Path, Point, Scene, Segment, Stroke, Text, at};
+use crate::scene::{Anchor, Canvas, Dash, Fill, Group, Ink, Path, Point, Rect, Scene, Segment, Stroke, Text, at};
 use crate::words::rotor as text;
 use workshop::machine::rotor::{Face, Piece, Rotor, Zone};
 
@@ -18,6 +18,11 @@ const RIGHT: f64 = 34.0;
 const LEFT: f64 = 12.0;
 /// Least distance of two lines of text [mm].
 const LINE: f64 = 4.4;
+/// Room above the section, and below its axis for the length [mm].
+const TOP: f64 = 4.0;
+const BELOW: f64 = 14.0;
+/// How many millimetres of the rotor one of a drawing to scale stands for [1]: true size and the reductions of ISO 5455:1979.
+const REDUCED: [u32; 4] = [1, 2, 5, 10];
 
 /// Turns places on the rotor [m] into places on the drawing [mm].
 #[derive(Clone, Copy)]
@@ -41,17 +46,40 @@ impl Scale {
 /// cut as drawn [mm], and the direction in which it deepens.
 pub fn draw(rotor: &Rotor, cuts: &[(usize, f64)], width: f64) -> Scene {
     let width = width.max(LEAST);
+    let Some((least, most, radius)) = extent(rotor) else { return empty(rotor, width) };
+    // A disc fills the height before the width.
+    let per_m = ((width - LEFT - RIGHT) / (most - least)).min(1.1 * width / radius);
+    drawn(rotor, cuts, width, per_m, false)
+}
+
+/// The same to a scale of ISO 5455, cuts hatched, in no more room than `width` and `height` [mm], and how many millimetres of the rotor one of the drawing stands for: 1 where the
+/// rotor goes on the paper in its true size. `None` where there is nothing to draw, or even the smallest scale is too large.
+pub fn to_scale(rotor: &Rotor, cuts: &[(usize, f64)], width: f64, height: f64) -> Option<(Scene, u32)> {
+    let (least, most, radius) = extent(rotor)?;
+    REDUCED.into_iter().find_map(|reduced| {
+        let per_m = 1e3 / f64::from(reduced);
+        let fits = (most - least) * per_m <= width - LEFT - RIGHT && radius * per_m + TOP + BELOW <= height;
+        fits.then(|| (drawn(rotor, cuts, width, per_m, true), reduced))
+    })
+}
+
+/// First and last place along the axis, and greatest radius [m]; `None` where the pieces have no extent.
+fn extent(rotor: &Rotor) -> Option<(f64, f64, f64)> {
     let least = rotor.pieces.iter().map(|p| p.from.si).fold(f64::MAX, f64::min);
     let most = rotor.pieces.iter().map(|p| p.to.si).fold(f64::MIN, f64::max);
     let radius = rotor.pieces.iter().flat_map(|p| p.outsides()).map(|d| 0.5 * d.si).fold(0.0, f64::max);
-    let mut scene = Scene::new(width, 0.0, text::SECTION_TITLE, text::section_seen(rotor));
-    if radius <= 0.0 || most <= least {
-        scene.height = 1.0;
-        return scene;
-    }
-    // A disc fills the height before the width.
-    let per_m = ((width - LEFT - RIGHT) / (most - least)).min(1.1 * width / radius);
-    let top = 4.0;
+    (radius > 0.0 && most > least).then_some((least, most, radius))
+}
+
+fn empty(rotor: &Rotor, width: f64) -> Scene {
+    Scene::new(width, 1.0, text::SECTION_TITLE, text::section_seen(rotor))
+}
+
+/// Draws it with `per_m` millimetres to a metre of the rotor, in the middle of `width`.
+fn drawn(rotor: &Rotor, cuts: &[(usize, f64)], width: f64, per_m: f64, hatch_cuts: bool) -> Scene {
+    let mut scene = empty(rotor, width);
+    let Some((least, most, radius)) = extent(rotor) else { return scene };
+    let top = TOP;
     let left = LEFT + 0.5 * (width - LEFT - RIGHT - per_m * (most - least));
     let scale = Scale { per_m, origin: at(left, top + radius * per_m), nearest_m: least };
     let mut section = Group::new("section").with("id", "rotor-section");
@@ -66,7 +94,7 @@ pub fn draw(rotor: &Rotor, cuts: &[(usize, f64)], width: f64) -> Scene {
     scene.group(section);
     for (k, zone) in rotor.zones.iter().enumerate() {
         let depth = cuts.iter().find(|(zone, _)| *zone == k).map_or(zone.deepest.si, |(_, depth)| *depth);
-        self::zone(&mut scene, rotor, zone, k, depth, &scale);
+        self::zone(&mut scene, rotor, zone, k, [depth, if hatch_cuts { 0.5 * HATCH } else { 0.0 }], &scale);
     }
     names(&mut scene, rotor, &scale);
     let (axis_from, axis_to) = (scale.point(least, 0.0), scale.point(most, 0.0));
@@ -141,8 +169,8 @@ fn holes(section: &mut Group, rotor: &Rotor, scale: &Scale) {
     }
 }
 
-/// What a zone's cut takes, and what the page needs to drag it.
-fn zone(scene: &mut Scene, rotor: &Rotor, zone: &Zone, k: usize, depth: f64, scale: &Scale) {
+/// What a zone's cut of some depth [m] takes, and what the page needs to drag it; hatched where the distance of hatch lines [mm] is not nought.
+fn zone(scene: &mut Scene, rotor: &Rotor, zone: &Zone, k: usize, [depth, hatch]: [f64; 2], scale: &Scale) {
     let Some(piece) = rotor.pieces.get(zone.piece) else { return };
     let end = usize::from(zone.face == Face::CoverSide);
     let (inside, outside) = (0.5 * piece.insides()[end].si, 0.5 * piece.outsides()[end].si);
@@ -162,7 +190,11 @@ fn zone(scene: &mut Scene, rotor: &Rotor, zone: &Zone, k: usize, depth: f64, sca
         .with("data-cut", format!("{:.3}", depth * 1e3))
         .with("data-deepens", deepens);
     let path = rectangle(scale, along, across);
-    group.path(path.clone(), Fill::tint(Ink::Cut, 0.45), Stroke::line(Ink::Cut, 0.35));
+    group.path(path, Fill::tint(Ink::Cut, 0.45), Stroke::line(Ink::Cut, 0.35));
+    if hatch > 0.0 {
+        let (a, b) = (scale.point(along[0], across[1]), scale.point(along[1], across[0]));
+        group.hatch(Rect { x: a.x, y: a.y, width: b.x - a.x, height: b.y - a.y }, hatch, Stroke::line(Ink::Cut, 0.15));
+    }
     let tip = scale.point(0.5 * (along[0] + along[1]), 0.5 * (across[0] + across[1]));
     let off = match zone.face {
         Face::CoverSide => at(tip.x + 3.2, tip.y + 1.1),

@@ -1,13 +1,16 @@
 //! The printed sheet to work from: findings, cautions before their step, pictures, the cutting list, the rim template.
 
 mod alike;
+mod rotor;
+
+pub use rotor::{rotor, rotor_pages};
 
 use crate::chart::{CurveExtras, Size, chance_chart, curve_chart, rest_chart, torque_chart};
 use crate::flow::{self, Flow, Sign};
 use crate::font::Weight;
 use crate::scene::{Ink, Scene, pdf};
 use crate::words::{self, mm, percent, sheet as text};
-use crate::{rotor, template};
+use crate::{rotor as drawing, template};
 use physics::law::Law;
 use quantity::CrankAngle;
 use workshop::machine::Machine;
@@ -43,7 +46,7 @@ pub fn sheet(machine: &Machine, study: &Study, options: &SheetOptions) -> Result
 /// The sheet's pages as drawings.
 pub fn pages(machine: &Machine, study: &Study, options: &SheetOptions) -> Vec<Scene> {
     let mut flow = Flow::new(text::TITLE);
-    head(&mut flow, machine, options);
+    head(&mut flow, machine, text::TITLE, options);
     findings(&mut flow, study);
     sureness(&mut flow, study);
     pictures(&mut flow, machine, study);
@@ -61,11 +64,11 @@ pub fn pages(machine: &Machine, study: &Study, options: &SheetOptions) -> Vec<Sc
     flow.finish(&machine.name, template_pages)
 }
 
-fn head(flow: &mut Flow, machine: &Machine, options: &SheetOptions) {
+fn head(flow: &mut Flow, machine: &Machine, title: &str, options: &SheetOptions) {
     flow.text(&machine.name, 7.4, Weight::Bold, Ink::Ink, 0.0);
     flow.gap(0.6);
     let date = options.date.clone().unwrap_or_else(|| format!("{} ____________________", text::NO_DATE));
-    flow.text(&format!("{}   ·   {date}", text::TITLE), flow::BODY, Weight::Regular, Ink::Soft, 0.0);
+    flow.text(&format!("{title}   ·   {date}"), flow::BODY, Weight::Regular, Ink::Soft, 0.0);
     flow.gap(1.0);
 }
 
@@ -191,7 +194,7 @@ fn cut(flow: &mut Flow, trim: &TrimStudy) {
     let Some(window) = advised(trim) else { return };
     flow.heading(text::CUT);
     flow.body(words::cannot_undo());
-    flow.picture(rotor::draw(&trim.drawing, flow::WIDTH * 0.86));
+    flow.picture(drawing::draw(&trim.drawing, flow::WIDTH * 0.86));
     changes(flow, trim, &window);
     for c in words::cautions_for_cut() {
         flow.caution(text::CAUTION, c.danger, c.protects);

@@ -1,21 +1,36 @@
 //! `rotor`: the rotor in the hand.
 
 use super::{columns, say, study};
-use crate::{cli::Asked, pictures, stop::Stop, wire};
-use sheets::{report, words};
+use crate::{cli::AskedRotor, pictures, stop::Stop, wire};
+use anyhow::anyhow;
+use sheets::{
+    report,
+    sheet::{self, SheetOptions},
+    words,
+};
+use std::path::Path;
 use workshop::study::rotor::{self, held};
 
 /// `tickover rotor`. It needs no surface, so nothing is kept in the book.
 ///
 /// # Errors
 /// See [`Stop`].
-pub fn rotor(asked: &Asked) -> Result<(), Stop> {
+pub fn rotor(with: &AskedRotor) -> Result<(), Stop> {
+    let asked = &with.asked;
     let read = study::read(&asked.input, asked.width)?;
     let found = rotor::study(&read.machine, read.curve.as_ref().map_err(|e| *e));
     study::save(asked, || {
         let scene = read.machine.rotor.as_ref().map(|r| pictures::section(r, found.as_ref().ok()));
         Ok(scene.map(|s| ("rotor-section", pictures::scene_as_file(&s))).into_iter().collect())
     })?;
+    let mut written = None;
+    if let (Some(to), Ok(found)) = (&with.sheet, &found) {
+        let pdf = sheet::rotor(&read.machine, found, &SheetOptions::default()).map_err(|e| anyhow!(words::no_pdf(&e)))?;
+        written = study::write_pdf(&pdf, to.clone())?;
+        if to == Path::new("-") {
+            return Ok(());
+        }
+    }
     if asked.json {
         let mut answer = wire::Answer::about(&read.machine.name, &read.warnings);
         answer.rotor = Some(match &found {
@@ -28,6 +43,9 @@ pub fn rotor(asked: &Asked) -> Result<(), Stop> {
         // What holds it is told by itself: a part of the file that is not there leaves the rest as it is.
         if let Ok(holds) = held::study(&read.machine, None) {
             say(&report::held(&holds, columns(asked.width), study::style()))?;
+        }
+        if let Some(path) = written {
+            say(&path.display().to_string())?;
         }
     }
     match found {

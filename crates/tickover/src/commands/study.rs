@@ -115,22 +115,27 @@ pub fn sheet(from: &Input, to: Option<&Path>, before: &Before) -> Result<(), Sto
         return covered(answer.study.as_ref().err().copied(), false);
     };
     let pdf = pdf.map_err(|e| anyhow!(words::no_pdf(&e)))?;
-    let path = match to {
-        Some(path) if path == Path::new("-") => {
-            let mut out = io::stdout().lock();
-            if out.is_terminal() {
-                return Err(anyhow!(words::PDF_TO_TERMINAL).into());
-            }
-            out.write_all(&pdf)?;
-            return Ok(out.flush()?);
+    let own =
+        || PathBuf::from(from.file.file_stem().filter(|stem| *stem != "-").unwrap_or("tickover".as_ref())).with_extension("pdf");
+    if let Some(path) = write_pdf(&pdf, to.map_or_else(own, Path::to_owned))? {
+        say(&path.display().to_string())?;
+    }
+    Ok(())
+}
+
+/// Writes a PDF to a file, whose path comes back, or to the pipe.
+pub(super) fn write_pdf(pdf: &[u8], to: PathBuf) -> Result<Option<PathBuf>, Stop> {
+    if to == Path::new("-") {
+        let mut out = io::stdout().lock();
+        if out.is_terminal() {
+            return Err(anyhow!(words::PDF_TO_TERMINAL).into());
         }
-        Some(path) => path.to_owned(),
-        None => {
-            PathBuf::from(from.file.file_stem().filter(|stem| *stem != "-").unwrap_or("tickover".as_ref())).with_extension("pdf")
-        }
-    };
-    input::write_whole(&path, &pdf)?;
-    Ok(say(&path.display().to_string())?)
+        out.write_all(pdf)?;
+        out.flush()?;
+        return Ok(None);
+    }
+    input::write_whole(&to, pdf)?;
+    Ok(Some(to))
 }
 
 pub(super) fn read(from: &Input, width: Option<u16>) -> Result<Read, Stop> {

@@ -41,6 +41,9 @@ pub const TRIM: &str = "The least cut of the segment's trailing end that serves,
 pub const STUDY: &str = "Curve, idle and trim together";
 /// Command.
 pub const ROTOR: &str = "The rotor in the hand: what it weighs, what spin does to it, and what metal it may lose";
+/// Argument or option.
+pub const ROTOR_SHEET: &str =
+    "Write the rotor's sheet too, with its section at true size, as PDF; \"-\" is the pipe, with the sheet alone in it";
 /// Command.
 pub const SHEET: &str = "Write the sheet to work from, with the rim template true to scale, as PDF";
 /// Argument or option.
