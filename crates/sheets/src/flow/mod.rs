@@ -291,8 +291,8 @@ fn foot(pages: &mut [Scene], name: &str) {
     let of = pages.len();
     for (n, page) in pages.iter_mut().enumerate() {
         let number = crate::words::sheet::page(n + 1, of);
-        // Template pages lie on their side and keep their foot clear for the bar.
-        if page.width > page.height {
+        // Pages at true size keep their foot clear for the bar.
+        if page.items.iter().any(|i| matches!(i, Item::Group(g) if g.class == "bar")) {
             let name = font::fit(name, SMALL, Weight::Regular, WIDTH / 2.0);
             let place = at(page.width - 10.0, page.height - 8.0);
             page.text(Text::new(place, SMALL, format!("{name} · {number}")).anchor(Anchor::End).ink(Ink::Soft));

@@ -1,6 +1,7 @@
 //! The printed sheet to work from: findings, cautions before their step, pictures, the cutting list, the rim template.
 
 mod alike;
+mod holds;
 mod rotor;
 
 pub use rotor::{rotor, rotor_pages};

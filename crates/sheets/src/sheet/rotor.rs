@@ -1,6 +1,6 @@
 //! The rotor's sheet, to work from at the lathe: what it is, cautions before the cutting list, the section at true size, both sides, what is to be done after the work.
 
-use super::{SheetOptions, text};
+use super::{SheetOptions, holds, text};
 use crate::flow::{self, Cell, Column, Flow, Sign};
 use crate::font::Weight;
 use crate::rotor::section;
@@ -12,7 +12,10 @@ use crate::words::{
 };
 use physics::balance::{Grade, permissible_unbalance};
 use workshop::machine::{Machine, rotor::Rotor};
-use workshop::study::rotor::{Held, Lighten, RotorStudy};
+use workshop::study::{
+    rotor::{Held, Lighten, RotorStudy, held},
+    trim,
+};
 
 /// Room for the drawing of the section [mm]: beside it stands the bar down, and above it on the page what it says.
 const SECTION: (f64, f64) = (flow::WIDTH - 26.0, 195.0);
@@ -45,13 +48,21 @@ pub fn rotor_pages(machine: &Machine, study: &RotorStudy, options: &SheetOptions
         lighten(&mut flow, rotor, study);
         true_size(&mut flow, rotor, study.lighten.as_ref().ok());
     }
-    if study.lighten.as_ref().is_ok_and(|plan| !plan.steps.is_empty()) {
+    let cut = study.lighten.as_ref().is_ok_and(|plan| !plan.steps.is_empty());
+    let (held, picture) = (held::study(machine, None), trim::drawing(machine).ok());
+    let mut plan = None;
+    if let Ok(held) = &held {
+        holds::both_sides(&mut flow, held, picture.as_ref());
+        plan = holds::balance(&mut flow, held, picture.as_ref(), cut);
+        holds::rest(&mut flow, held);
+    }
+    if cut || plan.is_some() {
         after(&mut flow, machine, study);
     }
     flow.gap(3.0);
     flow.body(text::DEFER);
     flow.blanks(&[text::SIGN_MECHANIC]);
-    flow.finish(&machine.name, Vec::new())
+    flow.finish(&machine.name, plan.into_iter().collect())
 }
 
 fn section_found(flow: &mut Flow, study: &RotorStudy) {

@@ -5,8 +5,8 @@ pub mod balance;
 pub mod defect;
 mod found;
 pub mod holds;
-pub mod steps;
 pub mod paper;
+pub mod steps;
 
 pub use advice::{advice, cautions, cut_row, engine_row, forbidden, held, limit, step, threads_left, zone_line};
 pub use found::*;

@@ -1,6 +1,6 @@
 //! What stands on the rotor's sheet alone: headings, the cutting list, boxes to fill in after the work.
 
-use super::found::{grams, kg, kg_cm2, zone_name};
+use super::found::{depth, grams, kg, kg_cm2, zone_name};
 use crate::words::{Caution, mm, mm_to_hundredth, number, percent, rpm};
 use physics::balance::Grade;
 use workshop::{
@@ -57,21 +57,16 @@ pub const fn cautions_for_first_run() -> &'static [Caution] {
 /// A row of the cutting list, but for what is written in by hand: number, face, depth, corner, wall, mass.
 pub fn list_row(rotor: &Rotor, n: usize, step: &Step) -> Vec<String> {
     // The share that is left gives the wall as found: depth ÷ (1 − share).
-    let (depth, share) = (step.depth.si, step.after.wall_left);
-    let wall = if share < 1.0 { format!("{} ({})", mm(depth * share / (1.0 - share)), percent(share)) } else { percent(share) };
+    let (off, share) = (step.depth.si, step.after.wall_left);
+    let wall = if share < 1.0 { format!("{} ({})", mm(off * share / (1.0 - share)), percent(share)) } else { percent(share) };
     vec![
         n.to_string(),
         zone_name(rotor, step.zone),
-        depth_pm(step.depth),
+        depth(step.depth),
         format!("{} or more", mm(NEW_CORNER_M)),
         wall,
         grams(step.after.mass_off),
     ]
-}
-
-/// `1.47 ± 0.05 mm`, to the hundredth whatever the ± is.
-fn depth_pm(f: Finding) -> String {
-    format!("{}\u{a0}±\u{a0}{}", number(f.si * 1e3, 2), mm_to_hundredth(f.plus_minus_si))
 }
 
 /// Something to do after the work.
