@@ -4,7 +4,7 @@ use super::{SheetOptions, holds, text};
 use crate::flow::{self, Cell, Column, Flow, Sign};
 use crate::font::Weight;
 use crate::rotor::section;
-use crate::scene::{Canvas, Ink, Scene, at, pdf};
+use crate::scene::{Ink, Scene, at, pdf};
 use crate::template;
 use crate::words::{
     self,
