@@ -1,9 +1,10 @@
 //! The command line: what can be asked. What each word does is said in [`sheets::words::help`].
 #![allow(missing_docs, reason = "the help that people read says it")]
 
-use clap::{Args, Parser, Subcommand, ValueHint};
+use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 use sheets::words::help;
 use std::path::PathBuf;
+use workshop::study::rotor::sides::End;
 
 /// The command line.
 #[derive(Debug, Parser)]
@@ -35,6 +36,22 @@ pub struct Serve {
     pub port: Option<u16>,
     #[arg(help = help::NO_BROWSER, long)]
     pub no_browser: bool,
+}
+
+/// The end of the segment that leads, as asked before a sheet to cut by is written.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub enum Leads {
+    Left,
+    Right,
+}
+
+impl From<Leads> for End {
+    fn from(leads: Leads) -> Self {
+        match leads {
+            Leads::Left => End::Left,
+            Leads::Right => End::Right,
+        }
+    }
 }
 
 /// What to do.
@@ -70,6 +87,8 @@ pub enum Command {
         input: Input,
         #[arg(help = help::SHEET_OUTPUT, short, long, value_name = "PDF", value_hint = ValueHint::FilePath)]
         output: Option<PathBuf>,
+        #[arg(help = help::LEADS, long, value_name = "END", value_enum)]
+        leads: Option<Leads>,
         /// What was computed before.
         #[command(flatten)]
         before: Before,

@@ -20,6 +20,7 @@ use workshop::{
         idle::IdleStudy,
         load::{self, LoadStudy},
         model::{EngineModel, Which},
+        rotor::{self, RotorStudy},
         trim::{CutOutcome, CutWindow, TrimStudy, one_cut},
         warning::Warning,
     },
@@ -124,6 +125,8 @@ pub struct Answer {
     pub read: Read,
     /// The studies, or why there is not even a curve.
     pub study: Result<Study, NotStudied>,
+    /// The rotor in the hand, or what is missing for it.
+    pub rotor: Result<RotorStudy, rotor::Held>,
     model: Option<EngineModel>,
 }
 
@@ -136,7 +139,8 @@ pub fn answer(read: Read, progress: &Progress, shelf: &dyn Shelf) -> Option<Answ
     progress.counter.begin(study::cases::LOOKS);
     progress.judging.store(true, Relaxed);
     let study = study::study(&read.machine, model.as_ref().map_err(|e| *e), &progress.counter);
-    (!progress.counter.stopped()).then(|| Answer { read, study, model: model.ok() })
+    let rotor = rotor::study(&read.machine, read.curve.as_ref().map_err(|e| *e));
+    (!progress.counter.stopped()).then(|| Answer { read, study, rotor, model: model.ok() })
 }
 
 /// The engine's surfaces, from the shelf or computed.
@@ -211,6 +215,14 @@ impl Answer {
         one_cut(&self.read.machine, curve, model, trim, cut_m)
     }
 
+    /// The rotor with zones cut [m], told as after the last of them; quick enough to follow a hand. `None` where no cut can be judged.
+    pub fn lightened(&self, cuts: &[(usize, f64)]) -> Option<rotor::CutFinding> {
+        let (machine, study) = (&self.read.machine, self.rotor.as_ref().ok()?);
+        let parts = rotor::Parts::of(machine.rotor.as_ref()?)?;
+        let strength = study.strength.as_ref().ok();
+        rotor::Bench::new(machine, &parts, &study.section, strength, study.turning.ok()).ok()?.outcome(cuts)
+    }
+
     /// The greatest cut that the plan looked at [m].
     pub fn most_cut_m(&self) -> f64 {
         self.trim().ok().and_then(|trim| trim.cuts.last()).map_or(0.0, |c| c.cut_m)
@@ -234,6 +246,7 @@ impl Answer {
         answer.alike = Some(wire::Part::of(self.alike(), wire::Alike::of));
         answer.load = Some(wire::Part::of(self.load(), wire::Load::of));
         answer.trim = Some(wire::Part::of(self.trim(), wire::Trim::of));
+        answer.rotor = self.read.machine.rotor.is_some().then(|| wire::rotor(&self.read.machine, &self.rotor));
         answer
     }
 }

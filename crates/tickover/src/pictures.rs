@@ -79,6 +79,11 @@ pub fn section(rotor: &Rotor, study: Option<&RotorStudy>) -> Scene {
     rotor::section::draw(rotor, &cuts, SECTION_MM)
 }
 
+/// The same with zones cut by so much [m].
+pub fn section_cut(rotor: &Rotor, cuts: &[(usize, f64)]) -> Scene {
+    rotor::section::draw(rotor, cuts, SECTION_MM)
+}
+
 /// A chart drawn for narrow or for wide places on the page. Ids carry which, because a page holds both.
 pub fn on_page(chart: &Chart, place: &str, narrow: bool) -> String {
     let (size, which) = if narrow { (Size::PHONE, "narrow") } else { (Size::WIDE, "wide") };

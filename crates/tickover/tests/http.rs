@@ -250,7 +250,11 @@ fn studies_come_when_they_are_worked_out() {
     assert_ne!(cut["curve"], get("/machine/corran-360/cut?mm=0&narrow=true").json()["curve"]);
     let json = get("/machine/corran-360/study.json").json();
     assert_eq!(json["tickover"]["format"], 1);
-    assert!(get("/machine/corran-360/sheet.pdf").body.starts_with(b"%PDF-"));
+    let asked = get("/machine/corran-360/sheet.pdf");
+    assert!(asked.status == 200 && asked.text().contains("name=\"leads\""), "{}", asked.text());
+    // Anticlockwise from the cover side is clockwise from the engine side, so what is at the top moves to the right.
+    assert_eq!(get("/machine/corran-360/sheet.pdf?leads=left").status, 422);
+    assert!(get("/machine/corran-360/sheet.pdf?leads=right").body.starts_with(b"%PDF-"));
     for mm in ["NaN", "inf", "-1e300", "1e300"] {
         assert_eq!(get(&format!("/machine/corran-360/cut?mm={mm}")).status, 200, "{mm}");
     }

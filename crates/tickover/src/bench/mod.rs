@@ -16,6 +16,7 @@ mod guard;
 mod hand_over;
 mod jobs;
 mod known;
+mod lighten;
 pub mod pair;
 mod papers;
 mod readings;
@@ -171,6 +172,7 @@ fn router(bench: Arc<Bench>) -> Router {
         .route("/machine/{slug}/text", get(edit::text_page).post(edit::text))
         .route("/new", get(edit::new_page).post(edit::add))
         .route("/machine/{slug}/cut", get(cut::cut))
+        .route("/machine/{slug}/lighten", get(lighten::lighten))
         .route("/machine/{slug}/sheet.pdf", get(hand_over::sheet))
         .route("/machine/{slug}/study.json", get(hand_over::json))
         .route("/machine/{slug}/machine.toml", get(hand_over::file_text))

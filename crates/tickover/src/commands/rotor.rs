@@ -33,10 +33,7 @@ pub fn rotor(with: &AskedRotor) -> Result<(), Stop> {
     }
     if asked.json {
         let mut answer = wire::Answer::about(&read.machine.name, &read.warnings);
-        answer.rotor = Some(match &found {
-            Ok(found) => wire::Part::Found(wire::Rotor::of(&read.machine, found)),
-            Err(why) => wire::Part::Not { not_studied: wire::rotor_held(*why) },
-        });
+        answer.rotor = Some(wire::rotor(&read.machine, &found));
         say(&answer.to_text())?;
     } else if let Ok(found) = &found {
         say(&report::rotor(&read.machine, found, columns(asked.width), study::style()))?;

@@ -19,7 +19,12 @@ use std::{
     path::{Path, PathBuf},
     sync::Arc,
 };
-use workshop::study::{NotStudied, load::LoadStudy, trim::Advice};
+use workshop::study::{
+    NotStudied,
+    load::LoadStudy,
+    rotor::sides::{self, End},
+    trim::Advice,
+};
 
 /// `tickover curve`.
 ///
@@ -109,8 +114,16 @@ pub fn study(asked: &Asked) -> Result<(), Stop> {
 ///
 /// # Errors
 /// See [`Stop`].
-pub fn sheet(from: &Input, to: Option<&Path>, before: &Before) -> Result<(), Stop> {
-    let answer = worked_out(read(from, None)?, before)?;
+pub fn sheet(from: &Input, to: Option<&Path>, leads: Option<End>, before: &Before) -> Result<(), Stop> {
+    let read = read(from, None)?;
+    if let Some(check) = sides::before_a_cut(&read.machine) {
+        match leads {
+            None => return Err(anyhow!(words::which_end_leads(check.question)).into()),
+            Some(end) if !check.is_right(end) => return Err(anyhow!(words::rotor::answered(false)).into()),
+            Some(_) => {}
+        }
+    }
+    let answer = worked_out(read, before)?;
     let Some(pdf) = desk::sheet(&answer) else {
         return covered(answer.study.as_ref().err().copied(), false);
     };

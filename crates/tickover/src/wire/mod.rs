@@ -18,14 +18,20 @@ mod trim;
 mod warning;
 
 use serde::Serialize;
-use workshop::study::{Finding, NotStudied};
+use workshop::{
+    machine::Machine,
+    study::{
+        Finding, NotStudied,
+        rotor::{Held, RotorStudy},
+    },
+};
 
 pub use alike::Alike;
 pub use chance::Sensitivity;
 pub use curve::Curve;
 pub use idle::{Chance, Idle, Rest, verdict_code};
 pub use load::Load;
-pub use rotor::{Rotor, held as rotor_held};
+pub use rotor::Rotor;
 pub use run::Run;
 pub use trim::Trim;
 pub use warning::Warning;
@@ -106,6 +112,14 @@ pub enum Part<T> {
         /// See [`reason`].
         not_studied: &'static str,
     },
+}
+
+/// The rotor, or what is missing for it.
+pub fn rotor(machine: &Machine, found: &Result<RotorStudy, Held>) -> Part<Rotor> {
+    match found {
+        Ok(found) => Part::Found(Rotor::of(machine, found)),
+        Err(why) => Part::Not { not_studied: rotor::held(*why) },
+    }
 }
 
 impl<T> Part<T> {

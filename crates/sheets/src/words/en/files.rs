@@ -1,7 +1,9 @@
 //! Files, and how a command ends.
 
+use super::rotor;
 use crate::{job::LabelError, scene::pdf::PdfError};
 use std::path::Path;
+use workshop::study::rotor::sides::Question;
 
 /// What was piped in, as errors name it.
 pub const PIPED: &str = "(piped in)";
@@ -42,6 +44,11 @@ pub fn file_too_large(name: &str, most_bytes: u64) -> String {
 /// A file that is not text.
 pub fn not_utf8(name: &str, line: usize) -> String {
     format!("{name}:{line}: not UTF-8 text; save the file as UTF-8")
+}
+
+/// Before a sheet to cut by.
+pub fn which_end_leads(question: Question) -> String {
+    format!("{} Answer with --leads left or --leads right; the sheet is written after the right answer", rotor::question(question))
 }
 
 /// A PDF that could not be written: a defect of the program.

@@ -3,6 +3,7 @@
 use super::{
     card::{Card, State, cautions, fold, list, watch},
     judge::{both, doubt, warnings},
+    lighten::lighten,
 };
 use crate::{desk::Answer, pictures, wire};
 use maud::{Markup, PreEscaped, html};
@@ -16,10 +17,11 @@ pub fn fold_of(card: &Card) -> Markup {
         let state = if card.read.is_ok() { words::AFTER_JUDGE } else { words::AFTER_DEFECTS };
         return fold(3, false, state, &html! {});
     };
-    match answer.trim() {
-        Ok(trim) => fold(3, true, "", &plan(card, answer, trim)),
-        Err(why) => fold(3, true, "", &html! { p { (say::not_studied(why)) } }),
-    }
+    let trim = match answer.trim() {
+        Ok(trim) => plan(card, answer, trim),
+        Err(why) => html! { p { (say::not_studied(why)) } },
+    };
+    fold(3, true, "", &html! { (trim) (lighten(answer)) })
 }
 
 fn plan(card: &Card, answer: &Answer, trim: &TrimStudy) -> Markup {

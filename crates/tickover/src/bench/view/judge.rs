@@ -13,6 +13,7 @@ use sheets::{
 use workshop::study::{curve::CurveStudy, idle::IdleStudy, load::LoadStudy, warning::Warning};
 
 mod doubt;
+pub mod rotor;
 pub mod run;
 
 pub use doubt::doubt;
@@ -59,6 +60,7 @@ pub fn fold_of(card: &Card) -> Markup {
                 }
             }
             @if let Some(load) = load { (advance(load)) }
+            @if let State::Found(answer) = &card.state { (rotor::rotor(answer)) }
             @if !read.warnings.is_empty() {
                 details {
                     summary.button.plain { (words::stand_ins(read.warnings.len())) }
@@ -114,6 +116,7 @@ pub fn said(answer: &Answer) -> Vec<String> {
     }
     all.extend(answer.alike().ok().map(say::alike::explains));
     all.extend(answer.trim().ok().map(say::advice));
+    all.extend(rotor::said(answer));
     all
 }
 

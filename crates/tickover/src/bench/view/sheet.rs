@@ -68,6 +68,7 @@ pub fn page(around: Around, title: &str, inside: &Markup) -> String {
                 script type="module" src=(address("/bench.js")) {}
                 script type="module" src=(address("/readout.js")) {}
                 script type="module" src=(address("/run.js")) {}
+                script type="module" src=(address("/lighten.js")) {}
                 script type="module" src=(address("/later.js")) {}
             }
             body {

@@ -1,6 +1,6 @@
 //! The same rotor seen from this side and from that: which way it turns there, and which end of the segment leads.
 
-use crate::machine::{SeenFrom, Turns};
+use crate::machine::{Machine, SeenFrom, Turns};
 
 /// How the rotor lies before the eye.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -124,6 +124,13 @@ pub fn check(question: Question, turns: Turns, seen_from: SeenFrom) -> Check {
         At::Bottom => at_top.other(),
     };
     Check { question, leads }
+}
+
+/// What is asked before a sheet to cut by is given out: the segment at the top, the rotor turned over on its mandrel, as scrapped ones lay. `None` for a machine without a
+/// trigger rotor.
+pub fn before_a_cut(machine: &Machine) -> Option<Check> {
+    let trigger = machine.trigger.as_ref()?;
+    Some(check(Question { view: View::ChuckCoverIn, segment_at: At::Top }, trigger.turns, trigger.seen_from))
 }
 
 /// The rotor in every view, segment at the top.

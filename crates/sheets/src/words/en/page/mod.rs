@@ -117,6 +117,21 @@ pub const THE_CUT: &str = "The cut";
 pub const CUT_HANDLE: &str = "Cut at the trailing end, in millimetres along the rim";
 /// Name of the field.
 pub const CUT_FIELD: &str = "Cut along the rim, mm";
+/// Label of a slide.
+pub fn depth_of(zone: &str) -> String {
+    format!("{zone}: depth of the cut")
+}
+/// Opens the table of a face.
+pub fn table_of_depths(zone: &str) -> String {
+    format!("{zone}: depth by depth")
+}
+/// Answers to which end leads: as sent, as shown.
+pub const ENDS: [(&str, &str); 2] = [("left", "left"), ("right", "right")];
+/// Why it is asked.
+pub const WHY_ASKED: &str =
+    "Turned over, a rotor seems to turn the other way, and many were scrapped by a cut at the wrong end. The sheet is printed after the right answer.";
+/// Of cuts.
+pub const KEEPS_ALL_LIMITS: &str = "These cuts keep every limit.";
 /// Button without the script.
 pub const SHOW: &str = "Show this cut";
 /// Under the drawing.
