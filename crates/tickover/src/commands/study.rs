@@ -119,7 +119,7 @@ pub fn sheet(from: &Input, to: Option<&Path>, leads: Option<End>, before: &Befor
     if let Some(check) = sides::before_a_cut(&read.machine) {
         match leads {
             None => return Err(anyhow!(words::which_end_leads(check.question)).into()),
-            Some(end) if !check.is_right(end) => return Err(anyhow!(words::rotor::answered(false)).into()),
+            Some(end) if !check.is_right(end) => return Err(anyhow!(words::rotor::balance::answered(false)).into()),
             Some(_) => {}
         }
     }

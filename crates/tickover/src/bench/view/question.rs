@@ -8,10 +8,10 @@ use workshop::study::rotor::sides::Check;
 pub fn page(name: &str, check: &Check, wrong: bool) -> Markup {
     html! {
         div.title { h1 { (name) } }
-        @if wrong { div.caution role="alert" { p { (text::answered(false)) } } }
+        @if wrong { div.caution role="alert" { p { (text::balance::answered(false)) } } }
         form.question method="get" {
             fieldset {
-                legend { (text::question(check.question)) }
+                legend { (text::balance::question(check.question)) }
                 @for (end, label) in words::ENDS {
                     label { input type="radio" name="leads" value=(end) required; " " (label) }
                 }
