@@ -172,9 +172,9 @@ fn is_fixed(text: &str) -> bool {
     ["maker", "estimate"].contains(&text) || walk(&FILE, &mut of_field, &mut |kind| kind == text)
 }
 
-/// More than figures and the signs between them.
+/// More than figures and the signs between them; a ± stands in a reading alone.
 fn has_unit(text: &str) -> bool {
-    text.contains(|c: char| !c.is_numeric() && !c.is_whitespace() && !".,/±+-".contains(c))
+    text.contains(|c: char| !c.is_numeric() && !c.is_whitespace() && !".,/+-".contains(c))
 }
 
 #[cfg(test)]
@@ -183,7 +183,7 @@ mod tests {
 
     #[test]
     fn words_of_the_format_and_readings_are_no_words_of_people() {
-        for fixed in ["right", "cover side", "fixed", "54.00 ± 0.02 mm", "2500 rpm", "maker"] {
+        for fixed in ["right", "cover side", "fixed", "54.00 ± 0.02 mm", "2500 rpm", "0.15 ± 0.02", "maker"] {
             assert!(is_fixed(fixed), "{fixed}");
         }
         for free in ["caliper", "left", "Corran 360", "Mr Right", "004417", "125/004417"] {
