@@ -251,6 +251,15 @@ impl Answer {
     }
 }
 
+/// The rotor's sheet, as PDF. `None` where there is no rotor to print.
+///
+/// # Errors
+/// As [`sheets::sheet::rotor`].
+pub fn rotor_sheet(answer: &Answer) -> Option<Result<Vec<u8>, PdfError>> {
+    let found = answer.rotor.as_ref().ok()?;
+    Some(sheets::sheet::rotor(&answer.read.machine, found, &SheetOptions::default()))
+}
+
 /// The sheet to work from, as PDF. `None` where there is no study to print.
 ///
 /// # Errors

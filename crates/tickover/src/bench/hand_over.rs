@@ -6,13 +6,14 @@ use super::{
     cards,
     view::{question, sheet},
 };
-use crate::desk;
+use crate::desk::{self, Answer};
 use axum::{
     extract::Query,
     http::{StatusCode, header},
     response::{Html, IntoResponse, Response},
 };
 use serde::Deserialize;
+use sheets::scene::pdf::PdfError;
 use workshop::study::rotor::sides::{self, End};
 
 /// A file to save; slugs are plain, so they need no quoting.
@@ -27,8 +28,23 @@ pub(super) struct Leads {
     leads: Option<String>,
 }
 
-/// The sheet to work from; before it the question which end of the segment leads.
-pub(super) async fn sheet(asked: Asked, Query(query): Query<Leads>) -> Result<Response, Trouble> {
+/// The sheet to work from.
+pub(super) async fn sheet(asked: Asked, query: Query<Leads>) -> Result<Response, Trouble> {
+    to_cut_by(asked, query, "", desk::sheet).await
+}
+
+/// The rotor's sheet.
+pub(super) async fn rotor_sheet(asked: Asked, query: Query<Leads>) -> Result<Response, Trouble> {
+    to_cut_by(asked, query, "-rotor", desk::rotor_sheet).await
+}
+
+/// A sheet; before it the question which end of the segment leads.
+async fn to_cut_by(
+    asked: Asked,
+    Query(query): Query<Leads>,
+    named: &str,
+    made: fn(&Answer) -> Option<Result<Vec<u8>, PdfError>>,
+) -> Result<Response, Trouble> {
     let Asked { bench, slug, .. } = &asked;
     let work = cards::answer_of(bench, slug)?;
     if let Some(found) = work.found()
@@ -46,10 +62,11 @@ pub(super) async fn sheet(asked: Asked, Query(query): Query<Leads>) -> Result<Re
             return Ok((status, Html(page)).into_response());
         }
     }
-    let made = tokio::task::spawn_blocking(move || work.found().and_then(desk::sheet)).await;
+    let made = tokio::task::spawn_blocking(move || work.found().and_then(made)).await;
     Ok(match made {
-        Ok(Some(Ok(pdf))) => file("application/pdf", &format!("{slug}.pdf"), pdf),
-        _ => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+        Ok(Some(Ok(pdf))) => file("application/pdf", &format!("{slug}{named}.pdf"), pdf),
+        Ok(None) => StatusCode::NOT_FOUND.into_response(),
+        Ok(Some(Err(_))) | Err(_) => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
     })
 }
 

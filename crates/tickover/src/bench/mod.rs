@@ -174,6 +174,7 @@ fn router(bench: Arc<Bench>) -> Router {
         .route("/machine/{slug}/cut", get(cut::cut))
         .route("/machine/{slug}/lighten", get(lighten::lighten))
         .route("/machine/{slug}/sheet.pdf", get(hand_over::sheet))
+        .route("/machine/{slug}/rotor.pdf", get(hand_over::rotor_sheet))
         .route("/machine/{slug}/study.json", get(hand_over::json))
         .route("/machine/{slug}/machine.toml", get(hand_over::file_text))
         .route("/backup", post(backup))

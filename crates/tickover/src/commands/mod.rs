@@ -30,7 +30,9 @@ pub fn run(cli: Cli) -> Result<(), Stop> {
         Some(Command::Trim(asked)) => study::trim(&asked),
         Some(Command::Study(asked)) => study::study(&asked),
         Some(Command::Rotor(asked)) => rotor::rotor(&asked),
-        Some(Command::Sheet { input, output, leads, before }) => study::sheet(&input, output.as_deref(), leads.map(Into::into), &before),
+        Some(Command::Sheet { input, output, leads, before }) => {
+            study::sheet(&input, output.as_deref(), leads.map(Into::into), &before)
+        }
         Some(Command::Backup { file, book }) => book::backup(&file, book.as_deref()),
         Some(Command::Restore { file, book }) => book::restore(&file, book.as_deref()),
         Some(Command::Export { file, book }) => exchange::export(&file, book.as_deref()),

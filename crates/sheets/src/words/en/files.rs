@@ -48,7 +48,10 @@ pub fn not_utf8(name: &str, line: usize) -> String {
 
 /// Before a sheet to cut by.
 pub fn which_end_leads(question: Question) -> String {
-    format!("{} Answer with --leads left or --leads right; the sheet is written after the right answer", rotor::balance::question(question))
+    format!(
+        "{} Answer with --leads left or --leads right; the sheet is written after the right answer",
+        rotor::balance::question(question)
+    )
 }
 
 /// A PDF that could not be written: a defect of the program.

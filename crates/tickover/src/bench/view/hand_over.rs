@@ -9,6 +9,7 @@ use sheets::words::page as words;
 pub fn fold_of(card: &Card) -> Markup {
     let base = format!("/machine/{}", card.record.slug);
     let ready = matches!(card.state, State::Found(_));
+    let has_rotor = matches!(card.state, State::Found(answer) if answer.rotor.is_ok());
     let state = if ready { "" } else { words::AFTER_JUDGE };
     fold(
         4,
@@ -18,6 +19,7 @@ pub fn fold_of(card: &Card) -> Markup {
             div.row {
                 @if ready {
                     a.button href={ (base) "/sheet.pdf" } { (words::SHEET) }
+                    @if has_rotor { a.button href={ (base) "/rotor.pdf" } { (words::ROTOR_SHEET) } }
                     a.button.plain href={ (base) "/study.json" } { (words::JSON) }
                 }
                 a.button.plain href={ (base) "/machine.toml" } { (words::FILE) }

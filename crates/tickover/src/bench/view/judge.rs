@@ -13,6 +13,7 @@ use sheets::{
 use workshop::study::{curve::CurveStudy, idle::IdleStudy, load::LoadStudy, warning::Warning};
 
 mod doubt;
+mod held;
 pub mod rotor;
 pub mod run;
 

@@ -128,8 +128,11 @@ pub fn table_of_depths(zone: &str) -> String {
 /// Answers to which end leads: as sent, as shown.
 pub const ENDS: [(&str, &str); 2] = [("left", "left"), ("right", "right")];
 /// Why it is asked.
-pub const WHY_ASKED: &str =
-    "Turned over, a rotor seems to turn the other way, and many were scrapped by a cut at the wrong end. The sheet is printed after the right answer.";
+pub const WHY_ASKED: &str = "Turned over, a rotor seems to turn the other way, and many were scrapped by a cut at the wrong end. The sheet is printed after the right answer.";
+/// Link.
+pub const ROTOR_SHEET: &str = "Sheet of the rotor, PDF";
+/// Opens what is told of bonds, seat and balance.
+pub const WHAT_HOLDS: &str = "Magnets, seat, pulling, balance and sides";
 /// Of cuts.
 pub const KEEPS_ALL_LIMITS: &str = "These cuts keep every limit.";
 /// Button without the script.

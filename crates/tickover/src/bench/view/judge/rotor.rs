@@ -1,6 +1,6 @@
 //! The rotor in the hand.
 
-use super::super::card::list;
+use super::{super::card::list, held::holds};
 use crate::{desk::Answer, pictures};
 use maud::{Markup, PreEscaped, html};
 use sheets::words::rotor as text;
@@ -25,6 +25,7 @@ pub fn rotor(answer: &Answer) -> Markup {
                     }
                     Err(why) => { p { (text::held(*why)) } }
                 }
+                (holds(answer))
             }
             section { div.drawing { (PreEscaped(pictures::scene_on_page(&pictures::section(rotor, answer.rotor.as_ref().ok())))) } }
         }
