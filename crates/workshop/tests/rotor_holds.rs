@@ -180,6 +180,16 @@ fn volts_tell_the_flux() {
     close(found.left.si, 0.84, RELATIVE);
     close(found.left.plus_minus_si, 0.02, 1e-6);
     assert!(found.lost);
+    // Every coil of a full ring passes every pole: of six, one without flux takes a sixth of the volts and a reversed one two sixths. Arithmetic.
+    let (machine, _) = workshop::machine::read(workshop::machine::EXAMPLES[0].1).unwrap();
+    let mut ring = machine.rotor.unwrap().magnets.swap_remove(0);
+    ring.count = 6;
+    let [dead, reversed] = flux::one_pole(&found, &ring).unwrap();
+    close(dead.leaves, 5.0 / 6.0, RELATIVE);
+    close(reversed.leaves, 4.0 / 6.0, RELATIVE);
+    assert!(dead.fits && !reversed.fits);
+    ring.count = 5;
+    assert_eq!(flux::one_pole(&found, &ring), None);
     assert_eq!(flux::flux_left(Some(&flux), None), Err(NotFound::Missing("rotor.magnet")));
 }
 

@@ -66,7 +66,12 @@ pub fn rest(flow: &mut Flow, study: &HeldStudy) {
     if !study.rings.is_empty() {
         flow.heading(words::FLUX);
         match &study.flux {
-            Ok(left) => flow.body(&words::flux(left)),
+            Ok(left) => {
+                flow.body(&words::flux(left));
+                if let Some(both) = &study.one_pole {
+                    flow.body(&words::one_pole(both));
+                }
+            }
             Err(why) => flow.body(&words::not_found(*why)),
         }
     }

@@ -5,10 +5,10 @@ use super::{
     magnets::NotFound,
 };
 use crate::{
-    machine::{FluxRead, metal::MagnetMaterial},
+    machine::{FluxRead, metal::MagnetMaterial, rotor::Magnet},
     study::Finding,
 };
-use physics::rotor::flux::{self, NoLoad};
+use physics::rotor::flux::{self, NoLoad, Poles};
 
 /// Change of flux with temperature, back and forth, with its ± [1/K]. Ferrite −0.20 ± 0.02 %/K (IEC 60404-8-1 as a maker prints it), rare earth −0.10 ± 0.02
 /// (a maker's table), alnico −0.02 ± 0.01 (from memory).
@@ -56,6 +56,48 @@ pub fn flux_left(read: Option<&FluxRead>, material: Option<MagnetMaterial>) -> R
         return Err(NotFound::Impossible);
     }
     Ok(FluxFound { left, lost: left.si + left.plus_minus_si < 1.0 })
+}
+
+/// What is wrong with one magnet of a ring.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum OneFault {
+    /// It has no flux left, or is gone.
+    Dead,
+    /// It was put in the wrong way round.
+    Reversed,
+}
+
+/// One faulty magnet against the flux that is left.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OnePole {
+    /// What is wrong with it.
+    pub fault: OneFault,
+    /// Share of the volts that it would leave, with sound coils all round \[1\].
+    pub leaves: f64,
+    /// That lies within the ± of what is left.
+    pub fits: bool,
+}
+
+/// What one dead and one reversed magnet among these would leave of the volts, beside what is left. `None` where they are no whole ring of pole pairs.
+///
+/// As many coils as poles, in series: each coil sees every pole in turn, so nothing in their sum comes once a turn, and a meter cannot tell which magnet it is.
+pub fn one_pole(found: &FluxFound, magnets: &Magnet) -> Option<[OnePole; 2]> {
+    let count = usize::from(magnets.count);
+    if count < 2 || count % 2 == 1 {
+        return None;
+    }
+    let of = |fault: OneFault| {
+        let mut strength = vec![1.0; count];
+        strength[0] = match fault {
+            OneFault::Dead => 0.0,
+            OneFault::Reversed => -1.0,
+        };
+        let arc = magnets.arc.si;
+        let leaves =
+            Poles { strength, pole_arc_rad: arc, tooth_arc_rad: arc, coils: Poles::full_ring(count) }.beside_sound(count / 2)?;
+        Some(OnePole { fault, leaves, fits: (found.left.si - leaves).abs() <= found.left.plus_minus_si })
+    };
+    Some([of(OneFault::Dead)?, of(OneFault::Reversed)?])
 }
 
 /// How magnets of a kind lose flux for good. No number is given: it takes the grade's own curve.

@@ -2,7 +2,7 @@
 
 use super::{
     balance::{self, BalanceFound, Given},
-    flux::{self, FluxFound, LostBy},
+    flux::{self, FluxFound, LostBy, OnePole},
     glue::{self, GlueStep},
     magnets::{self, BondFound, Group, Look, NotFound},
     pulling::{self, PullFound},
@@ -32,6 +32,8 @@ pub struct HeldStudy {
     pub rings: Vec<Ring>,
     /// Flux that is left.
     pub flux: Result<FluxFound, NotFound>,
+    /// What one dead and one reversed magnet would leave; only where flux is lost.
+    pub one_pole: Option<[OnePole; 2]>,
     /// Seat and nut.
     pub taper: Result<TaperFound, NotFound>,
     /// Pull.
@@ -73,9 +75,13 @@ pub fn study(machine: &Machine, cut: Option<(Finding, Finding)>) -> Result<HeldS
         let rotor_mass = machine.engine.rotor_mass.as_ref().map(|m| Finding { si: m.si, plus_minus_si: m.plus_minus_si });
         balance::study(&Given { balancing, trials: &held.trials, rotor_mass, top_speed, cut })
     });
+    let flux = flux::flux_left(held.flux.as_ref(), rotor.magnets.first().map(|m| m.material));
+    let lost = flux.as_ref().ok().filter(|f| f.lost);
+    let one_pole = lost.zip(rotor.magnets.first()).and_then(|(f, m)| flux::one_pole(f, m));
     Ok(HeldStudy {
         rings,
-        flux: flux::flux_left(held.flux.as_ref(), rotor.magnets.first().map(|m| m.material)),
+        flux,
+        one_pole,
         taper: seat,
         pull,
         balance,

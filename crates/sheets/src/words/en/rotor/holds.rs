@@ -7,7 +7,7 @@ use workshop::{
     study::{
         Finding,
         rotor::{
-            flux::{FluxFound, LostBy},
+            flux::{FluxFound, LostBy, OnePole},
             magnets::{BondFound, Chance, Look, NotFound},
             pulling::{Enough, PullFound},
             taper::{Carries, Remark, TaperFound},
@@ -154,6 +154,22 @@ pub fn flux(f: &FluxFound) -> String {
     format!(
         "Of the recorded flux {}\u{a0}% is left, the temperature taken out. {so}",
         pm(f.left.si * 100.0, f.left.plus_minus_si * 100.0, 0)
+    )
+}
+
+/// What one faulty magnet would leave, and whether it is that.
+pub fn one_pole(both: &[OnePole; 2]) -> String {
+    let [dead, reversed] = both;
+    let so = match (dead.fits, reversed.fits) {
+        (true, false) => "One dead magnet would explain it.",
+        (false, true) => "One magnet put in the wrong way round would explain it.",
+        (true, true) => "Either would explain it.",
+        (false, false) => "Neither explains it: all may be weaker, or the gap to the coils wider.",
+    };
+    format!(
+        "With sound coils all round, one dead magnet leaves {}\u{a0}% of the volts, one reversed {}\u{a0}%. {so} Go round with a compass and a thin steel feeler: the poles change over from one to the next and pull alike.",
+        number(dead.leaves * 100.0, 0),
+        number(reversed.leaves * 100.0, 0)
     )
 }
 
