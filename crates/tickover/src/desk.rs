@@ -251,11 +251,14 @@ impl Answer {
     }
 }
 
+/// A PDF; `None` where there is nothing to print.
+pub type Paper = Option<Result<Vec<u8>, PdfError>>;
+
 /// The rotor's sheet, as PDF. `None` where there is no rotor to print.
 ///
 /// # Errors
 /// As [`sheets::sheet::rotor`].
-pub fn rotor_sheet(answer: &Answer) -> Option<Result<Vec<u8>, PdfError>> {
+pub fn rotor_sheet(answer: &Answer) -> Paper {
     let found = answer.rotor.as_ref().ok()?;
     Some(sheets::sheet::rotor(&answer.read.machine, found, &SheetOptions::default()))
 }
@@ -264,7 +267,7 @@ pub fn rotor_sheet(answer: &Answer) -> Option<Result<Vec<u8>, PdfError>> {
 ///
 /// # Errors
 /// As [`sheets::sheet::sheet`].
-pub fn sheet(answer: &Answer) -> Option<Result<Vec<u8>, PdfError>> {
+pub fn sheet(answer: &Answer) -> Paper {
     let study = answer.study.as_ref().ok()?;
     Some(sheets::sheet::sheet(&answer.read.machine, study, &SheetOptions::default()))
 }

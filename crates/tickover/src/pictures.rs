@@ -79,9 +79,11 @@ pub fn section(rotor: &Rotor, study: Option<&RotorStudy>) -> Scene {
     rotor::section::draw(rotor, &cuts, SECTION_MM)
 }
 
-/// The same with zones cut by so much [m].
+/// The same with zones cut by so much [m], the others not at all.
 pub fn section_cut(rotor: &Rotor, cuts: &[(usize, f64)]) -> Scene {
-    rotor::section::draw(rotor, cuts, SECTION_MM)
+    let depth = |zone: usize| cuts.iter().find(|(cut, _)| *cut == zone).map_or(0.0, |(_, depth)| *depth);
+    let all: Vec<(usize, f64)> = (0..rotor.zones.len()).map(|zone| (zone, depth(zone))).collect();
+    rotor::section::draw(rotor, &all, SECTION_MM)
 }
 
 /// A chart drawn for narrow or for wide places on the page. Ids carry which, because a page holds both.

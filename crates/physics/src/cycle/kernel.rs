@@ -4,12 +4,12 @@
 //! and states differ.
 
 pub(super) use super::accounts::{cyl, run};
+pub(super) use super::point::Point;
 use super::{
     body::{Body, LEAST_K, MOST_K},
     burn::{BURNED_OUT, burn},
     engine::{Manner, PLACE_RAD, PLACES, Prepared, Step},
     equalise::{CylinderLinks, Link, Links},
-    steady::Operating,
 };
 use crate::{
     flame::{KERNEL_RADIUS_M, dilution_factor},
@@ -17,49 +17,6 @@ use crate::{
     lanes::Lanes,
 };
 use std::f64::consts::{PI, TAU};
-
-/// What differs between lanes but not within a cycle.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Point<V, const CYL: usize> {
-    /// Crank speed [rad/s], and its reciprocal.
-    speed: V,
-    pub per_speed: V,
-    /// Effective throttle area [m²].
-    pub throttle: V,
-    /// Spark of each cylinder, rad after its firing top dead centre (minus the advance).
-    pub spark: [V; CYL],
-    /// Factor on the speed of each cylinder's flame in this cycle [1].
-    pub flame: [V; CYL],
-}
-
-impl<V: Lanes, const CYL: usize> Point<V, CYL> {
-    /// The spark of every cylinder at top dead centre.
-    pub fn new(speed: V, throttle: V) -> Self {
-        let one = V::splat(1.0);
-        Self { speed, per_speed: one / speed, throttle, spark: [V::splat(0.0); CYL], flame: [one; CYL] }
-    }
-
-    /// Crank speed [rad/s].
-    #[inline(always)]
-    pub fn speed(&self) -> V {
-        self.speed
-    }
-
-    /// Goes on at another speed [rad/s] and opening [m²].
-    pub fn go_on_at(&mut self, speed: V, throttle: V) {
-        (self.speed, self.per_speed, self.throttle) = (speed, V::splat(1.0) / speed, throttle);
-    }
-
-    /// Puts an operating point into one lane.
-    pub fn set(&mut self, lane: usize, at: &Operating, advance_rad: &[f64]) {
-        self.speed.set(lane, at.speed_rad_s);
-        self.per_speed.set(lane, 1.0 / at.speed_rad_s);
-        self.throttle.set(lane, at.opening_m2);
-        for (spark, advance) in self.spark.iter_mut().zip(advance_rad) {
-            spark.set(lane, -advance);
-        }
-    }
-}
 
 /// What one cylinder remembers from the last inlet closing and spark.
 #[derive(Clone, Copy, Debug)]
@@ -118,7 +75,7 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
         });
         let mut run = [s(0.0); run::COUNT];
         for i in 0..V::COUNT {
-            let swept_m3_s = CYL as f64 * p.swept * point.speed.lane(i) / (4.0 * PI);
+            let swept_m3_s = CYL as f64 * p.swept * point.speed().lane(i) / (4.0 * PI);
             let (mut low, mut high) = (0.05, 1.0);
             for _ in 0..12 {
                 let ratio = 0.5 * (low + high);
@@ -228,8 +185,8 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
             }
             first.get_or_insert((rates, links));
         }
-        for c in 0..CYL {
-            self.events(p, point, c, phase(p, c, step.from + step.stride), h, flames[c]);
+        for (c, flame) in flames.into_iter().enumerate() {
+            self.events(p, point, c, phase(p, c, step.from + step.stride), h, flame);
         }
     }
 
@@ -309,7 +266,7 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
 
             let phase = phase(p, c, step.from);
             let closed = phase >= p.inlet_closes && phase < p.exhaust_opens;
-            let piston_speed = point.speed * s(p.engine.chamber.crank.piston_stroke_m() / PI);
+            let piston_speed = point.speed() * s(p.engine.chamber.crank.piston_stroke_m() / PI);
             let wall_film = if closed {
                 let burning = (memory.burning * (pressure - memory.pressure * s(place.motored))).max(zero);
                 heat::coefficient(2.0 * p.radius, pressure, t, s(heat::CLOSED) * piston_speed + burning)

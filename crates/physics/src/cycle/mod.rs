@@ -15,6 +15,7 @@ mod engine;
 mod equalise;
 mod free;
 mod kernel;
+mod point;
 mod steady;
 mod tell;
 mod trace;

@@ -68,10 +68,10 @@ pub fn rotor_pages(machine: &Machine, study: &RotorStudy, options: &SheetOptions
 fn section_found(flow: &mut Flow, study: &RotorStudy) {
     flow.heading(found::ROTOR);
     flow.body(&found::section(&study.section));
-    for said in [study.section.weighed.as_ref().map(found::weighed), study.section.swung.as_ref().map(found::swung)] {
-        if let Some(said) = said {
-            flow.item(Sign::Bullet, &said);
-        }
+    for said in
+        [study.section.weighed.as_ref().map(found::weighed), study.section.swung.as_ref().map(found::swung)].into_iter().flatten()
+    {
+        flow.item(Sign::Bullet, &said);
     }
 }
 

@@ -6,14 +6,13 @@ use super::{
     cards,
     view::{question, sheet},
 };
-use crate::desk::{self, Answer};
+use crate::desk::{self, Answer, Paper};
 use axum::{
     extract::Query,
     http::{StatusCode, header},
     response::{Html, IntoResponse, Response},
 };
 use serde::Deserialize;
-use sheets::scene::pdf::PdfError;
 use workshop::study::rotor::sides::{self, End};
 
 /// A file to save; slugs are plain, so they need no quoting.
@@ -43,7 +42,7 @@ async fn to_cut_by(
     asked: Asked,
     Query(query): Query<Leads>,
     named: &str,
-    made: fn(&Answer) -> Option<Result<Vec<u8>, PdfError>>,
+    made: fn(&Answer) -> Paper,
 ) -> Result<Response, Trouble> {
     let Asked { bench, slug, .. } = &asked;
     let work = cards::answer_of(bench, slug)?;

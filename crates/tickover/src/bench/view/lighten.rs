@@ -37,10 +37,13 @@ fn zones(rotor: &Rotor, plan: &Lighten) -> Vec<String> {
     plan.zones.iter().enumerate().map(line).chain(threads).collect()
 }
 
-/// The advised cut of every zone [m].
+/// The advised cut of every zone that may be cut [m], the first of the plan last, since the last is told of.
 fn advised(plan: &Lighten) -> Vec<(usize, f64)> {
-    let of = |zone: usize| plan.steps.iter().find(|s| s.zone == zone).map_or(0.0, |s| s.depth.si);
-    (0..plan.zones.len()).map(|zone| (zone, of(zone))).collect()
+    let may = |zone: &usize| plan.zones[*zone].forbidden.is_none();
+    let step = |zone: usize| plan.steps.iter().position(|s| s.zone == zone);
+    let mut all: Vec<usize> = (0..plan.zones.len()).filter(may).collect();
+    all.sort_by_key(|zone| std::cmp::Reverse(step(*zone).unwrap_or(usize::MAX)));
+    all.into_iter().map(|zone| (zone, step(zone).map_or(0.0, |s| plan.steps[s].depth.si))).collect()
 }
 
 fn slides(answer: &Answer, rotor: &Rotor, plan: &Lighten) -> Markup {
@@ -51,12 +54,10 @@ fn slides(answer: &Answer, rotor: &Rotor, plan: &Lighten) -> Markup {
             div {
                 div.drawing #lighten-drawing { (PreEscaped(pictures::scene_on_page(&pictures::section_cut(rotor, &cuts)))) }
                 @for (k, depth) in &cuts {
-                    @if plan.zones[*k].forbidden.is_none() {
-                        div {
-                            label for={ "lighten-" (k) } { (words::depth_of(&text::zone_name(rotor, *k))) }
-                            input type="range" id={ "lighten-" (k) } data-zone=(k) min="0" step="0.05"
-                                max=(format!("{:.2}", wire::mm(rotor.zones[*k].deepest.si))) value=(format!("{:.2}", wire::mm(*depth)));
-                        }
+                    div {
+                        label for={ "lighten-" (k) } { (words::depth_of(&text::zone_name(rotor, *k))) }
+                        input type="range" id={ "lighten-" (k) } data-zone=(k) min="0" step="0.01"
+                            max=(format!("{:.2}", wire::mm(rotor.zones[*k].deepest.si))) value=(format!("{:.2}", wire::mm(*depth)));
                     }
                 }
             }

@@ -4,7 +4,7 @@ use quantity::{Dimension as D, Unit as U};
 
 use super::{Field, Kind, Section, other, reading};
 
-/// Angles on the rotor.
+/// Least and greatest angle on the rotor [°]: one turn either way, by definition.
 const ROUND: (f64, f64, U) = (-360.0, 360.0, U::Degree);
 const ROUND_WHY: &str = "one turn either way";
 

@@ -4,7 +4,9 @@ use quantity::{Dimension as D, Unit as U};
 
 use super::{Field, Kind, Section, other, reading};
 
+/// Least and greatest diameter of a thread [mm] (common practice, no source).
 const THREADS: (f64, f64, U) = (3.0, 60.0, U::Millimetre);
+/// Least and greatest pitch [mm]: ISO 261 (from memory).
 const PITCHES: (f64, f64, U) = (0.35, 6.0, U::Millimetre);
 const THREADS_WHY: &str = "common practice: from a small screw to a large boss";
 const PITCHES_WHY: &str = "from the finest pitch of a small thread to a coarse one";

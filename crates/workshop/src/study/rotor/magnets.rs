@@ -381,9 +381,7 @@ fn chance(one: &One<'_>, with_heat: bool) -> Chance {
             told += 1;
             sum += if sigma > 0.0 { normal_share((load / strength).ln() / sigma) } else { f64::from(u8::from(load >= strength)) };
         }
-        if told > 0 {
-            shares.push(sum / told as f64);
-        }
+        shares.extend((told > 0).then(|| sum / told as f64));
     }
     let n = shares.len();
     let mean = shares.iter().sum::<f64>() / n.max(1) as f64;
