@@ -32,6 +32,27 @@ fn the_corran_in_json() {
     assert!(cuts.iter().all(|c| c["unevenness_share"]["value"].is_f64() && c["rev_up_s"]["value"].is_f64()));
     assert_eq!(rotor["engine_not_studied"], serde_json::Value::Null);
     assert_eq!(rotor["lighten"]["rest_points_stay"], true);
+    let holds = &rotor["holds"];
+    assert_eq!(holds["balance"]["verdict"], "put_right");
+    assert!(holds["balance"]["correction"]["at_deg"].as_array().is_some_and(|holes| !holes.is_empty()));
+    assert!(holds["seat"]["slips_at_nm"]["value"].as_f64() < holds["seat"]["worked_home_nm"]["value"].as_f64());
+    assert_eq!(holds["sides"].as_array().map(Vec::len), Some(6));
+}
+
+#[test]
+fn no_sheet_to_cut_by_before_the_right_answer() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let to = folder.path().join("cut.pdf");
+    let sheet = |leads: &[&str]| {
+        let out = tickover(&[&["sheet", "corran-360.toml", "-o", to.to_str().expect("a path")], leads].concat());
+        (out.status.code(), String::from_utf8_lossy(&out.stderr).into_owned())
+    };
+    let (code, said) = sheet(&[]);
+    assert!(code == Some(1) && said.contains("Which end leads") && said.contains("--leads"), "{said}");
+    // Anticlockwise from the cover side is clockwise from the engine side, where what is at the top moves to the right.
+    let (code, said) = sheet(&["--leads", "left"]);
+    assert!(code == Some(1) && said.contains("Wrong"), "{said}");
+    assert!(!to.exists());
 }
 
 #[test]

@@ -10,6 +10,7 @@ mod alike;
 mod calibration;
 mod chance;
 mod curve;
+mod holds;
 mod idle;
 mod load;
 mod rotor;
@@ -29,6 +30,7 @@ use workshop::{
 pub use alike::Alike;
 pub use chance::Sensitivity;
 pub use curve::Curve;
+pub use holds::Holds;
 pub use idle::{Chance, Idle, Rest, verdict_code};
 pub use load::Load;
 pub use rotor::Rotor;

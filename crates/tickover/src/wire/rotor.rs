@@ -1,6 +1,6 @@
 //! The rotor in the hand, as JSON.
 
-use super::{Number, Part, mm, number, reason, rpm};
+use super::{Holds, Number, Part, mm, number, reason, rpm};
 use physics::rotor::notch::NoFactor;
 use serde::Serialize;
 use workshop::{
@@ -16,6 +16,8 @@ pub struct Rotor {
     lighten: Part<Lighten>,
     /// Why the engine's part of it is missing; `null` where it is there.
     engine_not_studied: Option<&'static str>,
+    /// What holds and balances it.
+    holds: Option<Holds>,
 }
 
 #[derive(Debug, Serialize)]
@@ -232,6 +234,7 @@ impl Rotor {
             strength: s.strength.as_ref().map_or_else(|why| Part::Not { not_studied: part(*why) }, |f| Part::Found(strength(f))),
             lighten: s.lighten.as_ref().map_or_else(|why| Part::Not { not_studied: part(*why) }, |f| Part::Found(lighten(f))),
             engine_not_studied: s.turning.err().map(reason),
+            holds: study::held::study(machine, None).ok().map(|held| Holds::of(&held)),
         }
     }
 }
