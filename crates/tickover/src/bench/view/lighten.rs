@@ -52,7 +52,7 @@ fn slides(answer: &Answer, rotor: &Rotor, plan: &Lighten) -> Markup {
     html! {
         div.alter.lighten {
             div {
-                div.drawing #lighten-drawing { (PreEscaped(pictures::scene_on_page(&pictures::section_cut(rotor, &cuts)))) }
+                div.cross-section #lighten-drawing { (PreEscaped(pictures::scene_on_page(&pictures::section_cut(rotor, &cuts)))) }
                 @for (k, depth) in &cuts {
                     div {
                         label for={ "lighten-" (k) } { (words::depth_of(&text::zone_name(rotor, *k))) }
