@@ -7,7 +7,7 @@ use sheets::{
     chart::{Chart, CurveExtras, Size, chance_chart, curve_chart, rest_chart, run_chart, torque_chart},
     rotor,
     scene::{
-        Scene,
+        Item, Scene,
         svg::{self, Home},
     },
 };
@@ -77,6 +77,17 @@ pub fn section(rotor: &Rotor, study: Option<&RotorStudy>) -> Scene {
         (0..plan.zones.len()).map(|zone| (zone, of(zone))).collect()
     });
     rotor::section::draw(rotor, &cuts, SECTION_MM)
+}
+
+/// The same for a page that draws a section elsewhere too: no id stands in it.
+pub fn section_again(rotor: &Rotor, study: Option<&RotorStudy>) -> Scene {
+    let mut scene = section(rotor, study);
+    for item in &mut scene.items {
+        if let Item::Group(group) = item {
+            group.attributes.retain(|(name, _)| name != "id");
+        }
+    }
+    scene
 }
 
 /// The same with zones cut by so much [m], the others not at all.

@@ -27,7 +27,7 @@ pub fn rotor(answer: &Answer) -> Markup {
                 }
                 (holds(answer))
             }
-            section { div.cross-section { (PreEscaped(pictures::scene_on_page(&pictures::section(rotor, answer.rotor.as_ref().ok())))) } }
+            section { div.cross-section { (PreEscaped(pictures::scene_on_page(&pictures::section_again(rotor, answer.rotor.as_ref().ok())))) } }
         }
     }
 }
