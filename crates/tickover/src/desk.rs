@@ -20,7 +20,7 @@ use workshop::{
         idle::IdleStudy,
         load::{self, LoadStudy},
         model::{EngineModel, Which},
-        rotor::{self, RotorStudy},
+        rotor::{self, RotorStudy, held::HeldStudy},
         trim::{CutOutcome, CutWindow, TrimStudy, one_cut},
         warning::Warning,
     },
@@ -127,6 +127,8 @@ pub struct Answer {
     pub study: Result<Study, NotStudied>,
     /// The rotor in the hand, or what is missing for it.
     pub rotor: Result<RotorStudy, rotor::Held>,
+    /// What holds the rotor and balances it, where the file has one.
+    pub holds: Option<HeldStudy>,
     model: Option<EngineModel>,
 }
 
@@ -140,7 +142,8 @@ pub fn answer(read: Read, progress: &Progress, shelf: &dyn Shelf) -> Option<Answ
     progress.judging.store(true, Relaxed);
     let study = study::study(&read.machine, model.as_ref().map_err(|e| *e), &progress.counter);
     let rotor = rotor::study(&read.machine, read.curve.as_ref().map_err(|e| *e));
-    (!progress.counter.stopped()).then(|| Answer { read, study, rotor, model: model.ok() })
+    let holds = rotor::held::study(&read.machine, None).ok();
+    (!progress.counter.stopped()).then(|| Answer { read, study, rotor, holds, model: model.ok() })
 }
 
 /// The engine's surfaces, from the shelf or computed.

@@ -202,7 +202,7 @@ fn zone(scene: &mut Scene, rotor: &Rotor, zone: &Zone, k: usize, [depth, hatch]:
         Face::Outside => at(tip.x, tip.y - 1.2),
         Face::Inside => at(tip.x, tip.y + 3.8),
     };
-    group.text(Text::new(off, TEXT, (k + 1).to_string()).anchor(Anchor::Middle).bold().ink(Ink::Cut).halo());
+    group.text(Text::new(off, TEXT, (k + 1).to_string()).anchor(Anchor::Middle).bold().halo());
     scene.group(group);
 }
 

@@ -7,21 +7,18 @@ use sheets::words::{
     Caution,
     rotor::{balance as sides, holds as text, steps},
 };
-use workshop::study::rotor::{
-    held::{self, HeldStudy},
-    magnets::NotFound,
-};
+use workshop::study::rotor::{held::HeldStudy, magnets::NotFound};
 
 /// Balance, bonds, flux, seat and pull; what is not told says which reading is missing.
 pub fn holds(answer: &Answer) -> Markup {
-    let Ok(found) = held::study(&answer.read.machine, None) else { return html! {} };
+    let Some(found) = &answer.holds else { return html! {} };
     html! {
         details {
             summary.button.plain { (sheets::words::page::WHAT_HOLDS) }
             h4 { (sides::BALANCE) }
             (told(&found.balance, sides::balance))
             h4 { (text::BONDS) }
-            (bonds(&found))
+            (bonds(found))
             h4 { (text::FLUX) }
             (told(&found.flux, |f| [text::flux(f)].into_iter().chain(found.one_pole.as_ref().map(text::one_pole)).collect()))
             h4 { (text::TAPER) }
