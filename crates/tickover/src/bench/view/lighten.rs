@@ -70,8 +70,8 @@ fn slides(answer: &Answer, rotor: &Rotor, plan: &Lighten) -> Markup {
             @if !zone.cuts.is_empty() {
                 details {
                     summary.button.plain { (words::table_of_depths(&text::zone_name(rotor, k))) }
-                    (table(&text::CUTS_HEAD, zone.cuts.iter().map(text::cut_row)))
-                    (table(&text::ENGINE_HEAD, zone.cuts.iter().map(text::engine_row)))
+                    (table(&text::zone_name(rotor, k), &text::CUTS_HEAD, zone.cuts.iter().map(text::cut_row)))
+                    (table(&text::zone_name(rotor, k), &text::ENGINE_HEAD, zone.cuts.iter().map(text::engine_row)))
                 }
             }
         }
@@ -86,7 +86,7 @@ pub fn verdict(outcome: &CutFinding) -> String {
 /// What the cuts do.
 pub fn facts(outcome: &CutFinding) -> Markup {
     html! {
-        (table(&text::CUTS_HEAD, std::iter::once(text::cut_row(outcome))))
-        (table(&text::ENGINE_HEAD, std::iter::once(text::engine_row(outcome))))
+        (table(words::CUTS_NOW, &text::CUTS_HEAD, std::iter::once(text::cut_row(outcome))))
+        (table(words::CUTS_NOW, &text::ENGINE_HEAD, std::iter::once(text::engine_row(outcome))))
     }
 }

@@ -133,6 +133,8 @@ pub const WHY_ASKED: &str = "Turned over, a rotor seems to turn the other way, a
 pub const ROTOR_SHEET: &str = "Sheet of the rotor, PDF";
 /// Opens what is told of bonds, seat and balance.
 pub const WHAT_HOLDS: &str = "Magnets, seat, pulling, balance and sides";
+/// Names the tables of the cuts as the slides stand.
+pub const CUTS_NOW: &str = "The cuts as the slides stand";
 /// Of cuts.
 pub const KEEPS_ALL_LIMITS: &str = "These cuts keep every limit.";
 /// Button without the script.

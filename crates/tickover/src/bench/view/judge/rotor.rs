@@ -18,7 +18,7 @@ pub fn rotor(answer: &Answer) -> Markup {
                         @if let Ok(strength) = &found.strength {
                             details {
                                 summary.button.plain { (text::STRENGTH) }
-                                (table(&text::NOTCHES_HEAD, strength.notches.iter().map(text::notch_row)))
+                                (table(text::STRENGTH, &text::NOTCHES_HEAD, strength.notches.iter().map(text::notch_row)))
                                 p.soft { (text::HOW_STRESSED) }
                             }
                         }
@@ -50,10 +50,10 @@ pub fn said(answer: &Answer) -> Vec<String> {
     all
 }
 
-/// A table with a row of heads; the first column names the row.
-pub fn table(heads: &[&str], rows: impl Iterator<Item = Vec<String>>) -> Markup {
+/// A table of something with a row of heads; the first column names the row.
+pub fn table(of: &str, heads: &[&str], rows: impl Iterator<Item = Vec<String>>) -> Markup {
     html! {
-        div.scroll tabindex="0" role="region" aria-label=(heads.join(", ")) {
+        div.scroll tabindex="0" role="region" aria-label=(format!("{of}: {}", heads.join(", "))) {
             table {
                 thead { tr { @for head in heads { th scope="col" { (head) } } } }
                 tbody { @for row in rows { tr { @for cell in row { td { (cell) } } } } }
