@@ -75,7 +75,8 @@ def turn(seconds):
             work += y[8] - before - cm.P_AMBIENT * (V[end] - volume)
             ats[c] %= PLACES
         width = COUPLED * PLACE
-        now += width / speed
+        dt = width / speed
+        now += dt
         energy += work - (FRICTION + FRICTION_SLOPE * speed) * width
         if energy <= 0.0:
             return 0.0, turned
@@ -84,7 +85,7 @@ def turn(seconds):
         turned += width
         if now > seconds - MEAN_OF:
             angle_after += width
-            time_after += width / speed
+            time_after += dt
     return angle_after / time_after, turned
 
 

@@ -1,5 +1,8 @@
 //! Slider-crank, rim and chamber against outside values.
 
+mod outside;
+
+use outside::near;
 use physics::crank::{Chamber, NotACrank, SliderCrank};
 use physics::rim::Rim;
 use proptest::prelude::*;
@@ -14,10 +17,6 @@ const RELATIVE: f64 = 1e-8;
 
 fn deg(d: f64) -> CrankAngle {
     CrankAngle::from_degrees(d)
-}
-
-fn near(ours: f64, theirs: f64, within: f64) {
-    assert!((ours - theirs).abs() <= within, "{ours} against {theirs}");
 }
 
 /// Piston travel without offset: Heywood, *Internal Combustion Engine Fundamentals* (1988), equation 2.5; numbers by

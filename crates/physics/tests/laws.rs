@@ -1,5 +1,8 @@
 //! The laws against outside values and against their own limits.
 
+mod outside;
+
+use outside::near;
 use physics::law::*;
 use physics::rim::Rim;
 use proptest::prelude::*;
@@ -12,10 +15,6 @@ fn deg(d: f64) -> CrankAngle {
 
 fn rpm(n: f64) -> f64 {
     n * TAU / 60.0
-}
-
-fn near(ours: f64, theirs: f64, within: f64) {
-    assert!((ours - theirs).abs() <= within, "{ours} against {theirs}");
 }
 
 /// Rounding of a few operations on angles of a radian.

@@ -1,5 +1,8 @@
 //! Roots, interpolation, quantiles and balance against outside values.
 
+mod outside;
+
+use outside::near;
 use physics::balance::*;
 use physics::interp::{BadPoints, MonotoneCubic};
 use physics::interval::{NORMAL_95, student_95, wilson};
@@ -7,10 +10,6 @@ use physics::root::{NoRoot, bracketed};
 use proptest::prelude::*;
 use std::cell::Cell;
 use std::f64::consts::TAU;
-
-fn near(ours: f64, theirs: f64, within: f64) {
-    assert!((ours - theirs).abs() <= within, "{ours} against {theirs}");
-}
 
 /// Fritsch and Carlson (1980), data RPN 14, and an advance curve: values of SciPy 1.17.1 `PchipInterpolator`.
 #[test]

@@ -1,5 +1,8 @@
 //! Balance in one plane, against outside values.
 
+mod outside;
+
+use outside::{RELATIVE, close, near};
 use physics::balance::{Grade, permissible_specific_unbalance, permissible_unbalance, unbalance_force, unbalance_of_cut};
 use physics::rotor::drill::{Drill, MOST_HOLES, NoPlan, TWIST, Way};
 use physics::rotor::trial_runs::{NoAnswer, Trial, Vibration, with_phase, without_phase};
@@ -7,17 +10,6 @@ use physics::rotor::unbalance::{Unbalance, from_trial_masses, least_shown};
 use proptest::prelude::*;
 use quantity::Value;
 use std::f64::consts::{PI, TAU};
-
-/// Digits given by the sources of closed forms.
-const RELATIVE: f64 = 1e-8;
-
-fn near(ours: f64, theirs: f64, within: f64) {
-    assert!((ours - theirs).abs() <= within, "{ours} against {theirs}");
-}
-
-fn close(ours: f64, theirs: f64, relative: f64) {
-    near(ours, theirs, relative * theirs.abs());
-}
 
 fn rpm(n: f64) -> f64 {
     n * TAU / 60.0

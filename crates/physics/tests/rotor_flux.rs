@@ -1,24 +1,10 @@
 //! Flux of a magnet rotor, against outside values.
 
+mod outside;
+
+use outside::{RELATIVE, close, near, table};
 use physics::rotor::flux::{MU_0, NoLoad, Poles, RATED_K, Square, left};
 use std::f64::consts::TAU;
-
-/// Digits given by the sources of closed forms.
-const RELATIVE: f64 = 1e-8;
-
-fn near(ours: f64, theirs: f64, within: f64) {
-    assert!((ours - theirs).abs() <= within, "{ours} against {theirs}");
-}
-
-fn close(ours: f64, theirs: f64, relative: f64) {
-    near(ours, theirs, relative * theirs.abs());
-}
-
-/// Rows of a reference table after its comments and its line of names.
-fn table(text: &str) -> Vec<Vec<f64>> {
-    let lines = text.lines().filter(|l| !l.starts_with('#')).skip(1);
-    lines.map(|l| l.split(',').filter_map(|n| n.trim().parse().ok()).collect()).collect()
-}
 
 #[test]
 fn harmonics_of_the_poles_are_those_of_a_wave_added_up() {

@@ -1,5 +1,8 @@
 //! What holds magnets and rotor, against outside values.
 
+mod outside;
+
+use outside::{RELATIVE, close, near, table};
 use physics::rotor::bond::{Magnet, Never, NoStrength, Seat as MagnetSeat, Shaken, Strength};
 use physics::rotor::puller::{Screw, shared, strips_at_n};
 use physics::rotor::shear_lag::{Joint, Part, Strained, coupon};
@@ -7,23 +10,6 @@ use physics::rotor::taper::{Formula, Rings, Seat, drawn, key_if_slipped, mismatc
 use physics::rotor::thread::{Class, Done, Metric, short_clamp_n};
 use proptest::prelude::*;
 use std::f64::consts::{PI, TAU};
-
-/// Digits given by the sources of closed forms.
-const RELATIVE: f64 = 1e-8;
-
-fn near(ours: f64, theirs: f64, within: f64) {
-    assert!((ours - theirs).abs() <= within, "{ours} against {theirs}");
-}
-
-fn close(ours: f64, theirs: f64, relative: f64) {
-    near(ours, theirs, relative * theirs.abs());
-}
-
-/// Rows of a reference table after its comments and its line of names, with the words in them left out.
-fn table(text: &str) -> Vec<Vec<f64>> {
-    let lines = text.lines().filter(|l| !l.starts_with('#')).skip(1);
-    lines.map(|l| l.split(',').filter_map(|n| n.trim().parse().ok()).collect()).collect()
-}
 
 // --- bond -------------------------------------------------------------------------------------------------------------------
 

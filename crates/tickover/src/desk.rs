@@ -249,7 +249,8 @@ impl Answer {
         answer.alike = Some(wire::Part::of(self.alike(), wire::Alike::of));
         answer.load = Some(wire::Part::of(self.load(), wire::Load::of));
         answer.trim = Some(wire::Part::of(self.trim(), wire::Trim::of));
-        answer.rotor = self.read.machine.rotor.is_some().then(|| wire::rotor(&self.read.machine, &self.rotor));
+        answer.rotor =
+            self.read.machine.rotor.is_some().then(|| wire::rotor(&self.read.machine, &self.rotor, self.holds.as_ref()));
         answer
     }
 }

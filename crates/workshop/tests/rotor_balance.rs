@@ -1,38 +1,18 @@
 //! Balance of a rotor and which side of it is which: from readings to findings.
 
+mod written;
+
 use physics::{balance::Grade, rotor::trial_runs::NoAnswer};
 use quantity::{Dimension as D, Reading};
 use std::f64::consts::TAU;
 use workshop::{
     machine::*,
-    study::{
-        Finding,
-        rotor::{
-            balance::{self, By, Cause, Correction, Given, NoCorrection, NoRuns, Verdict},
-            sides::{At, End, Question, View, check, turns_in, views},
-        },
+    study::rotor::{
+        balance::{self, By, Cause, Correction, Given, NoCorrection, NoRuns, Verdict},
+        sides::{At, End, Question, View, check, turns_in, views},
     },
 };
-
-fn close(ours: f64, theirs: f64, relative: f64) {
-    assert!((ours - theirs).abs() <= relative * theirs.abs(), "{ours} against {theirs}");
-}
-
-fn read(text: &str, dimension: D) -> Reading {
-    Reading::parse(text, dimension).unwrap()
-}
-
-fn length(text: &str) -> Reading {
-    read(text, D::Length)
-}
-
-fn number(text: &str) -> Reading {
-    read(text, D::Number)
-}
-
-fn exact(si: f64) -> Finding {
-    Finding { si, plus_minus_si: 0.0 }
-}
+use written::{close, exact, length, number, read};
 
 // --- balance --------------------------------------------------------------------------------------------------------------------
 

@@ -1,47 +1,27 @@
 //! What holds the rotor and its magnets: from readings to findings.
 
+mod written;
+
 use physics::rotor::{
     bond::{Never, Seat},
     thread::Class,
 };
 use proptest::prelude::*;
-use quantity::{Dimension as D, Reading};
+use quantity::Dimension as D;
 use std::f64::consts::{PI, TAU};
 use workshop::{
     machine::{metal::MagnetMaterial, *},
-    study::{
-        Finding,
-        rotor::{
-            flux, glue, held,
-            magnets::{self, Group, Look, NotFound},
-            pulling::{self, Enough, OF_STRIPPING, PullStep},
-            taper::{self, Carries, Remark, friction},
-        },
+    study::rotor::{
+        flux, glue, held,
+        magnets::{self, Group, Look, NotFound},
+        pulling::{self, Enough, OF_STRIPPING, PullStep},
+        taper::{self, Carries, Remark, friction},
     },
 };
+use written::{close, exact, length, number, read};
 
 /// Digits of a closed form, worked out in another order.
 const RELATIVE: f64 = 1e-8;
-
-fn close(ours: f64, theirs: f64, relative: f64) {
-    assert!((ours - theirs).abs() <= relative * theirs.abs(), "{ours} against {theirs}");
-}
-
-fn read(text: &str, dimension: D) -> Reading {
-    Reading::parse(text, dimension).unwrap()
-}
-
-fn length(text: &str) -> Reading {
-    read(text, D::Length)
-}
-
-fn number(text: &str) -> Reading {
-    read(text, D::Number)
-}
-
-fn exact(si: f64) -> Finding {
-    Finding { si, plus_minus_si: 0.0 }
-}
 
 // --- magnets ------------------------------------------------------------------------------------------------------------------
 

@@ -19,6 +19,8 @@ pub fn rotor(with: &AskedRotor) -> Result<(), Stop> {
     let asked = &with.asked;
     let read = study::read(&asked.input, asked.width)?;
     let found = rotor::study(&read.machine, read.curve.as_ref().map_err(|e| *e));
+    // What holds it is told by itself: a part of the file that is not there leaves the rest as it is.
+    let holds = held::study(&read.machine, None).ok();
     study::save(asked, || {
         let scene = read.machine.rotor.as_ref().map(|r| pictures::section(r, found.as_ref().ok()));
         Ok(scene.map(|s| ("rotor-section", pictures::scene_as_file(&s))).into_iter().collect())
@@ -33,13 +35,12 @@ pub fn rotor(with: &AskedRotor) -> Result<(), Stop> {
     }
     if asked.json {
         let mut answer = wire::Answer::about(&read.machine.name, &read.warnings);
-        answer.rotor = Some(wire::rotor(&read.machine, &found));
+        answer.rotor = Some(wire::rotor(&read.machine, &found, holds.as_ref()));
         say(&answer.to_text())?;
     } else if let Ok(found) = &found {
         say(&report::rotor(&read.machine, found, columns(asked.width), study::style()))?;
-        // What holds it is told by itself: a part of the file that is not there leaves the rest as it is.
-        if let Ok(holds) = held::study(&read.machine, None) {
-            say(&report::held(&holds, columns(asked.width), study::style()))?;
+        if let Some(holds) = &holds {
+            say(&report::held(holds, columns(asked.width), study::style()))?;
         }
         if let Some(path) = written {
             say(&path.display().to_string())?;

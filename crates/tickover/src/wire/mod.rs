@@ -23,7 +23,7 @@ use workshop::{
     machine::Machine,
     study::{
         Finding, NotStudied,
-        rotor::{Held, RotorStudy},
+        rotor::{Held, RotorStudy, held::HeldStudy},
     },
 };
 
@@ -117,9 +117,9 @@ pub enum Part<T> {
 }
 
 /// The rotor, or what is missing for it.
-pub fn rotor(machine: &Machine, found: &Result<RotorStudy, Held>) -> Part<Rotor> {
+pub fn rotor(machine: &Machine, found: &Result<RotorStudy, Held>, holds: Option<&HeldStudy>) -> Part<Rotor> {
     match found {
-        Ok(found) => Part::Found(Rotor::of(machine, found)),
+        Ok(found) => Part::Found(Rotor::of(machine, found, holds)),
         Err(why) => Part::Not { not_studied: rotor::held(*why) },
     }
 }

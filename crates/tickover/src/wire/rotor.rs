@@ -153,7 +153,7 @@ fn one(x: f64) -> f64 {
 
 impl Rotor {
     /// From the study.
-    pub fn of(machine: &Machine, s: &study::RotorStudy) -> Self {
+    pub fn of(machine: &Machine, s: &study::RotorStudy, holds: Option<&study::held::HeldStudy>) -> Self {
         let name = |k: usize| machine.rotor.as_ref().and_then(|r| r.pieces.get(k)).map_or_else(String::new, |p| p.name.clone());
         let place = |p: study::Place| Place { piece: name(p.piece), radius_mm: mm(p.radius_m), place_mm: mm(p.place_m) };
         let check = |c: study::Check| Check { read: number(c.read, one), computed: number(c.computed, one), agrees: c.agrees() };
@@ -234,7 +234,7 @@ impl Rotor {
             strength: s.strength.as_ref().map_or_else(|why| Part::Not { not_studied: part(*why) }, |f| Part::Found(strength(f))),
             lighten: s.lighten.as_ref().map_or_else(|why| Part::Not { not_studied: part(*why) }, |f| Part::Found(lighten(f))),
             engine_not_studied: s.turning.err().map(reason),
-            holds: study::held::study(machine, None).ok().map(|held| Holds::of(&held)),
+            holds: holds.map(Holds::of),
         }
     }
 }
