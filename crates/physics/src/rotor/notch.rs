@@ -44,6 +44,13 @@ const BENDING: [[[f64; 3]; 4]; 2] = [
     [[1.042, 0.982, -0.036], [-3.599, 1.619, -0.431], [6.084, -5.607, 1.158], [-2.527, 3.006, -0.691]],
 ];
 
+/// How far [`keyway`] may lie from the truth, as a share of itself [1], 95 % half-width: its note (own choice).
+pub const KEYWAY_DOUBT: f64 = 0.15;
+/// The same of [`shoulder`] [1]: source: as two fits of the charts part.
+pub const SHOULDER_DOUBT: f64 = 0.12;
+/// The same of [`at_hole`] [1]: Howland (1930), from memory, within 2 % of it.
+pub const HOLE_DOUBT: f64 = 0.02;
+
 /// Factors of a shoulder.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Shoulder {

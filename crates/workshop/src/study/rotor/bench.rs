@@ -113,7 +113,8 @@ impl<'a> Bench<'a> {
         let (greatest, mean) = (with(smooth, 0), with(spun.mean * square, 1));
         let rim = spun.rim_alone.map(|r| with(r * square, 2));
         let peak = worst_notch.and_then(|n| n.peak.ok()).unwrap_or(greatest);
-        let bursts_at = strength::bursts(&self.stuff, mean, rim, peak.si.max(smooth), self.doubt[0], self.speed);
+        let worst = if peak.si > smooth { peak } else { greatest };
+        let bursts_at = strength::bursts(&self.stuff, mean, rim, worst, self.speed);
         let engine_inertia = self.engine_inertia(inertia_off);
         let reserve = quotient(self.stuff.proof, greatest);
         let mut finding = CutFinding {

@@ -12,7 +12,7 @@ use physics::rotor::{
     cup::{self, Cup, NotACup, Part as Bears, Station},
     disc::{between_magnets, mean_hoop},
     meridian::von_mises,
-    notch::{NoFactor, at_hole, keyway, shoulder_on_one_side},
+    notch::{HOLE_DOUBT, KEYWAY_DOUBT, NoFactor, SHOULDER_DOUBT, at_hole, keyway, shoulder_on_one_side},
     solid::{Holes, Piece, SLACK_M, pitch_m},
 };
 
@@ -181,7 +181,7 @@ pub(super) fn study(rotor: &Rotor, parts: &Parts, stuff: &Stuff, speed: f64) -> 
     let line = spun.cup.stations.iter().map(|s| scaled(&work, s, square)).collect();
     let doubt = greatest.plus_minus_si / greatest.si;
     let notches = notches(rotor, &work, &spun, square, doubt);
-    let worst_peak = notches.iter().filter_map(|n| n.peak.ok()).map(|p| p.si).fold(greatest.si, f64::max);
+    let worst = notches.iter().filter_map(|n| n.peak.ok()).fold(greatest, |a, b| if b.si > a.si { b } else { a });
     Ok(Strength {
         speed_rad_s: speed,
         line,
@@ -192,7 +192,7 @@ pub(super) fn study(rotor: &Rotor, parts: &Parts, stuff: &Stuff, speed: f64) -> 
         between_magnets_pa: spun.between * square,
         opens_m: spun.cup.opens_m * square,
         yields_at: speed_for(stuff.proof, greatest, speed),
-        bursts_at: bursts(stuff, mean, rim_alone, worst_peak, doubt, speed),
+        bursts_at: bursts(stuff, mean, rim_alone, worst, speed),
         return_path: return_paths(rotor, &work, stuff),
         notches,
     })
@@ -219,9 +219,9 @@ fn speed_for(strength: Finding, stress: Finding, speed: f64) -> Finding {
 }
 
 /// Speed at which it bursts: a ductile rotor where its mean hoop stress reaches a share of the tensile strength, whole or its rim by itself; a brittle one where any notch reaches it.
-pub(super) fn bursts(stuff: &Stuff, mean: Finding, rim: Option<Finding>, peak_pa: f64, doubt: f64, speed: f64) -> Finding {
+pub(super) fn bursts(stuff: &Stuff, mean: Finding, rim: Option<Finding>, worst: Finding, speed: f64) -> Finding {
     if stuff.brittle {
-        return speed_for(stuff.tensile, Finding { si: peak_pa, plus_minus_si: doubt * peak_pa }, speed);
+        return speed_for(stuff.tensile, worst, speed);
     }
     let worse = rim.filter(|r| r.si > mean.si).unwrap_or(mean);
     let strength = Finding { si: BURST * stuff.tensile.si, plus_minus_si: BURST * stuff.tensile.plus_minus_si };
@@ -231,7 +231,11 @@ pub(super) fn bursts(stuff: &Stuff, mean: Finding, rim: Option<Finding>, peak_pa
 /// All notches of a rotor that spins at the root of `square` [rad/s]; `doubt` is the share of doubt in a smooth stress.
 pub(super) fn notches(rotor: &Rotor, work: &Metalwork, spun: &Spun, square: f64, doubt: f64) -> Vec<Notch> {
     let mut all = Vec::new();
-    let peak = |pa: Result<f64, NoFactor>| pa.map(|pa| Finding { si: pa * square, plus_minus_si: doubt * pa.abs() * square });
+    // With the doubt of the smooth stress and that of the factor.
+    let peak = |pa: Result<f64, NoFactor>, factor: f64| {
+        pa.map(|pa| Finding { si: pa * square, plus_minus_si: doubt.hypot(factor) * pa.abs() * square })
+    };
+    let corner_peak = |pa| peak(pa, SHOULDER_DOUBT);
     if let (Some(key), Some(bore)) = (&rotor.keyway, spun.cup.stations.first()) {
         let hoop = bore.faces.hoop[0].max(bore.faces.hoop[1]);
         let factor = keyway(key.depth.si, key.corner.si);
@@ -239,7 +243,7 @@ pub(super) fn notches(rotor: &Rotor, work: &Metalwork, spun: &Spun, square: f64,
             kind: NotchKind::Keyway,
             at: place(work, bore),
             smooth_pa: bore.faces.von_mises() * square,
-            peak: peak(factor.map(|k| k * hoop)),
+            peak: peak(factor.map(|k| k * hoop), KEYWAY_DOUBT),
         });
     }
     let stations = &spun.cup.stations;
@@ -258,7 +262,15 @@ pub(super) fn notches(rotor: &Rotor, work: &Metalwork, spun: &Spun, square: f64,
                 (false, true) => (NotchKind::BossCorner, rotor.corner.si),
                 (false, false) => (NotchKind::Step, rotor.corner.si),
             };
-            all.push(corner_at(work, kind, thin, [thick.place_m, thick.thickness_m, reach(work, thick)], corner, &peak, square));
+            all.push(corner_at(
+                work,
+                kind,
+                thin,
+                [thick.place_m, thick.thickness_m, reach(work, thick)],
+                corner,
+                &corner_peak,
+                square,
+            ));
         }
     }
     let outer = stations.iter().rposition(|s| s.part == Bears::Disc);
@@ -267,7 +279,7 @@ pub(super) fn notches(rotor: &Rotor, work: &Metalwork, spun: &Spun, square: f64,
         let length = last.place_m - first.place_m;
         let thick = [0.5 * (first.place_m + last.place_m), length, reach(work, first)];
         if length - stations[k].thickness_m > SLACK_M {
-            all.push(corner_at(work, NotchKind::RimCorner, &stations[k], thick, rotor.corner.si, &peak, square));
+            all.push(corner_at(work, NotchKind::RimCorner, &stations[k], thick, rotor.corner.si, &corner_peak, square));
         }
     }
     for (i, row) in work.holes.iter().enumerate() {
@@ -297,7 +309,7 @@ pub(super) fn notches(rotor: &Rotor, work: &Metalwork, spun: &Spun, square: f64,
             kind: NotchKind::Hole(i),
             at: place(work, s),
             smooth_pa: s.faces.von_mises() * square,
-            peak: peak(worst),
+            peak: peak(worst, HOLE_DOUBT),
         });
     }
     all
