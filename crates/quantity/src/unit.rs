@@ -46,6 +46,22 @@ pub enum Dimension {
     Voltage,
     /// Resistance [Ω].
     Resistance,
+    /// Current [A].
+    Current,
+    /// Power [W].
+    Power,
+    /// Electric charge, and a battery's capacity [C].
+    Charge,
+    /// Inductance [H].
+    Inductance,
+    /// Capacitance [F].
+    Capacitance,
+    /// Rise of temperature for each watt of heat [K/W].
+    ThermalResistance,
+    /// Length along a wire [m].
+    Distance,
+    /// Speed on the road [m/s].
+    RoadSpeed,
     /// Spring rate [N/m].
     SpringRate,
     /// Force [N].
@@ -125,6 +141,42 @@ pub enum Unit {
     Ohm,
     /// Kiloohm.
     Kiloohm,
+    /// Milliohm.
+    Milliohm,
+    /// Megaohm.
+    Megaohm,
+    /// Millivolt.
+    Millivolt,
+    /// Kilovolt.
+    Kilovolt,
+    /// Ampere.
+    Ampere,
+    /// Milliampere.
+    Milliampere,
+    /// Watt.
+    Watt,
+    /// Ampere hour.
+    AmpereHour,
+    /// Henry.
+    Henry,
+    /// Millihenry.
+    Millihenry,
+    /// Microhenry.
+    Microhenry,
+    /// Microfarad.
+    Microfarad,
+    /// Nanofarad.
+    Nanofarad,
+    /// Picofarad.
+    Picofarad,
+    /// Kelvin per watt.
+    KelvinPerWatt,
+    /// Metre.
+    Metre,
+    /// Kilometre per hour.
+    KilometrePerHour,
+    /// Mile per hour.
+    MilePerHour,
     /// Newton per millimetre.
     NewtonPerMillimetre,
     /// Newton.
@@ -168,6 +220,24 @@ const SPELLINGS: &[(Unit, &[&str])] = &[
     (Unit::Volt, &["v", "volt", "volts"]),
     (Unit::Ohm, &["ω", "ohm", "ohms"]),
     (Unit::Kiloohm, &["kω", "kohm"]),
+    (Unit::Milliohm, &["mω", "mohm", "milliohm", "milliohms"]),
+    (Unit::Megaohm, &["megω", "megohm", "megohms", "megaohm", "megaohms"]),
+    (Unit::Millivolt, &["mv"]),
+    (Unit::Kilovolt, &["kv"]),
+    (Unit::Ampere, &["a", "amp", "amps", "ampere", "amperes"]),
+    (Unit::Milliampere, &["ma"]),
+    (Unit::Watt, &["w", "watt", "watts"]),
+    (Unit::AmpereHour, &["ah"]),
+    (Unit::Henry, &["henry"]),
+    (Unit::Millihenry, &["mh"]),
+    (Unit::Microhenry, &["uh"]),
+    (Unit::Microfarad, &["uf"]),
+    (Unit::Nanofarad, &["nf"]),
+    (Unit::Picofarad, &["pf"]),
+    (Unit::KelvinPerWatt, &["k/w", "°c/w"]),
+    (Unit::Metre, &["m", "metre", "metres", "meter", "meters"]),
+    (Unit::KilometrePerHour, &["km/h", "kph"]),
+    (Unit::MilePerHour, &["mph"]),
     (Unit::NewtonPerMillimetre, &["n/mm"]),
     (Unit::Newton, &["n"]),
     (Unit::NewtonMetre, &["nm"]),
@@ -203,7 +273,14 @@ fn fold(text: &str) -> String {
 impl Unit {
     /// The unit that a piece of text spells, if any: `"mm"`, `"° BTDC"`, `"kg·m²"`, `"µs"`, `"us"`.
     pub fn named(text: &str) -> Option<Self> {
-        let folded = fold(text);
+        let mut folded = fold(text);
+        // A large letter tells the megohm from the milliohm, and the henry from the hour.
+        if text.trim() == "H" {
+            return Some(Unit::Henry);
+        }
+        if text.trim_start().starts_with('M') && (folded == "mω" || folded.starts_with("mohm")) {
+            folded.insert_str(1, "eg");
+        }
         let plain = |text: &str| SPELLINGS.iter().find(|(_, spellings)| spellings.contains(&text)).map(|(unit, _)| *unit);
         for (word, degrees) in POSITIONS {
             if let Some(base) = folded.strip_suffix(word) {
@@ -254,6 +331,24 @@ impl Unit {
             Unit::Volt => "V",
             Unit::Ohm => "Ω",
             Unit::Kiloohm => "kΩ",
+            Unit::Milliohm => "mΩ",
+            Unit::Megaohm => "MΩ",
+            Unit::Millivolt => "mV",
+            Unit::Kilovolt => "kV",
+            Unit::Ampere => "A",
+            Unit::Milliampere => "mA",
+            Unit::Watt => "W",
+            Unit::AmpereHour => "A·h",
+            Unit::Henry => "H",
+            Unit::Millihenry => "mH",
+            Unit::Microhenry => "µH",
+            Unit::Microfarad => "µF",
+            Unit::Nanofarad => "nF",
+            Unit::Picofarad => "pF",
+            Unit::KelvinPerWatt => "K/W",
+            Unit::Metre => "m",
+            Unit::KilometrePerHour => "km/h",
+            Unit::MilePerHour => "mph",
             Unit::NewtonPerMillimetre => "N/mm",
             Unit::Newton => "N",
             Unit::NewtonMetre => "N·m",
@@ -266,8 +361,9 @@ impl Unit {
     /// SI units in one of this unit; for temperatures of a *difference*. Factors come from `uom`.
     pub fn factor(self) -> f64 {
         use uom::si::{
-            angle, angular_velocity, area, electrical_resistance, length, mass, mass_density, pressure, ratio,
-            temperature_interval, time, volume,
+            angle, angular_velocity, area, capacitance, electric_charge, electric_current, electric_potential,
+            electrical_resistance, inductance, length, mass, mass_density, pressure, ratio, temperature_interval, time, velocity,
+            volume,
         };
         match self {
             Unit::Millimetre | Unit::MillimetreBtdc => si::Length::new::<length::millimeter>(1.0).value,
@@ -297,6 +393,20 @@ impl Unit {
             Unit::Microsecond => si::Time::new::<time::microsecond>(1.0).value,
             Unit::Second | Unit::Volt | Unit::Ohm | Unit::Newton | Unit::NewtonMetre | Unit::One => 1.0,
             Unit::Kiloohm => si::ElectricalResistance::new::<electrical_resistance::kiloohm>(1.0).value,
+            Unit::Milliohm => si::ElectricalResistance::new::<electrical_resistance::milliohm>(1.0).value,
+            Unit::Megaohm => si::ElectricalResistance::new::<electrical_resistance::megaohm>(1.0).value,
+            Unit::Millivolt => si::ElectricPotential::new::<electric_potential::millivolt>(1.0).value,
+            Unit::Kilovolt => si::ElectricPotential::new::<electric_potential::kilovolt>(1.0).value,
+            Unit::Ampere | Unit::Watt | Unit::Henry | Unit::KelvinPerWatt | Unit::Metre => 1.0,
+            Unit::Milliampere => si::ElectricCurrent::new::<electric_current::milliampere>(1.0).value,
+            Unit::AmpereHour => si::ElectricCharge::new::<electric_charge::ampere_hour>(1.0).value,
+            Unit::Millihenry => si::Inductance::new::<inductance::millihenry>(1.0).value,
+            Unit::Microhenry => si::Inductance::new::<inductance::microhenry>(1.0).value,
+            Unit::Microfarad => si::Capacitance::new::<capacitance::microfarad>(1.0).value,
+            Unit::Nanofarad => si::Capacitance::new::<capacitance::nanofarad>(1.0).value,
+            Unit::Picofarad => si::Capacitance::new::<capacitance::picofarad>(1.0).value,
+            Unit::KilometrePerHour => si::Velocity::new::<velocity::kilometer_per_hour>(1.0).value,
+            Unit::MilePerHour => si::Velocity::new::<velocity::mile_per_hour>(1.0).value,
             Unit::NewtonPerMillimetre => 1.0 / si::Length::new::<length::millimeter>(1.0).value,
             Unit::NewtonMillimetre => si::Length::new::<length::millimeter>(1.0).value,
             Unit::Percent => si::Ratio::new::<ratio::percent>(1.0).value,
@@ -345,8 +455,16 @@ impl Dimension {
             Dimension::Density => &[Unit::KilogramPerCubicMetre, Unit::GramPerCubicCentimetre],
             Dimension::Temperature => &[Unit::Celsius, Unit::Fahrenheit],
             Dimension::Time => &[Unit::Microsecond, Unit::Millisecond, Unit::Second, Unit::Minute, Unit::Hour],
-            Dimension::Voltage => &[Unit::Volt],
-            Dimension::Resistance => &[Unit::Ohm, Unit::Kiloohm],
+            Dimension::Voltage => &[Unit::Volt, Unit::Millivolt, Unit::Kilovolt],
+            Dimension::Resistance => &[Unit::Ohm, Unit::Kiloohm, Unit::Milliohm, Unit::Megaohm],
+            Dimension::Current => &[Unit::Ampere, Unit::Milliampere],
+            Dimension::Power => &[Unit::Watt],
+            Dimension::Charge => &[Unit::AmpereHour],
+            Dimension::Inductance => &[Unit::Millihenry, Unit::Microhenry, Unit::Henry],
+            Dimension::Capacitance => &[Unit::Microfarad, Unit::Nanofarad, Unit::Picofarad],
+            Dimension::ThermalResistance => &[Unit::KelvinPerWatt],
+            Dimension::Distance => &[Unit::Metre, Unit::Centimetre, Unit::Millimetre, Unit::Inch],
+            Dimension::RoadSpeed => &[Unit::KilometrePerHour, Unit::MilePerHour],
             Dimension::SpringRate => &[Unit::NewtonPerMillimetre],
             Dimension::Force => &[Unit::Newton],
             Dimension::Torque => &[Unit::NewtonMetre, Unit::NewtonMillimetre],
