@@ -24,5 +24,6 @@ pub mod root;
 pub mod rotor;
 pub mod run;
 pub mod run_down;
+pub mod spark;
 pub mod surface;
 pub mod valve;

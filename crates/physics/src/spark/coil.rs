@@ -1,0 +1,75 @@
+//! The high-tension coil, and what hangs on it.
+
+/// Inferred temperature at which copper would have no resistance [°C], below nothing (IEC 60028: 1/α at 20 °C less 20 °C).
+const COPPER_C: f64 = 234.5;
+/// 0 °C [K] (by definition of the scale).
+const FREEZING_K: f64 = 273.15;
+
+/// Resistance of copper at one temperature over that at another [1].
+///
+/// `R₂/R₁ = (234.5 + t₂)/(234.5 + t₁)`, t in °C. Source: IEC 60028.
+///
+/// # Example
+/// ```
+/// let hot = physics::spark::coil::copper(293.15, 363.15);
+/// assert!((hot - 1.275).abs() < 0.001);
+/// ```
+pub fn copper(from_k: f64, to_k: f64) -> f64 {
+    (COPPER_C + to_k - FREEZING_K) / (COPPER_C + from_k - FREEZING_K)
+}
+
+/// Two windings on one core, without iron losses or saturation.
+///
+/// `v₁ = R₁ i₁ + L₁ i₁' + M i₂'`, `v₂ = R₂ i₂ + M i₁' + L₂ i₂'`, `L₂ = n² L₁`, `M = k √(L₁ L₂)`, the winding's own capacitance across the secondary.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Coil {
+    /// R₁ [Ω].
+    pub primary_ohm: f64,
+    /// L₁ [H].
+    pub primary_h: f64,
+    /// Turns of the secondary over those of the primary, n [1].
+    pub turns: f64,
+    /// k [1], below one.
+    pub coupling: f64,
+    /// R₂ [Ω].
+    pub secondary_ohm: f64,
+    /// Capacitance of the secondary winding against earth [F].
+    pub winding_f: f64,
+}
+
+/// What hangs on a coil's high-tension end: lead, cap and lead as one resistance, and the plug.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Load {
+    /// Capacitance of the lead [F].
+    pub lead_f: f64,
+    /// Resistance of lead, cap and plug in line [Ω]; nought for none.
+    pub series_ohm: f64,
+    /// Capacitance of the plug [F].
+    pub plug_f: f64,
+    /// Conductance of soot and damp across the insulator [S]; nought for a clean plug.
+    pub shunt_s: f64,
+}
+
+impl Coil {
+    /// L₂ [H].
+    pub fn secondary_h(&self) -> f64 {
+        self.turns * self.turns * self.primary_h
+    }
+
+    /// M [H].
+    pub fn mutual_h(&self) -> f64 {
+        self.coupling * self.turns * self.primary_h
+    }
+
+    /// The same coil warmed from one temperature [K] to another.
+    pub fn warmed(self, from_k: f64, to_k: f64) -> Self {
+        let more = copper(from_k, to_k);
+        Self { primary_ohm: more * self.primary_ohm, secondary_ohm: more * self.secondary_ohm, ..self }
+    }
+}
+
+/// Greatest secondary voltage [V] that a store of `capacitance_f` [F] at `volts` [V] could give if all of its energy went over:
+/// `V₂ = V √(C/C₂)`, `½ C V² = ½ C₂ V₂²`. The limit of energy, for any coil.
+pub fn energy_limit_v(capacitance_f: f64, volts: f64, secondary_f: f64) -> f64 {
+    volts * (capacitance_f / secondary_f).sqrt()
+}
