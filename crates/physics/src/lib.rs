@@ -1,7 +1,10 @@
 //! The computations of an ignition, an engine cycle and an idle: SI inside, no files, no clock, no words for people.
 
 pub mod balance;
+pub mod battery;
 pub mod best_torque;
+pub mod charge;
+pub mod copper;
 pub mod crank;
 pub mod cycle;
 pub mod fit;
@@ -27,3 +30,4 @@ pub mod run_down;
 pub mod spark;
 pub mod surface;
 pub mod valve;
+pub mod wire;
