@@ -20,6 +20,7 @@ WRITES = {
     "alike/make.py": ["alike/bayes.csv"],
     "chance/make.py": ["chance/indices.csv"],
     "curve/make.py": ["curve/bob_weights.csv", "curve/pickup.csv", "curve/slider_crank.csv", "curve/strobe_ramp.csv"],
+    "recording/make.py": [f"recording/{t}" for t in ("exhaust.csv", "exhaust.wav", "hard.csv", "hard.wav", "sweep.csv", "sweep.wav")],
     "rotor/make.py": ["rotor/cup.csv"],
     "rotor/joints.py": [f"rotor/{t}.csv" for t in ("cones", "poles", "recoil", "rings", "shear_lag", "trial_runs")],
     "thermo/make.py": ["thermo/burn.tsv", "thermo/fresh.tsv"],
@@ -34,6 +35,8 @@ PRINTS = {"posterior.py": "posterior.csv", "rest_folds.py": "rest-folds.csv"}
 SAME = 1e-6
 # A value this small beside the largest of its column [1] is zero and only rounding.
 ZERO = 1e-9
+# Steps of 16 bits by which a sample may differ [1]: sums in another order round otherwise.
+SAME_STEPS = 2
 NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
 
 
@@ -43,8 +46,20 @@ def rows(path):
     return [(NUMBER.sub("#", line), [float(x) for x in NUMBER.findall(line)]) for line in lines]
 
 
+def wave_differs(committed, made):
+    """The same for two recordings of 16 bits with 44 bytes of heading."""
+    old, new = committed.read_bytes(), made.read_bytes()
+    if old[:44] != new[:44] or len(old) != len(new):
+        return "another heading or length"
+    samples = [[int.from_bytes(b[i : i + 2], "little", signed=True) for i in range(44, len(b) - 1, 2)] for b in (old, new)]
+    worst = max(abs(x - y) for x, y in zip(*samples))
+    return f"samples differ by up to {worst}" if worst > SAME_STEPS else ""
+
+
 def differences(committed, made):
     """What differs, in words; empty if nothing does."""
+    if committed.suffix == ".wav":
+        return wave_differs(committed, made)
     old, new = rows(committed), rows(made)
     if [text for text, _ in old] != [text for text, _ in new]:
         return f"other rows or headings ({len(old)} lines committed, {len(new)} made)"

@@ -20,6 +20,7 @@ pub mod lanes;
 pub mod law;
 pub mod orifice;
 pub mod parabola;
+pub mod recording;
 pub mod rest;
 pub mod return_map;
 pub mod rim;

@@ -1,0 +1,173 @@
+//! How like a sound is to itself a little later, and how well that goes with the firing order at each speed.
+
+use std::f64::consts::PI;
+
+/// Step of speeds and lags in their logarithm \[1\] (own choice): half of what is promised.
+pub(super) const STEP: f64 = 0.01;
+/// Lags are looked at up to this share of a cycle \[1\] (own choice): one cycle, and the pairs of firings just beyond.
+const MOST_LAG: f64 = 1.3;
+/// A likeness is taken over four lags, yet no longer than this [s], and over no less than this many lags \[1\] (own choice).
+const OVER_S: f64 = 0.15;
+const LEAST_LAGS: f64 = 1.5;
+const LEAST_OVER_S: f64 = 0.03;
+
+/// One slow signal with running sums.
+#[derive(Clone, Debug)]
+pub(super) struct Summed {
+    pub(super) samples: Vec<f32>,
+    sums: Vec<f64>,
+    squares: Vec<f64>,
+}
+
+impl Summed {
+    pub(super) fn new() -> Self {
+        Self { samples: Vec::new(), sums: vec![0.0], squares: vec![0.0] }
+    }
+
+    /// Brings the sums up to the samples.
+    pub(super) fn sum(&mut self) {
+        for i in self.sums.len() - 1..self.samples.len() {
+            let x = f64::from(self.samples[i]);
+            self.sums.push(self.sums[i] + x);
+            self.squares.push(self.squares[i] + x * x);
+        }
+    }
+
+    pub(super) fn forget(&mut self, n: usize) {
+        self.samples.drain(..n);
+        let (sum, square) = (self.sums[n], self.squares[n]);
+        self.sums.drain(..n);
+        self.squares.drain(..n);
+        // Sums that only grow would lose their last digits in hours.
+        self.sums.iter_mut().for_each(|s| *s -= sum);
+        self.squares.iter_mut().for_each(|s| *s -= square);
+    }
+
+    /// Correlation of two stretches of this length that begin at `a` and `b`; 0 where one of them is silent.
+    fn likeness(&self, a: usize, b: usize, over: usize) -> f64 {
+        let n = over as f64;
+        let mean = |at: usize| (self.sums[at + over] - self.sums[at]) / n;
+        let (ma, mb) = (mean(a), mean(b));
+        let spread = |at: usize, m: f64| (self.squares[at + over] - self.squares[at] - n * m * m).max(0.0);
+        let size = (spread(a, ma) * spread(b, mb)).sqrt();
+        let together = f64::from(dot(&self.samples[a..a + over], &self.samples[b..b + over])) - n * ma * mb;
+        if size > 1e-12 * n { (together / size).clamp(-1.0, 1.0) } else { 0.0 }
+    }
+}
+
+/// Sum of products, in lanes that the order of the addition leaves alone.
+fn dot(a: &[f32], b: &[f32]) -> f32 {
+    const LANES: usize = 16;
+    let mut sums = [0.0f32; LANES];
+    let (ca, cb) = (a.chunks_exact(LANES), b.chunks_exact(LANES));
+    let rest: f32 = ca.remainder().iter().zip(cb.remainder()).map(|(x, y)| x * y).sum();
+    for (x, y) in ca.zip(cb) {
+        for k in 0..LANES {
+            sums[k] += x[k] * y[k];
+        }
+    }
+    sums.iter().sum::<f32>() + rest
+}
+
+/// The firing order held against likenesses.
+#[derive(Clone, Debug)]
+pub(super) struct Order {
+    /// Shortest cycle [slow samples], and how many steps there are.
+    shortest: f64,
+    pub(super) speeds: usize,
+    /// Weight and expected likeness, from the least lag to the longest, in steps.
+    weights: Vec<f64>,
+    expected: Vec<f64>,
+    /// Whole lags that are looked at, and over how much.
+    lags: Vec<(usize, usize)>,
+    /// For each step of lag: the lag below it, and the share of the way to the next.
+    places: Vec<(usize, f64)>,
+}
+
+impl Order {
+    /// For firings at these shares of a cycle, from the shortest cycle to the longest [slow samples].
+    pub(super) fn new(fires: &[f64], shortest: f64, longest: f64, slow_hz: f64) -> Self {
+        let speeds = ((longest / shortest).ln() / STEP).ceil() as usize + 1;
+        let mut apart: Vec<f64> = Vec::new();
+        for a in fires {
+            for b in fires {
+                let d = (b - a).rem_euclid(1.0);
+                // Every cylinder comes again a cycle later.
+                let d = if d < 1e-6 { 1.0 } else { d };
+                apart.extend([d, d + 1.0, d - 1.0]);
+            }
+        }
+        let least = apart.iter().copied().filter(|d| *d > 1e-6).fold(1.0, f64::min);
+        let below = (-(0.45 * least).ln() / STEP).round() as usize;
+        let above = (MOST_LAG.ln() / STEP).round() as usize;
+        // Likeness is lost over an eighth of the way from one firing to the next.
+        let width = 0.125 * least.min(0.5);
+        let share = |k: usize| ((k as f64 - below as f64) * STEP).exp();
+        let mut weights: Vec<f64> = (0..=below + above).map(share).collect();
+        let total: f64 = weights.iter().sum();
+        weights.iter_mut().for_each(|w| *w /= total);
+        let bell = |d: f64| (-0.5 * (d / width).powi(2)).exp();
+        let mut expected: Vec<f64> =
+            (0..=below + above).map(|k| apart.iter().map(|a| bell(share(k) - a)).sum::<f64>() / fires.len() as f64).collect();
+        let mean: f64 = expected.iter().zip(&weights).map(|(e, w)| e * w).sum();
+        let spread: f64 = expected.iter().zip(&weights).map(|(e, w)| w * (e - mean).powi(2)).sum::<f64>().sqrt();
+        expected.iter_mut().for_each(|e| *e = (*e - mean) / spread.max(f64::MIN_POSITIVE));
+        let first = shortest * (-(below as f64) * STEP).exp();
+        let count = speeds + below + above;
+        let at = |j: usize| first * (j as f64 * STEP).exp();
+        let mut lags: Vec<(usize, usize)> = Vec::new();
+        let over = |lag: usize| {
+            let lag = lag as f64;
+            let most = (4.0 * lag).min(OVER_S * slow_hz).max(LEAST_LAGS * lag).max(LEAST_OVER_S * slow_hz);
+            most.round() as usize
+        };
+        let mut next = first.floor().max(1.0);
+        while next <= at(count).ceil() + 1.0 {
+            lags.push((next as usize, over(next as usize)));
+            next = (next * (1.0 + STEP)).floor().max(next + 1.0);
+        }
+        let places = (0..count)
+            .map(|j| {
+                let lag = at(j).max(lags[0].0 as f64);
+                let i = lags.partition_point(|l| l.0 as f64 <= lag).saturating_sub(1).min(lags.len() - 2);
+                (i, ((lag - lags[i].0 as f64) / (lags[i + 1].0 - lags[i].0) as f64).clamp(0.0, 1.0))
+            })
+            .collect();
+        Self { shortest, speeds, weights, expected, lags, places }
+    }
+
+    /// Slow samples needed to either side of a moment.
+    pub(super) fn reach(&self) -> usize {
+        self.lags.last().map_or(0, |(lag, over)| (lag + over).div_ceil(2) + 1)
+    }
+
+    /// The cycle at a step [slow samples].
+    pub(super) fn cycle(&self, step: f64) -> f64 {
+        self.shortest * (step * STEP).exp()
+    }
+
+    /// How well every speed goes with the sound around a moment: a correlation, and the height of the likeness that goes with it.
+    pub(super) fn held_against(&self, signals: &[&Summed], moment: usize, out: &mut Vec<(f32, f32)>) {
+        let own = |(lag, over): (usize, usize)| {
+            let start = moment - (lag + over) / 2;
+            signals.iter().map(|s| s.likeness(start, start + lag, over)).sum::<f64>() / signals.len() as f64
+        };
+        let likeness: Vec<f64> = self.lags.iter().map(|l| own(*l)).collect();
+        let by_step: Vec<f64> =
+            self.places.iter().map(|(i, share)| likeness[*i] + share * (likeness[i + 1] - likeness[*i])).collect();
+        out.clear();
+        for speed in 0..self.speeds {
+            let near = &by_step[speed..speed + self.weights.len().min(by_step.len() - speed)];
+            let (mut sum, mut square, mut with) = (0.0, 0.0, 0.0);
+            for ((r, w), e) in near.iter().zip(&self.weights).zip(&self.expected) {
+                let wr = w * r;
+                sum += wr;
+                square += wr * r;
+                with += wr * e;
+            }
+            let spread = (square - sum * sum).max(0.0).sqrt();
+            let fit = if spread > 1e-9 { with / spread } else { 0.0 };
+            out.push((fit as f32, (with * PI.sqrt()) as f32));
+        }
+    }
+}
