@@ -22,7 +22,7 @@ WRITES = {
     "curve/make.py": ["curve/bob_weights.csv", "curve/pickup.csv", "curve/slider_crank.csv", "curve/strobe_ramp.csv"],
     "recording/make.py": [f"recording/{t}" for t in ("exhaust.csv", "exhaust.wav", "hard.csv", "hard.wav", "sweep.csv", "sweep.wav")],
     "rotor/make.py": ["rotor/cup.csv"],
-    "rotor/joints.py": [f"rotor/{t}.csv" for t in ("cones", "poles", "recoil", "rings", "shear_lag", "trial_runs")],
+    "rotor/joints.py": [f"rotor/{t}.csv" for t in ("cones", "meter", "poles", "recoil", "rings", "shear_lag", "trial_runs")],
     "thermo/make.py": ["thermo/burn.tsv", "thermo/fresh.tsv"],
 }
 # Script outside this folder, and the tables that it writes here.

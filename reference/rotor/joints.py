@@ -98,6 +98,31 @@ write(
     rows,
 )
 
+# --- meter: effective volts of some coils in series with one faulty pole, beside a sound rotor; the wave differenced in time --------------
+rows = []
+for n, teeth, coils, fault in [(6, 6, 6, 0.0), (6, 6, 2, 0.0), (6, 6, 1, -1.0), (8, 8, 3, -1.0), (12, 18, 4, 0.0), (16, 18, 6, -1.0)]:
+    arc = 0.83 * 2 * np.pi / n
+    # Teeth of one phase: those whose electrical angle is nearest to none or half a turn, wound to suit.
+    angle = np.array([(n / 2 * i / teeth) % 1.0 for i in range(teeth)])
+    nearest = np.round(2 * angle) / 2
+    chosen = sorted(range(teeth), key=lambda i: (round(abs(angle[i] - nearest[i]), 6), i))[:coils]
+
+    def volts(strength):
+        link = np.zeros(N)
+        for c in chosen:
+            for i, s in enumerate(strength):
+                sense, sign = (-1.0 if nearest[c] == 0.5 else 1.0), (1.0 if i % 2 == 0 else -1.0)
+                link += sense * sign * s * overlap(theta + 2 * np.pi * i / n - 2 * np.pi * c / teeth, arc, arc)
+        return np.sqrt(np.mean(np.diff(link, append=link[0]) ** 2))
+
+    rows.append((n, teeth, coils, fault, arc, volts([fault] + [1.0] * (n - 1)) / volts([1.0] * n)))
+write(
+    "meter.csv",
+    ["effective no-load volts of the coils of one phase in series with one faulty pole, beside those with all sound; NumPy, 65536 places"],
+    "poles,teeth,coils,fault,arc,share".split(","),
+    rows,
+)
+
 # --- recoil: working point past the knee by a root of the two lines in B and H --------------------------------------------------
 rows = []
 MU0 = 1.25663706212e-6

@@ -43,6 +43,22 @@ fn harmonics_of_the_poles_are_those_of_a_wave_added_up() {
     }
 }
 
+#[test]
+fn what_a_meter_shows_of_one_faulty_pole() {
+    /// Harmonics beyond the sixty-fourth per pole are left out, and corners fall between the reference's places.
+    const CUT_OFF: f64 = 2e-3;
+    let rows = table(include_str!("../../../reference/rotor/meter.csv"));
+    assert_eq!(rows.len(), 6);
+    for r in rows {
+        let (n, teeth, coils) = (r[0] as usize, r[1] as usize, r[2] as usize);
+        let strength = std::iter::once(r[3]).chain(std::iter::repeat_n(1.0, n - 1)).collect();
+        let poles = Poles { strength, pole_arc_rad: r[4], tooth_arc_rad: r[4], coils: Poles::in_series(coils, teeth, n) };
+        close(poles.meter_beside_sound(64 * n).unwrap(), r[5], CUT_OFF);
+        // Eight harmonics a pole, as the study takes, are as good for a share.
+        close(poles.meter_beside_sound(8 * n).unwrap(), r[5], 5.0 * CUT_OFF);
+    }
+}
+
 /// The working harmonic falls by the weak share over the number of poles, wherever the coils stand; a full ring hides the rest.
 #[test]
 fn a_weak_pole_shows_once_a_turn_in_few_coils_only() {

@@ -68,6 +68,10 @@ pub enum Dimension {
     Force,
     /// Moment of a force [N·m].
     Torque,
+    /// Flux density [T].
+    FluxDensity,
+    /// Magnetic field strength [A/m].
+    MagneticField,
     /// A plain number [1].
     Number,
 }
@@ -185,6 +189,12 @@ pub enum Unit {
     NewtonMetre,
     /// Newton millimetre.
     NewtonMillimetre,
+    /// Tesla.
+    Tesla,
+    /// Millitesla.
+    Millitesla,
+    /// Kiloampere per metre.
+    KiloamperePerMetre,
     /// Per cent.
     Percent,
     /// No unit.
@@ -242,6 +252,9 @@ const SPELLINGS: &[(Unit, &[&str])] = &[
     (Unit::Newton, &["n"]),
     (Unit::NewtonMetre, &["nm"]),
     (Unit::NewtonMillimetre, &["nmm"]),
+    (Unit::Tesla, &["t", "tesla"]),
+    (Unit::Millitesla, &["mt"]),
+    (Unit::KiloamperePerMetre, &["ka/m"]),
     (Unit::Percent, &["%"]),
     (Unit::One, &["", ":1"]),
 ];
@@ -353,6 +366,9 @@ impl Unit {
             Unit::Newton => "N",
             Unit::NewtonMetre => "N·m",
             Unit::NewtonMillimetre => "N·mm",
+            Unit::Tesla => "T",
+            Unit::Millitesla => "mT",
+            Unit::KiloamperePerMetre => "kA/m",
             Unit::Percent => "%",
             Unit::One => "",
         }
@@ -362,8 +378,8 @@ impl Unit {
     pub fn factor(self) -> f64 {
         use uom::si::{
             angle, angular_velocity, area, capacitance, electric_charge, electric_current, electric_potential,
-            electrical_resistance, inductance, length, mass, mass_density, pressure, ratio, temperature_interval, time, velocity,
-            volume,
+            electrical_resistance, inductance, length, magnetic_field_strength, magnetic_flux_density, mass, mass_density,
+            pressure, ratio, temperature_interval, time, velocity, volume,
         };
         match self {
             Unit::Millimetre | Unit::MillimetreBtdc => si::Length::new::<length::millimeter>(1.0).value,
@@ -391,7 +407,9 @@ impl Unit {
             Unit::Minute => si::Time::new::<time::minute>(1.0).value,
             Unit::Hour => si::Time::new::<time::hour>(1.0).value,
             Unit::Microsecond => si::Time::new::<time::microsecond>(1.0).value,
-            Unit::Second | Unit::Volt | Unit::Ohm | Unit::Newton | Unit::NewtonMetre | Unit::One => 1.0,
+            Unit::Millitesla => si::MagneticFluxDensity::new::<magnetic_flux_density::millitesla>(1.0).value,
+            Unit::KiloamperePerMetre => si::MagneticFieldStrength::new::<magnetic_field_strength::ampere_per_meter>(1e3).value,
+            Unit::Tesla | Unit::Second | Unit::Volt | Unit::Ohm | Unit::Newton | Unit::NewtonMetre | Unit::One => 1.0,
             Unit::Kiloohm => si::ElectricalResistance::new::<electrical_resistance::kiloohm>(1.0).value,
             Unit::Milliohm => si::ElectricalResistance::new::<electrical_resistance::milliohm>(1.0).value,
             Unit::Megaohm => si::ElectricalResistance::new::<electrical_resistance::megaohm>(1.0).value,
@@ -468,6 +486,8 @@ impl Dimension {
             Dimension::SpringRate => &[Unit::NewtonPerMillimetre],
             Dimension::Force => &[Unit::Newton],
             Dimension::Torque => &[Unit::NewtonMetre, Unit::NewtonMillimetre],
+            Dimension::FluxDensity => &[Unit::Tesla, Unit::Millitesla],
+            Dimension::MagneticField => &[Unit::KiloamperePerMetre],
             Dimension::Number => &[Unit::One, Unit::Percent],
         }
     }

@@ -34,6 +34,8 @@ const DIMENSIONS: &[Dimension] = &[
     Dimension::SpringRate,
     Dimension::Force,
     Dimension::Torque,
+    Dimension::FluxDensity,
+    Dimension::MagneticField,
     Dimension::Number,
 ];
 

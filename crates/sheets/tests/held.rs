@@ -24,7 +24,7 @@ const ROUNDING_MM: f64 = 1e-9;
 
 fn corran() -> (Machine, HeldStudy) {
     let (machine, _) = machine::read(EXAMPLES[0].1).unwrap();
-    let study = held::study(&machine, None).unwrap();
+    let study = held::study(&machine, None, None).unwrap();
     (machine, study)
 }
 
@@ -73,7 +73,7 @@ fn the_report_says_what_counts() {
 fn what_is_missing_is_named_in_words() {
     let (mut machine, _) = corran();
     machine.rotor.as_mut().unwrap().held = machine::Held::default();
-    let text = report::held(&held::study(&machine, None).unwrap(), 80, plain());
+    let text = report::held(&held::study(&machine, None, None).unwrap(), 80, plain());
     for path in ["rotor.bond", "rotor.flux", "rotor.taper", "rotor.puller", "rotor.balance"] {
         assert!(text.contains(path), "{path} is not in\n{text}");
     }

@@ -16,7 +16,11 @@ use workshop::{
     machine::{EXAMPLES, Machine, read},
     study::{
         NotStudied,
-        rotor::{Held, RotorStudy, study},
+        rotor::{
+            Held, RotorStudy,
+            held::{self, HeldStudy},
+            study,
+        },
     },
 };
 
@@ -36,6 +40,10 @@ fn corran(changes: &[(&str, &str)]) -> Machine {
     read(&text).unwrap_or_else(|d| panic!("{d:#?}")).0
 }
 
+fn holds(machine: &Machine) -> Option<HeldStudy> {
+    held::study(machine, None, None).ok()
+}
+
 /// Without the engine, which takes seconds to run in a debug build.
 fn studied(machine: &Machine) -> RotorStudy {
     study(machine, Err(NotStudied::NoCurve)).expect("a rotor")
@@ -46,7 +54,7 @@ fn options() -> SheetOptions {
 }
 
 fn printed(machine: &Machine) -> Vec<u8> {
-    rotor(machine, &studied(machine), &options()).expect("a PDF")
+    rotor(machine, &studied(machine), holds(machine).as_ref(), &options()).expect("a PDF")
 }
 
 /// Lines of the only page that has a bar of 100 mm across and one down, beside the section.
@@ -89,7 +97,7 @@ fn a_rotor_larger_than_the_paper_is_said_to_be_drawn_smaller() {
         "to = { value = \"160 ± 0.1 mm\", with = \"caliper\" }\noutside = { value = \"108 ± 0.1 mm\"",
     )]);
     let study = study(&machine, Err(NotStudied::NoCurve)).expect("a section");
-    let bytes = rotor(&machine, &study, &options()).expect("a PDF");
+    let bytes = rotor(&machine, &study, holds(&machine).as_ref(), &options()).expect("a PDF");
     let text = read_back(&bytes);
     assert!(text.contains(&squeezed(&words::paper::reduced(2))), "{text}");
     assert!(!text.contains(&squeezed(words::paper::ACTUAL_SIZE)));
@@ -178,7 +186,7 @@ fn the_same_rotor_gives_the_same_bytes() {
 #[test]
 fn nothing_on_it_collides_or_leaves_the_page() {
     let machine = corran(&[]);
-    for page in rotor_pages(&machine, &studied(&machine), &options()) {
+    for page in rotor_pages(&machine, &studied(&machine), holds(&machine).as_ref(), &options()) {
         check(&page);
     }
 }

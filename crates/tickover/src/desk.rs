@@ -21,7 +21,7 @@ use workshop::{
         load::{self, LoadStudy},
         model::{EngineModel, Which},
         rotor::{self, RotorStudy, held::HeldStudy},
-        trim::{CutOutcome, CutWindow, TrimStudy, one_cut},
+        trim::{Advice, CutOutcome, CutWindow, TrimStudy, one_cut},
         warning::Warning,
     },
 };
@@ -142,7 +142,12 @@ pub fn answer(read: Read, progress: &Progress, shelf: &dyn Shelf) -> Option<Answ
     progress.judging.store(true, Relaxed);
     let study = study::study(&read.machine, model.as_ref().map_err(|e| *e), &progress.counter);
     let rotor = rotor::study(&read.machine, read.curve.as_ref().map_err(|e| *e));
-    let holds = rotor::held::study(&read.machine, None).ok();
+    let cut_m = match study.as_ref().map(|s| &s.trim) {
+        // Only what is to be cut now counts as cut in the balance.
+        Ok(Ok(TrimStudy { advice: Advice::Cut(window), .. })) => Some(window.advised.si),
+        _ => None,
+    };
+    let holds = rotor::held::study(&read.machine, rotor.as_ref().ok(), cut_m).ok();
     (!progress.counter.stopped()).then(|| Answer { read, study, rotor, holds, model: model.ok() })
 }
 
@@ -264,7 +269,7 @@ pub type Paper = Option<Result<Vec<u8>, PdfError>>;
 /// As [`sheets::sheet::rotor`].
 pub fn rotor_sheet(answer: &Answer) -> Paper {
     let found = answer.rotor.as_ref().ok()?;
-    Some(sheets::sheet::rotor(&answer.read.machine, found, &SheetOptions::default()))
+    Some(sheets::sheet::rotor(&answer.read.machine, found, answer.holds.as_ref(), &SheetOptions::default()))
 }
 
 /// The sheet to work from, as PDF. `None` where there is no study to print.

@@ -11,12 +11,12 @@ use sheets::{
         svg::{self, Home},
     },
 };
-use workshop::machine::rotor::Rotor;
+use workshop::machine::{Machine, rotor::Rotor};
 use workshop::study::{
     idle::RestPicture,
     load::LoadStudy,
-    rotor::RotorStudy,
-    trim::{CutOutcome, RotorPicture, TrimStudy},
+    rotor::{RotorStudy, held::HeldStudy},
+    trim::{self, CutOutcome, RotorPicture, TrimStudy},
 };
 
 /// Width of the rotor drawing [mm]: text in it is as large as running text at 360 CSS pixels, and not much larger
@@ -24,6 +24,9 @@ use workshop::study::{
 const ROTOR_MM: f64 = 92.0;
 /// Width of the section's drawing [mm]: the rotor of a twin stands there nearly in its own size.
 const SECTION_MM: f64 = 100.0;
+
+/// Width of drawings that are saved by themselves [mm]: a sheet of A4 between its margins.
+const PAPER_MM: f64 = 170.0;
 
 /// The curve as found, and after a cut of so much crank angle; beside it the limits, where they were computed.
 pub fn curve(read: &Read, load: Option<&LoadStudy>, cut: Option<CrankAngle>) -> Option<Chart> {
@@ -40,6 +43,17 @@ pub fn curve(read: &Read, load: Option<&LoadStudy>, cut: Option<CrankAngle>) -> 
         hang_rad_s: idle.and_then(|i| i.hangs_at.as_ref()).map(|h| h.si),
     };
     Some(curve_chart(&read.machine, study, extras))
+}
+
+/// Everything that is drawn of a rotor in the hand, each with its name: section, both sides, unbalance, plan of holes.
+pub fn rotor_all(machine: &Machine, found: Option<&RotorStudy>, holds: Option<&HeldStudy>) -> Vec<(&'static str, String)> {
+    let section = machine.rotor.as_ref().map(|r| ("rotor-section", section(r, found)));
+    let picture = trim::drawing(machine).ok();
+    let sides = picture.as_ref().map(|p| ("rotor-sides", rotor::two_sides(p, PAPER_MM)));
+    let balance = holds.and_then(|h| h.balance.as_ref().ok()).zip(picture.as_ref());
+    let diagram = balance.map(|(b, p)| ("rotor-unbalance", rotor::diagram(b, p, PAPER_MM)));
+    let plan = balance.and_then(|(b, p)| rotor::drill_plan(b, p)).map(|s| ("rotor-holes", s));
+    [section, sides, diagram, plan].into_iter().flatten().map(|(name, scene)| (name, scene_as_file(&scene))).collect()
 }
 
 /// Where the engine rests as found, and after a cut.

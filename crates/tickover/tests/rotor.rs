@@ -82,12 +82,17 @@ fn a_machine_without_a_rotor_is_told_so() {
 }
 
 #[test]
-fn the_section_is_saved_as_a_picture() {
+fn every_drawing_is_saved_as_a_picture() {
     let folder = tempfile::tempdir().expect("a folder");
-    let file = folder.path().join("section.svg");
-    let out = tickover(&["rotor", "corran-360.toml", "--svg", file.to_str().expect("a path")]);
+    let saved = folder.path().join("pictures");
+    let out = tickover(&["rotor", "corran-360.toml", "--svg", saved.to_str().expect("a path")]);
     assert!(out.status.success());
-    let picture = std::fs::read_to_string(file).expect("a picture");
+    let picture = std::fs::read_to_string(saved.join("rotor-section.svg")).expect("a picture");
+    // Both sides, the unbalance and the plan of holes are saved with it.
+    for name in ["rotor-sides", "rotor-unbalance", "rotor-holes"] {
+        let text = std::fs::read_to_string(saved.join(name).with_extension("svg")).expect("a picture");
+        assert!(text.starts_with("<svg") && text.trim_end().ends_with("</svg>"), "{name}");
+    }
     for id in ["rotor-section", "rotor-zone-0", "rotor-zone-1"] {
         assert!(picture.contains(id), "{id}");
     }
@@ -98,16 +103,38 @@ fn the_sheet_is_written_beside_the_answer_or_alone_into_the_pipe() {
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("rotor.pdf");
     let path = file.to_str().expect("a path");
-    let out = tickover(&["rotor", "corran-360.toml", "--sheet", path]);
+    // Nothing to cut by before the end that leads is named rightly: engine side towards the eye, the Corran turns clockwise, so what is on top moves to the right.
+    for asked in
+        [&["rotor", "corran-360.toml", "--sheet", path][..], &["rotor", "corran-360.toml", "--sheet", path, "--leads", "left"]]
+    {
+        assert!(!tickover(asked).status.success() && !file.exists());
+    }
+    let out = tickover(&["rotor", "corran-360.toml", "--sheet", path, "--leads", "right"]);
     assert!(out.status.success());
     assert!(String::from_utf8_lossy(&out.stdout).contains(path));
     let pdf = std::fs::read(&file).expect("a sheet");
     assert!(pdf.starts_with(b"%PDF"));
-    let piped = tickover(&["rotor", "corran-360.toml", "--sheet", "-"]);
+    let piped = tickover(&["rotor", "corran-360.toml", "--sheet", "-", "--leads", "right"]);
     assert!(piped.status.success() && piped.stdout == pdf);
     // Nothing is known of this one's rotor.
     let none = folder.path().join("none.pdf");
     let out = tickover(&["rotor", "pellow-125.toml", "--sheet", none.to_str().expect("a path")]);
     assert_eq!(out.status.code(), Some(4));
     assert!(!none.exists());
+}
+
+#[test]
+fn a_cut_counts_as_done_where_it_is_asked_for() {
+    let unbalance = |more: &[&str]| -> serde_json::Value {
+        let out = tickover(&[&["rotor", "corran-360.toml", "--json"], more].concat());
+        let answer: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
+        answer["rotor"]["holds"]["balance"].clone()
+    };
+    let (before, after) = (unbalance(&[]), unbalance(&["--trimmed", "6"]));
+    assert!(before["causes"].as_array().expect("causes").iter().all(|c| c["cause"] != "planned_cut"));
+    assert_eq!(after["causes"][0]["cause"], "planned_cut");
+    assert_ne!(before["to_correct"], after["to_correct"]);
+    let out = tickover(&["rotor", "corran-360.toml", "--trimmed", "60"]);
+    assert!(!out.status.success());
+    assert!(String::from_utf8_lossy(&out.stderr).contains("cannot be"), "{}", String::from_utf8_lossy(&out.stderr));
 }

@@ -1,7 +1,7 @@
 //! The rotor in the hand: the demo twin's, and what is held back where something is missing.
 
 use physics::{
-    cycle::{Drive, Outside, Start, turn},
+    cycle::{Drive, Operating, Outside, Start, trace, turn},
     rotor::unevenness,
 };
 use std::f64::consts::{PI, TAU};
@@ -9,7 +9,7 @@ use workshop::{
     machine::{EXAMPLES, Machine, read},
     study::{
         NotStudied, curve, engine,
-        rotor::{self, Bench, Forbidden, Held, LEAST_BURST, LEAST_RESERVE, Limit, NotchKind, RotorStudy},
+        rotor::{self, Bench, Forbidden, Held, LEAST_BURST, LEAST_RESERVE, Limit, NotchKind, RotorStudy, TOLERANCE_M},
     },
 };
 
@@ -184,6 +184,67 @@ fn an_engine_that_turns_it_faster_is_judged_by_what_it_does() {
     // Stress goes with the square of the speed.
     let slow = alone(&machine(CORRAN)).strength.expect("strength");
     assert!((strength.greatest.si / slow.greatest.si / (11.0f64 / 9.5).powi(2) - 1.0).abs() < 1e-9);
+}
+
+/// The magnets begin 3.0 mm from the engine-side face: facing the rim there stops a tool's tolerance short of them.
+#[test]
+fn an_end_face_is_cut_no_further_than_to_the_magnets() {
+    let zone = "[[rotor.zone]]\npiece = \"rim\"\nface = \"engine side\"\ndeepest = \"6 mm\"\nleave = \"80 %\"\n\n# Hung on";
+    let found = alone(&machine(&CORRAN.replacen("# Hung on", zone, 1)));
+    let plan = &found.lighten.expect("a plan").zones[2];
+    assert_eq!(plan.bounded_by, Limit::MagnetEnds);
+    assert!((plan.most_m - (3.0e-3 - TOLERANCE_M)).abs() < 1e-5, "{}", plan.most_m);
+}
+
+/// The greatest torque of the gas as pressure on the piston: `(p − p₀) dV/dθ` of each cylinder from the trace's own pressure and volume, in place of its work.
+#[test]
+fn the_seat_carries_the_rotors_share_of_the_gas() {
+    let machine = machine(CORRAN);
+    let curve = curve::study(&machine).expect("a curve");
+    let found = rotor::study(&machine, Ok(&curve)).expect("a rotor");
+    let turning = found.turning.as_ref().expect("an engine");
+    let cycle = engine::cycle(&machine).expect("a four-stroke");
+    let p = cycle.turning().expect("computed");
+    let speed_rad_s = turning.peak.speed_rad_s;
+    let at = Operating {
+        speed_rad_s,
+        opening_m2: cycle.wide_open_m2(),
+        advance_rad: curve.cylinders[0].law.advance(speed_rad_s).radians(),
+    };
+    let samples = trace(p, at).samples;
+    // One cylinder fires while the other, a turn away, breathes: its torque is small there, and both add up in the study.
+    let one = samples
+        .windows(2)
+        .map(|w| 0.5 * (w[0].pressure_pa + w[1].pressure_pa) - 1.013e5)
+        .zip(samples.windows(2).map(|w| (w[1].volume_m3 - w[0].volume_m3) / (w[1].angle_rad - w[0].angle_rad)))
+        .map(|(p, dv)| (p * dv).abs())
+        .fold(0.0, f64::max);
+    // The other cylinder's breathing [1].
+    const BREATH: f64 = 0.05;
+    assert!((turning.peak.torque_nm / one - 1.0).abs() < BREATH, "{} {one}", turning.peak.torque_nm);
+    let held = rotor::held::study(&machine, Some(&found), None).expect("held");
+    let gas = held.taper.expect("a seat").margin.expect("a margin").by_gas.expect("an engine");
+    let share = found.section.inertia.si / machine.engine.inertia.si;
+    assert!((gas.si / (turning.peak.torque_nm * share) - 1.0).abs() < 1e-9);
+}
+
+/// Hung by the inside of its rim on a knife edge: the time that the compound pendulum's equation gives, worked out with its own inertia, is told back; and run-downs
+/// whose disc doubles the time tell the disc's own inertia.
+#[test]
+fn other_swings_and_run_downs_are_checks_too() {
+    let section = alone(&machine(CORRAN)).section;
+    let (mass, j, h) = (section.weighed.expect("weighed").read.si, section.inertia.si, 0.048);
+    let period = TAU * ((j + mass * h * h) / (mass * 9.80665 * h)).sqrt();
+    let from = CORRAN.find("[rotor.swing]").expect("a swing");
+    let to = from + CORRAN[from..].find("# The old bond").expect("the next part");
+    let edge = format!(
+        "[rotor.swing]\non = \"knife edge\"\nradius = \"48.0 ± 0.1 mm\"\nperiod = \"{period:.9} ± 0.0005 s\"\n\n[rotor.run_down]\ndisc = \"0.006 ± 0.0001 kg·m²\"\nwithout = \"1.5 ± 0.1 s\"\nwith_disc = \"3.0 ± 0.1 s\"\n\n"
+    );
+    let found = alone(&machine(&format!("{}{edge}{}", &CORRAN[..from], &CORRAN[to..]))).section;
+    let swung = found.swung.expect("swung");
+    assert!((swung.read.si / j - 1.0).abs() < 1e-6 && swung.agrees(), "{swung:?}");
+    let ran = found.ran_down.expect("ran down");
+    assert!((ran.read.si - 0.006).abs() < 1e-12, "{ran:?}");
 }
 
 #[test]

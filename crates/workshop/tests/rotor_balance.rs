@@ -8,8 +8,10 @@ use std::f64::consts::TAU;
 use workshop::{
     machine::*,
     study::rotor::{
-        balance::{self, By, Cause, Correction, Given, NoCorrection, NoRuns, Verdict},
+        balance::{self, By, Cause, Correction, Given, NoCorrection, NoRuns, Placed, Verdict},
+        held, judged_speed,
         sides::{At, End, Question, View, check, turns_in, views},
+        trimmed,
     },
 };
 use written::{close, exact, length, number, read};
@@ -23,6 +25,7 @@ fn balancing() -> Balancing {
         run_out_at: None,
         arbor_mass: read("300 ± 200 g", D::Mass),
         rolling_arm: length("0.01 ± 0.005 mm"),
+        segment_at: None,
         correct_by: CorrectBy::DrillAlong,
         radius: Some(length("45 mm")),
         drill: length("6 mm"),
@@ -42,8 +45,8 @@ fn run(amplitude: f64, phase: Option<f64>, weight: Option<(f64, f64)>) -> TrialR
     }
 }
 
-fn given<'a>(b: &'a Balancing, trials: &'a [TrialRun], top: &'a Reading) -> Given<'a> {
-    Given { balancing: b, trials, rotor_mass: Some(exact(1.2)), top_speed: top, cut: None }
+fn given<'a>(b: &'a Balancing, trials: &'a [TrialRun], top: &Reading) -> Given<'a> {
+    Given { balancing: b, trials, rotor_mass: Some(exact(1.2)), top_speed: top.si, holes: Vec::new(), cut: None }
 }
 
 /// 60 g·mm at 100°; runs made from it with a response of 50 000 per kg·m and a lag of 0.7 rad; G 6.3 allows 1.2 kg at 7000 rev/min 10.3 g·mm.
@@ -92,7 +95,7 @@ fn what_is_known_is_added_up() {
         .to_vec();
     b.run_out = Some(length("0.10 mm"));
     b.run_out_at = Some(read("120°", D::Angle));
-    let cut = Some((exact(30e-6), exact(300f64.to_radians())));
+    let cut = Some(Placed { size: exact(30e-6), place: exact(300f64.to_radians()) });
     let found = balance::study(&Given { cut, ..given(&b, &[], &top) });
     assert_eq!(found.causes.iter().map(|c| c.0).collect::<Vec<_>>(), [Cause::Cut, Cause::Magnets, Cause::RunOut]);
     close(found.causes[1].1.size.si * 1e6, 22.5, 1e-9);
@@ -103,6 +106,73 @@ fn what_is_known_is_added_up() {
     close(sum.place.si, 120f64.to_radians(), 1e-9);
     assert_eq!(found.to_correct.unwrap().0, By::Sum);
     assert_eq!(found.runs, Err(NoRuns::None));
+}
+
+/// By complex numbers: runs that told 62 g·mm at 312°, and a block cut off at 312° that leaves the other side heavy.
+#[test]
+fn a_planned_cut_comes_to_what_the_runs_told() {
+    let (b, top) = (balancing(), read("7000 rpm", D::Speed));
+    let u = (62e-6 * 312f64.to_radians().cos(), 62e-6 * 312f64.to_radians().sin());
+    let response = |w: Option<(f64, f64)>| {
+        let (x, y) = w.map_or(u, |(g, a)| (u.0 + g * 1e-3 * 0.045 * a.cos(), u.1 + g * 1e-3 * 0.045 * a.sin()));
+        run(50_000.0 * x.hypot(y), Some(y.atan2(x) - 0.7), w)
+    };
+    let runs = [None, Some((1.0, 0.3))].map(response);
+    let cut = Some(Placed { size: exact(20e-6), place: exact(312f64.to_radians()) });
+    let found = balance::study(&Given { cut, ..given(&b, &runs, &top) });
+    let (by, left) = found.to_correct.unwrap();
+    assert_eq!(by, By::RunsWithPhase);
+    close(left.size.si * 1e6, 42.0, 1e-9);
+    close(left.place.si, 312f64.to_radians(), 1e-9);
+    // The runs by themselves are told as they were.
+    close(found.runs.unwrap().size.si * 1e6, 62.0, 1e-9);
+}
+
+#[test]
+fn a_hole_by_itself_throws_it_out() {
+    let (b, top) = (balancing(), read("7000 rpm", D::Speed));
+    let holes = vec![(exact(40e-6), Some(exact(30f64.to_radians()))), (exact(9e-6), None)];
+    let found = balance::study(&Given { holes, ..given(&b, &[], &top) });
+    assert_eq!(found.causes.iter().map(|c| c.0).collect::<Vec<_>>(), [Cause::Hole]);
+    close(found.sum.unwrap().place.si, 210f64.to_radians(), 1e-9);
+    assert_eq!(found.unplaced, [exact(9e-6)]);
+}
+
+/// The Corran's segment with 6 mm off its trailing end, as a mass of its own: a ring sector 2.4 mm high and 9.5 mm wide of 7840 kg/m³ whose middle lies half of
+/// what is left of the segment behind the segment's middle. Worked out by summing a thousand small blocks.
+#[test]
+fn what_the_cut_takes_off_and_where() {
+    let text = EXAMPLES[0].1;
+    let (machine, _) = workshop::machine::read(text).unwrap();
+    let at = machine.rotor.as_ref().unwrap().held.balance.as_ref().unwrap().segment_at.as_ref().unwrap().si;
+    let (rim, cut) = (0.054f64, 6e-3f64);
+    let arc = 2.0 * rim * (0.0369f64 / 0.108).asin();
+    let trailing = at - 0.5 * arc / rim;
+    let (mut x, mut y) = (0.0, 0.0);
+    let (n, rows) = (1000, 100);
+    for k in 0..n {
+        for j in 0..rows {
+            let angle = trailing + cut / rim * (f64::from(k) + 0.5) / f64::from(n);
+            let r = rim + 0.0024 * (f64::from(j) + 0.5) / f64::from(rows);
+            let mass = 7840.0 * 0.0095 * 0.0024 / f64::from(rows) * r * cut / rim / f64::from(n);
+            x += mass * r * angle.cos();
+            y += mass * r * angle.sin();
+        }
+    }
+    let found = trimmed::placed(&machine, cut).unwrap();
+    close(found.size.si, x.hypot(y), 1e-5);
+    close(found.place.si.rem_euclid(TAU), y.atan2(x).rem_euclid(TAU), 1e-5);
+    assert!(found.size.plus_minus_si > 0.0 && found.place.plus_minus_si >= 2f64.to_radians());
+    // One speed for everything: the rotor's own limit, where the engine stays below it.
+    close(judged_speed(&machine).si, 9500.0 * TAU / 60.0, 1e-9);
+    let (faster, _) = workshop::machine::read(&text.replacen("\"9500 rpm\"", "\"8500 rpm\"", 1)).unwrap();
+    close(judged_speed(&faster).si, faster.engine.top_speed.si, 1e-9);
+    // With the cut planned it is in the balance, and moves what is to be corrected by its vector.
+    let before = held::study(&machine, None, None).unwrap().balance.unwrap();
+    let after = held::study(&machine, None, Some(cut)).unwrap().balance.unwrap();
+    let vector = |p: Placed| (p.size.si * p.place.si.cos(), p.size.si * p.place.si.sin());
+    let (a, b) = (vector(before.to_correct.unwrap().1), vector(after.to_correct.unwrap().1));
+    assert!((b.0 - a.0 + x).hypot(b.1 - a.1 + y) < 1e-4 * x.hypot(y));
 }
 
 #[test]
@@ -119,10 +189,10 @@ fn what_cannot_be_balanced_is_refused() {
     let massless = balance::study(&Given { rotor_mass: None, ..given(&b, &[], &top) });
     assert!(massless.permitted.is_none() && massless.knife_edges.is_none());
     let nowhere = Balancing { radius: None, ..balancing() };
-    let cut = Some((exact(80e-6), exact(0.0)));
+    let cut = Some(Placed { size: exact(80e-6), place: exact(0.0) });
     let found = balance::study(&Given { cut, ..given(&nowhere, &[], &top) });
     assert_eq!(found.correction, Err(NoCorrection::Missing("rotor.balance.radius")));
-    let little = Some((exact(2e-6), exact(0.0)));
+    let little = Some(Placed { size: exact(2e-6), place: exact(0.0) });
     let found = balance::study(&Given { cut: little, ..given(&b, &[], &top) });
     assert_eq!((found.verdict, found.correction), (Verdict::MayStay, Err(NoCorrection::NotNeeded)));
 }

@@ -77,6 +77,15 @@ fn parts_that_do_not_fit_are_refused_with_their_place() {
     assert_eq!(odd("face = \"outside\"", "face = \"outside\"\nleast = \"20 mm\"").0, Odd::ZoneDiametersOnSide);
     assert!(matches!(odd("deepest = \"1.8 mm\"", "deepest = \"8 mm\"").0, Odd::CutThrough { .. }));
     assert_eq!(odd("[rotor.swing]", "[rotor.swing]\nplate_mass = \"300 ± 1 g\"").0, Odd::PlateIncomplete);
+    let wires = "length = { value = \"600 ± 1 mm\", with = \"tape\" }\n";
+    assert_eq!(odd(wires, "").0, Odd::WiresWithoutLength);
+    assert_eq!(odd("on = \"wires\"", "on = \"knife edge\"").0, Odd::WiresOnKnifeEdge);
+    let runs = |with: &str| {
+        format!("[rotor.run_down]\ndisc = \"0.003 kg·m²\"\nwithout = \"2.0 s\"\nwith_disc = \"{with}\"\n\n[rotor.swing]")
+    };
+    assert_eq!(odd("[rotor.swing]", &runs("1.9 s")).0, Odd::DiscDidNothing);
+    assert_eq!(odd("[rotor.flux]", "[rotor.flux]\ncoils = 4").0, Odd::CoilsIncomplete);
+    assert_eq!(odd("[rotor.flux]", "[rotor.flux]\ncoils = 7\nteeth = 6").0, Odd::MoreCoilsThanTeeth { coils: 7, teeth: 6 });
     let stresses = "metal = \"forged steel\"\nproof_stress = \"500 ± 20 MPa\"\ntensile_strength = \"400 ± 20 MPa\"";
     assert!(matches!(odd("metal = \"forged steel\"", stresses).0, Odd::ProofAboveTensile { .. }));
 }

@@ -150,11 +150,51 @@ impl Poles {
         (whole > 0.0).then(|| size(self.harmonic(per_turn)) / whole)
     }
 
+    /// What a meter that reads effective (r.m.s.) volts shows, beside the same rotor with all poles sound [1]: harmonics up to `most` per turn added as
+    /// squares, by Parseval's theorem. `None` where the coils see nothing of a sound rotor.
+    ///
+    /// # Example
+    /// ```
+    /// use physics::rotor::flux::Poles;
+    /// let ring = Poles { strength: vec![0.0, 1.0, 1.0, 1.0], pole_arc_rad: 1.2, tooth_arc_rad: 1.0, coils: Poles::full_ring(4) };
+    /// // A full ring of coils adds all poles up: one dead of four leaves three quarters.
+    /// assert!((ring.meter_beside_sound(30).unwrap() - 0.75).abs() < 1e-12);
+    /// ```
+    pub fn meter_beside_sound(&self, most: usize) -> Option<f64> {
+        let sound = Self { strength: vec![1.0; self.strength.len()], ..self.clone() };
+        let squares = |poles: &Self| -> f64 { (1..=most).map(|h| poles.harmonic(h)).map(|(re, im)| re * re + im * im).sum() };
+        let whole = squares(&sound);
+        (whole > 0.0).then(|| (squares(self) / whole).sqrt())
+    }
+
+    /// The first so many coils round a ring of `teeth` that see `poles` most nearly in step, each wound so that its volts add: neighbours by turns on as
+    /// many teeth as poles, every third tooth of a three-phase stator.
+    ///
+    /// # Example
+    /// ```
+    /// use physics::rotor::flux::Poles;
+    /// // Twelve poles before eighteen teeth: 120° from tooth to tooth, so a phase has every third.
+    /// let phase = Poles::in_series(3, 18, 12);
+    /// assert!(phase.iter().enumerate().all(|(i, (at, sense))| (at - i as f64 * 60f64.to_radians()).abs() < 1e-12 && *sense == 1.0));
+    /// ```
+    pub fn in_series(coils: usize, teeth: usize, poles: usize) -> Vec<(f64, f64)> {
+        let phase = |i: &usize| (0.5 * (poles * i) as f64 / teeth as f64).rem_euclid(1.0);
+        // Whole steps out of step, so that rounding does not part what is alike.
+        let off = |i: &usize| (phase(i) - (2.0 * phase(i)).round() * 0.5).abs();
+        let mut order: Vec<usize> = (0..teeth).collect();
+        order.sort_by_key(|i| (off(i) * STEPS).round() as usize);
+        let sense = |i: &usize| if (2.0 * phase(i)).round() as usize % 2 == 0 { 1.0 } else { -1.0 };
+        order.iter().take(coils).map(|i| (TAU * *i as f64 / teeth as f64, sense(i))).collect()
+    }
+
     /// As many coils as poles, evenly round and wound by turns: every coil sees every pole, so nothing in their sum comes once per turn.
     pub fn full_ring(poles: usize) -> Vec<(f64, f64)> {
-        (0..poles).map(|i| (TAU * i as f64 / poles as f64, if i % 2 == 0 { 1.0 } else { -1.0 })).collect()
+        Self::in_series(poles, poles, poles)
     }
 }
+
+/// Parts of a turn that count as one and the same step [1] (own choice): finer than any stator's teeth and poles make.
+const STEPS: f64 = 1e6;
 
 /// `sin x / x`.
 fn sinc(x: f64) -> f64 {

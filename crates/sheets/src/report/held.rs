@@ -27,14 +27,8 @@ pub fn held(study: &HeldStudy, width: usize, style: Style) -> String {
         }
     }
     p.heading(text::FLUX);
-    match &study.flux {
-        Ok(found) => {
-            p.para(&text::flux(found));
-            if let Some(both) = &study.one_pole {
-                p.para(&text::one_pole(both));
-            }
-        }
-        Err(why) => p.para(&text::not_found(*why)),
+    for said in text::flux(study) {
+        p.para(&said);
     }
     p.heading(text::TAPER);
     match &study.taper {

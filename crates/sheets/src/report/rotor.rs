@@ -18,11 +18,8 @@ pub(super) fn part(p: &mut Printer, machine: &Machine, study: &RotorStudy) {
     let Some(rotor) = &machine.rotor else { return };
     p.heading(text::ROTOR);
     p.para(&text::section(&study.section));
-    if let Some(check) = &study.section.weighed {
-        p.bullet(&text::weighed(check));
-    }
-    if let Some(check) = &study.section.swung {
-        p.bullet(&text::swung(check));
+    for said in text::checks(&study.section) {
+        p.bullet(&said);
     }
     let exact = |[mass, inertia]: [f64; 2]| {
         let of = |si| workshop::study::Finding { si, plus_minus_si: 0.0 };

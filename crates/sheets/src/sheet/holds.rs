@@ -65,14 +65,8 @@ pub fn rest(flow: &mut Flow, study: &HeldStudy) {
     }
     if !study.rings.is_empty() {
         flow.heading(words::FLUX);
-        match &study.flux {
-            Ok(left) => {
-                flow.body(&words::flux(left));
-                if let Some(both) = &study.one_pole {
-                    flow.body(&words::one_pole(both));
-                }
-            }
-            Err(why) => flow.body(&words::not_found(*why)),
+        for said in words::flux(study) {
+            flow.body(&said);
         }
     }
     flow.heading(words::TAPER);

@@ -13,14 +13,14 @@ use crate::words::{
 use physics::balance::{Grade, permissible_unbalance};
 use workshop::machine::{Machine, rotor::Rotor};
 use workshop::study::{
-    rotor::{Held, Lighten, RotorStudy, held},
+    rotor::{Held, Lighten, RotorStudy, held::HeldStudy, judged_speed},
     trim,
 };
 
 /// Room for the drawing of the section [mm]: beside it stands the bar down, and above it on the page what it says.
 const SECTION: (f64, f64) = (flow::WIDTH - 26.0, 195.0);
 
-/// The sheet of the rotor as a PDF. The same machine, study and options give the same bytes.
+/// The sheet of the rotor as a PDF, with what holds and balances it where that was studied. The same machine, study and options give the same bytes.
 ///
 /// # Errors
 /// As [`pdf::document`]; the pages themselves always have a size.
@@ -31,15 +31,21 @@ const SECTION: (f64, f64) = (flow::WIDTH - 26.0, 195.0);
 /// use workshop::{machine, study};
 /// let (machine, _) = machine::read(machine::EXAMPLES[0].1).unwrap();
 /// let found = study::rotor::study(&machine, Err(study::NotStudied::NoIdleSeen)).unwrap();
-/// let pdf = rotor(&machine, &found, &SheetOptions::default()).unwrap();
+/// let holds = study::rotor::held::study(&machine, Some(&found), None).ok();
+/// let pdf = rotor(&machine, &found, holds.as_ref(), &SheetOptions::default()).unwrap();
 /// assert!(pdf.starts_with(b"%PDF"));
 /// ```
-pub fn rotor(machine: &Machine, study: &RotorStudy, options: &SheetOptions) -> Result<Vec<u8>, pdf::PdfError> {
-    pdf::document(&rotor_pages(machine, study, options), &format!("{} — {}", machine.name, paper::TITLE))
+pub fn rotor(
+    machine: &Machine,
+    study: &RotorStudy,
+    holds: Option<&HeldStudy>,
+    options: &SheetOptions,
+) -> Result<Vec<u8>, pdf::PdfError> {
+    pdf::document(&rotor_pages(machine, study, holds, options), &format!("{} — {}", machine.name, paper::TITLE))
 }
 
 /// The pages of the rotor's sheet as drawings.
-pub fn rotor_pages(machine: &Machine, study: &RotorStudy, options: &SheetOptions) -> Vec<Scene> {
+pub fn rotor_pages(machine: &Machine, study: &RotorStudy, holds: Option<&HeldStudy>, options: &SheetOptions) -> Vec<Scene> {
     let mut flow = Flow::new(paper::TITLE);
     super::head(&mut flow, machine, paper::TITLE, options);
     section_found(&mut flow, study);
@@ -49,9 +55,9 @@ pub fn rotor_pages(machine: &Machine, study: &RotorStudy, options: &SheetOptions
         true_size(&mut flow, rotor, study.lighten.as_ref().ok());
     }
     let cut = study.lighten.as_ref().is_ok_and(|plan| !plan.steps.is_empty());
-    let (held, picture) = (held::study(machine, None), trim::drawing(machine).ok());
+    let picture = trim::drawing(machine).ok();
     let mut plan = None;
-    if let Ok(held) = &held {
+    if let Some(held) = holds {
         holds::both_sides(&mut flow, held, picture.as_ref());
         plan = holds::balance(&mut flow, held, picture.as_ref(), cut);
         holds::rest(&mut flow, held);
@@ -68,9 +74,7 @@ pub fn rotor_pages(machine: &Machine, study: &RotorStudy, options: &SheetOptions
 fn section_found(flow: &mut Flow, study: &RotorStudy) {
     flow.heading(found::ROTOR);
     flow.body(&found::section(&study.section));
-    for said in
-        [study.section.weighed.as_ref().map(found::weighed), study.section.swung.as_ref().map(found::swung)].into_iter().flatten()
-    {
+    for said in found::checks(&study.section) {
         flow.item(Sign::Bullet, &said);
     }
 }
@@ -189,7 +193,7 @@ fn after(flow: &mut Flow, machine: &Machine, study: &RotorStudy) {
     let last = study.lighten.as_ref().ok().and_then(|plan| plan.steps.last());
     let (mass, inertia) = last.map_or((study.section.mass, study.section.inertia), |step| (step.after.mass, step.after.inertia));
     let balancing = machine.rotor.as_ref().and_then(|r| r.held.balance.as_ref());
-    let speed = study.strength.as_ref().map_or(machine.engine.top_speed.si, |s| s.speed_rad_s);
+    let speed = judged_speed(machine).si;
     // Flywheels are held to G 6.3 where the file names no other (ISO 21940-11).
     let grade = balancing.map_or(Grade::G6_3, |b| b.grade);
     let rim = machine.rotor.iter().flat_map(|r| &r.pieces).flat_map(|p| p.outsides()).map(|d| 0.5 * d.si).fold(0.0, f64::max);

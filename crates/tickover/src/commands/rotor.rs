@@ -9,7 +9,13 @@ use sheets::{
     words,
 };
 use std::path::Path;
-use workshop::study::rotor::{self, held};
+use workshop::{
+    machine::Machine,
+    study::{
+        rotor::{self, held},
+        trim,
+    },
+};
 
 /// `tickover rotor`. It needs no surface, so nothing is kept in the book.
 ///
@@ -18,16 +24,18 @@ use workshop::study::rotor::{self, held};
 pub fn rotor(with: &AskedRotor) -> Result<(), Stop> {
     let asked = &with.asked;
     let read = study::read(&asked.input, asked.width)?;
+    if with.sheet.is_some() {
+        study::knows_which_end_leads(&read.machine, with.leads.map(Into::into))?;
+    }
+    let trimmed = with.trimmed.map(|mm| cut_of(&read.machine, mm)).transpose()?;
     let found = rotor::study(&read.machine, read.curve.as_ref().map_err(|e| *e));
     // What holds it is told by itself: a part of the file that is not there leaves the rest as it is.
-    let holds = held::study(&read.machine, None).ok();
-    study::save(asked, || {
-        let scene = read.machine.rotor.as_ref().map(|r| pictures::section(r, found.as_ref().ok()));
-        Ok(scene.map(|s| ("rotor-section", pictures::scene_as_file(&s))).into_iter().collect())
-    })?;
+    let holds = held::study(&read.machine, found.as_ref().ok(), trimmed).ok();
+    study::save(asked, || Ok(pictures::rotor_all(&read.machine, found.as_ref().ok(), holds.as_ref())))?;
     let mut written = None;
     if let (Some(to), Ok(found)) = (&with.sheet, &found) {
-        let pdf = sheet::rotor(&read.machine, found, &SheetOptions::default()).map_err(|e| anyhow!(words::no_pdf(&e)))?;
+        let pdf = sheet::rotor(&read.machine, found, holds.as_ref(), &SheetOptions::default())
+            .map_err(|e| anyhow!(words::no_pdf(&e)))?;
         written = study::write_pdf(&pdf, to.clone())?;
         if to == Path::new("-") {
             return Ok(());
@@ -56,5 +64,16 @@ pub fn rotor(with: &AskedRotor) -> Result<(), Stop> {
             }
             Err(Stop::NotCovered)
         }
+    }
+}
+
+/// A cut of the segment's trailing end [m], as far as there is a segment to cut.
+fn cut_of(machine: &Machine, mm: f64) -> Result<f64, Stop> {
+    let segment = trim::drawing(machine).map_err(|why| anyhow!(words::not_studied(why)))?;
+    let cut_m = mm * 1e-3;
+    if (0.0..=segment.segment_arc_m).contains(&cut_m) {
+        Ok(cut_m)
+    } else {
+        Err(anyhow!(words::rotor::no_such_trim(mm, segment.segment_arc_m)).into())
     }
 }

@@ -19,6 +19,7 @@ use std::{
     path::{Path, PathBuf},
     sync::Arc,
 };
+use workshop::machine::Machine;
 use workshop::study::{
     NotStudied,
     load::LoadStudy,
@@ -116,13 +117,7 @@ pub fn study(asked: &Asked) -> Result<(), Stop> {
 /// See [`Stop`].
 pub fn sheet(from: &Input, to: Option<&Path>, leads: Option<End>, before: &Before) -> Result<(), Stop> {
     let read = read(from, None)?;
-    if let Some(check) = sides::before_a_cut(&read.machine) {
-        match leads {
-            None => return Err(anyhow!(words::which_end_leads(check.question)).into()),
-            Some(end) if !check.is_right(end) => return Err(anyhow!(words::rotor::balance::answered(false)).into()),
-            Some(_) => {}
-        }
-    }
+    knows_which_end_leads(&read.machine, leads)?;
     let answer = worked_out(read, before)?;
     let Some(pdf) = desk::sheet(&answer) else {
         return covered(answer.study.as_ref().err().copied(), false);
@@ -134,6 +129,16 @@ pub fn sheet(from: &Input, to: Option<&Path>, leads: Option<End>, before: &Befor
         say(&path.display().to_string())?;
     }
     Ok(())
+}
+
+/// Nothing to cut by is written before the end of the segment that leads was named rightly.
+pub(super) fn knows_which_end_leads(machine: &Machine, leads: Option<End>) -> Result<(), Stop> {
+    let Some(check) = sides::before_a_cut(machine) else { return Ok(()) };
+    match leads {
+        None => Err(anyhow!(words::which_end_leads(check.question)).into()),
+        Some(end) if !check.is_right(end) => Err(anyhow!(words::rotor::balance::answered(false)).into()),
+        Some(_) => Ok(()),
+    }
 }
 
 /// Writes a PDF to a file, whose path comes back, or to the pipe.

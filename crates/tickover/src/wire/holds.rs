@@ -1,10 +1,11 @@
 //! What holds the rotor and balances it, as JSON.
 
 use super::{Number, deg, mm, number, rpm};
+use quantity::Unit;
 use serde::Serialize;
 use workshop::study::rotor::{
-    balance::{BalanceFound, Correction, Placed, Verdict},
-    flux::OneFault,
+    balance::{self as study, BalanceFound, Correction, Placed, Verdict},
+    flux::{At, OneFault},
     held::{HeldStudy, Ring},
     magnets::{BondFound, Chance, Look, NotFound},
     pulling::{Enough, PullFound},
@@ -17,6 +18,8 @@ use workshop::study::rotor::{
 pub struct Holds {
     bonds: Vec<Told<Bond>>,
     flux: Told<Flux>,
+    /// At the hottest and the coldest; empty without the magnets' grade.
+    flux_lost_for_good: Vec<ForGood>,
     seat: Told<Seat>,
     pulling: Told<Pulling>,
     balance: Told<Balance>,
@@ -66,6 +69,15 @@ struct Flux {
     one_reversed_leaves_share: Option<f64>,
 }
 
+/// What a temperature takes from the magnets for good.
+#[derive(Debug, Serialize)]
+struct ForGood {
+    temperature_c: f64,
+    to_knee: Number,
+    lost_share: f64,
+    lost_share_at_worst: f64,
+}
+
 #[derive(Debug, Serialize)]
 struct Seat {
     clamp_n: Number,
@@ -73,6 +85,8 @@ struct Seat {
     slips_at_nm: Number,
     worked_home_nm: Number,
     must_carry_nm: Option<Number>,
+    /// What the gas asks for with the rotor's share of all that turns; `null` where the engine is not studied.
+    by_gas_nm: Option<Number>,
     carries: Option<&'static str>,
     travel_mm: Number,
     release_n: Number,
@@ -95,6 +109,10 @@ struct Balance {
     allowed_g_mm: Option<f64>,
     verdict: &'static str,
     to_correct: Option<Unbalance>,
+    /// What is known to throw it out; a planned cut counts as done.
+    causes: Vec<Cause>,
+    /// Holes by themselves whose place is not in the file.
+    unplaced_g_mm: Vec<Number>,
     /// Holes, or a mass on the light side; `null` where nothing is planned.
     correction: Option<Correct>,
 }
@@ -103,6 +121,13 @@ struct Balance {
 struct Unbalance {
     g_mm: Number,
     heavy_at_deg: Number,
+}
+
+#[derive(Debug, Serialize)]
+struct Cause {
+    cause: &'static str,
+    #[serde(flatten)]
+    unbalance: Unbalance,
 }
 
 #[derive(Debug, Serialize)]
@@ -135,6 +160,7 @@ impl Holds {
                 one_dead_leaves_share: dead,
                 one_reversed_leaves_share: reversed,
             }),
+            flux_lost_for_good: study.for_good.iter().flat_map(|f| f.hot.iter().chain([&f.cold])).map(for_good).collect(),
             seat: told(&study.taper, seat),
             pulling: told(&study.pull, pulling),
             balance: told(&study.balance, balance),
@@ -206,6 +232,7 @@ fn seat(t: &TaperFound) -> Seat {
         slips_at_nm: number(t.slips_at, one),
         worked_home_nm: number(t.worked_home, one),
         must_carry_nm: t.margin.map(|m| number(m.wanted, one)),
+        by_gas_nm: t.margin.and_then(|m| m.by_gas).map(|t| number(t, one)),
         carries: t.margin.map(|m| match m.carries {
             Carries::Yes => "yes",
             Carries::Unsure => "unsure",
@@ -244,6 +271,8 @@ fn balance(b: &BalanceFound) -> Balance {
             Verdict::NotTold => "not_told",
         },
         to_correct: b.to_correct.as_ref().map(|(_, p)| placed(p)),
+        causes: b.causes.iter().map(|(c, p)| Cause { cause: cause(*c), unbalance: placed(p) }).collect(),
+        unplaced_g_mm: b.unplaced.iter().map(|size| number(*size, g_mm)).collect(),
         correction: b.correction.as_ref().ok().map(|c| match c {
             Correction::Drill { at_rad, plan, drill_m, radius_m, .. } => Correct::Drill {
                 drill_mm: mm(*drill_m),
@@ -255,6 +284,24 @@ fn balance(b: &BalanceFound) -> Balance {
                 Correct::Add { mass_kg: number(*mass, one), radius_mm: mm(*radius_m), at_deg: deg(*at_rad) }
             }
         }),
+    }
+}
+
+fn cause(c: study::Cause) -> &'static str {
+    match c {
+        study::Cause::Cut => "planned_cut",
+        study::Cause::Hole => "hole",
+        study::Cause::Magnets => "magnets",
+        study::Cause::RunOut => "run_out",
+    }
+}
+
+fn for_good(at: &At) -> ForGood {
+    ForGood {
+        temperature_c: Unit::Celsius.from_si(at.temperature_k),
+        to_knee: number(at.to_knee, one),
+        lost_share: at.lost,
+        lost_share_at_worst: at.lost_at_worst,
     }
 }
 

@@ -29,6 +29,8 @@ struct Section {
     magnets: Vec<Own>,
     weighed_kg: Option<Check>,
     swung_kg_m2: Option<Check>,
+    /// Of all that turns with the crank.
+    ran_down_kg_m2: Option<Check>,
 }
 
 #[derive(Debug, Serialize)]
@@ -166,6 +168,7 @@ impl Rotor {
             magnets: s.section.magnets.iter().map(|m| own(*m)).collect(),
             weighed_kg: s.section.weighed.map(check),
             swung_kg_m2: s.section.swung.map(check),
+            ran_down_kg_m2: s.section.ran_down.map(check),
         };
         let strength = |found: &study::Strength| Strength {
             speed_rpm: rpm(found.speed_rad_s),
@@ -303,6 +306,7 @@ fn forbidden(why: Forbidden) -> &'static str {
 fn limit(l: Limit) -> &'static str {
     match l {
         Limit::Wall => "wall",
+        Limit::MagnetEnds => "magnet_ends",
         Limit::Yield => "yield",
         Limit::Burst => "burst",
         Limit::Inertia => "inertia",

@@ -342,6 +342,21 @@ pub enum Inconsistency {
     },
     /// A plate's mass without its time, or the other way round.
     PlateIncomplete,
+    /// A swing on wires whose length is not given.
+    WiresWithoutLength,
+    /// A wire's length or a plate for a swing on a knife edge.
+    WiresOnKnifeEdge,
+    /// Run-downs in which the disc did not lengthen the time.
+    DiscDidNothing,
+    /// Coils without teeth, or the other way round.
+    CoilsIncomplete,
+    /// More coils than teeth to carry them.
+    MoreCoilsThanTeeth {
+        /// Coils.
+        coils: u8,
+        /// Teeth.
+        teeth: u8,
+    },
     /// Proof stress above the tensile strength.
     ProofAboveTensile {
         /// Proof stress [Pa].

@@ -1,13 +1,14 @@
-//! What holds the rotor and its magnets, and what was read to balance it.
+//! What holds the rotor and its magnets.
 
 use quantity::Reading;
 
 use super::{
+    Balancing, TrialRun, balancing,
     defect::Inconsistency,
     limits::*,
     walk::{Node, Walk},
 };
-use physics::{balance::Grade, rotor::thread::Class};
+use physics::rotor::thread::Class;
 
 /// The bond of the magnets.
 #[derive(Clone, Debug, PartialEq)]
@@ -58,6 +59,8 @@ pub struct FluxRead {
     pub now: NoLoadRead,
     /// As recorded.
     pub recorded: NoLoadRead,
+    /// Coils in series, and teeth of the whole ring; as many as poles where neither is given.
+    pub coils: Option<(u8, u8)>,
 }
 
 /// Where blue shows contact.
@@ -149,55 +152,6 @@ pub struct Puller {
     pub hub_strength: Reading,
 }
 
-/// A balancing run.
-#[derive(Clone, Debug, PartialEq)]
-pub struct TrialRun {
-    /// What the instrument shows, in its own unit.
-    pub amplitude: Reading,
-    /// Place on the rotor that stands at a fixed pointer at the peak, in the turning direction from the mark [rad].
-    pub phase: Option<Reading>,
-    /// Trial weight [kg], its radius [m], its place in the turning direction [rad]; `None` in a run without.
-    pub weight: Option<[Reading; 3]>,
-}
-
-/// How an unbalance is put right.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum CorrectBy {
-    /// Holes along the shaft.
-    DrillAlong,
-    /// Holes inward from the rim.
-    DrillInward,
-    /// A mass on the light side.
-    Add,
-}
-
-/// What was read and chosen for balancing.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Balancing {
-    /// Grade to keep.
-    pub grade: Grade,
-    /// Whole swing of a gauge [m].
-    pub run_out: Option<Reading>,
-    /// Where the surface stands out most, in the turning direction [rad].
-    pub run_out_at: Option<Reading>,
-    /// Mass of the arbor [kg].
-    pub arbor_mass: Reading,
-    /// Arm of rolling friction [m].
-    pub rolling_arm: Reading,
-    /// How it is put right.
-    pub correct_by: CorrectBy,
-    /// At which radius [m].
-    pub radius: Option<Reading>,
-    /// Drill [m].
-    pub drill: Reading,
-    /// Deepest hole [m].
-    pub deepest: Option<Reading>,
-    /// Density of the metal [kg/m³].
-    pub density: Reading,
-    /// Magnets weighed: mass [kg], radius [m], place in the turning direction [rad].
-    pub magnets: Vec<[Reading; 3]>,
-}
-
 /// All of it.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Held {
@@ -222,8 +176,8 @@ pub(super) fn read(rotor: &Node<'_>, walk: &mut Walk<'_>) -> Held {
         flux: rotor.child(walk, &FLUX).map(|node| read_flux(&node, walk)),
         taper: rotor.child(walk, &TAPER).map(|node| read_taper(&node, walk)),
         puller: rotor.child(walk, &PULLER).map(|node| read_puller(&node, walk)),
-        trials: rotor.rows(walk, &TRIAL, read_trial),
-        balance: rotor.child(walk, &BALANCE).map(|node| read_balance(&node, walk)),
+        trials: rotor.rows(walk, &TRIAL, balancing::read_trial),
+        balance: rotor.child(walk, &BALANCE).map(|node| balancing::read(&node, walk)),
     }
 }
 
@@ -267,7 +221,22 @@ fn read_flux(node: &Node<'_>, walk: &mut Walk<'_>) -> FluxRead {
             speed: node.reading(walk, &SPEED_RECORDED),
             temperature: node.reading(walk, &MAGNETS_RECORDED),
         },
+        coils: read_coils(node, walk),
     }
+}
+
+/// Coils and teeth, both or neither.
+fn read_coils(node: &Node<'_>, walk: &mut Walk<'_>) -> Option<(u8, u8)> {
+    let [coils, teeth] = [&COILS, &TEETH].map(|field| node.count(walk, field).and_then(|n| u8::try_from(n).ok()));
+    match (coils, teeth) {
+        (Some(coils), Some(teeth)) if coils <= teeth => return Some((coils, teeth)),
+        (Some(coils), Some(teeth)) => {
+            walk.inconsistent("rotor.flux.coils", Inconsistency::MoreCoilsThanTeeth { coils, teeth });
+        }
+        (None, None) => {}
+        _ => walk.inconsistent("rotor.flux", Inconsistency::CoilsIncomplete),
+    }
+    None
 }
 
 fn read_taper(node: &Node<'_>, walk: &mut Walk<'_>) -> Taper {
@@ -351,37 +320,4 @@ fn read_puller(node: &Node<'_>, walk: &mut Walk<'_>) -> Puller {
     pitch_fits(walk, "rotor.puller.pitch", &puller.thread, &puller.pitch);
     pitch_fits(walk, "rotor.puller.screw_pitch", &puller.screw, &puller.screw_pitch);
     puller
-}
-
-fn read_trial(row: &Node<'_>, walk: &mut Walk<'_>) -> TrialRun {
-    let weight = [&TRIAL_MASS, &TRIAL_RADIUS, &TRIAL_AT].map(|field| row.optional_reading(walk, field));
-    let weight = match weight {
-        [Some(mass), Some(radius), Some(at)] => Some([mass, radius, at]),
-        [None, None, None] => None,
-        _ => {
-            let path = row.path.clone();
-            walk.inconsistent(&path, Inconsistency::TrialIncomplete);
-            None
-        }
-    };
-    TrialRun { amplitude: row.reading(walk, &AMPLITUDE), phase: row.optional_reading(walk, &PHASE), weight }
-}
-
-fn read_balance(node: &Node<'_>, walk: &mut Walk<'_>) -> Balancing {
-    node.refuse_unknown_in(walk, &BALANCE);
-    Balancing {
-        grade: node.pick(walk, &GRADE, Grade::ALL),
-        run_out: node.optional_reading(walk, &RUN_OUT),
-        run_out_at: node.optional_reading(walk, &RUN_OUT_AT),
-        arbor_mass: node.reading(walk, &ARBOR_MASS),
-        rolling_arm: node.reading(walk, &ROLLING_ARM),
-        correct_by: node.pick(walk, &CORRECT_BY, [CorrectBy::DrillAlong, CorrectBy::DrillInward, CorrectBy::Add]),
-        radius: node.optional_reading(walk, &CORRECT_RADIUS),
-        drill: node.reading(walk, &DRILL),
-        deepest: node.optional_reading(walk, &DEEPEST_HOLE),
-        density: node.reading(walk, &RIM_DENSITY),
-        magnets: node.rows(walk, &WEIGHED, |row, walk| {
-            [row.reading(walk, &WEIGHED_MASS), row.reading(walk, &WEIGHED_RADIUS), row.reading(walk, &WEIGHED_AT)]
-        }),
-    }
 }

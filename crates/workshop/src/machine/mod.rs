@@ -3,6 +3,7 @@
 //! [`read`] turns the text of a machine file into a [`Machine`] or into all its [`Defect`]s. What may stand in the file is
 //! declared once, in [`limits`].
 
+mod balancing;
 mod check;
 mod defect;
 mod edit;
@@ -17,11 +18,10 @@ mod seen;
 mod template;
 mod walk;
 
+pub use balancing::{Balancing, CorrectBy, TrialRun};
 pub use defect::{Defect, DefectKind, Inconsistency, Wanted};
 pub use edit::{Change, edit, edit_all};
-pub use held::{
-    Balancing, Bond, ContactAt, CorrectBy, FluxRead, Held, Lubrication, NoLoadRead, Puller, PullsBy, Taper, TrialRun,
-};
+pub use held::{Bond, ContactAt, FluxRead, Held, Lubrication, NoLoadRead, Puller, PullsBy, Taper};
 pub use physics::law::Trend;
 pub use place::{Place, place};
 pub use read::{MOST_BYTES, MOST_DEFECTS, decode, read, too_large};

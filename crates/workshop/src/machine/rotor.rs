@@ -29,8 +29,12 @@ pub struct Rotor {
     pub magnets: Vec<Magnet>,
     /// Where metal may come off.
     pub zones: Vec<Zone>,
-    /// Swing on three wires.
+    /// Swing on wires or on a knife edge.
     pub swing: Option<Swing>,
+    /// Run-downs without and with a disc.
+    pub run_down: Option<RunDown>,
+    /// The grade of its magnets.
+    pub grade: Option<Grade>,
     /// What holds it and its magnets, and what was read to balance it.
     pub held: super::Held,
 }
@@ -106,6 +110,8 @@ pub struct Hole {
     pub from: Reading,
     /// Where they end [m].
     pub to: Reading,
+    /// Place of the first, in the turning direction from the rotor's mark [rad].
+    pub at: Option<Reading>,
 }
 
 /// Where magnets sit.
@@ -170,17 +176,57 @@ pub struct Zone {
     pub leave: Reading,
 }
 
-/// A swing on three wires.
+/// How the rotor swings.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Hung {
+    /// Level on two or three upright wires.
+    Wires {
+        /// Length of each [m].
+        length: Reading,
+        /// The plate under it.
+        plate: Option<Plate>,
+    },
+    /// On an edge parallel to its axis.
+    KnifeEdge,
+}
+
+/// A swing.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Swing {
-    /// From the axis to each wire [m].
+    /// How it hangs.
+    pub hung: Hung,
+    /// From the axis to each wire, or to the edge [m].
     pub radius: Reading,
-    /// Length of each wire [m].
-    pub length: Reading,
     /// Time of a whole swing [s].
     pub period: Reading,
-    /// The plate under it.
-    pub plate: Option<Plate>,
+}
+
+/// Two run-downs between the same two speeds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RunDown {
+    /// Inertia of the disc that is added for the second [kg·m²].
+    pub disc: Reading,
+    /// Time without it [s].
+    pub without: Reading,
+    /// Time with it [s].
+    pub with_disc: Reading,
+}
+
+/// A magnet's grade by its own curve, at 20 °C.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Grade {
+    /// Remanence [T].
+    pub remanence: Reading,
+    /// Intrinsic coercivity [A/m].
+    pub coercivity: Reading,
+    /// Permeance coefficient of its place \[1\].
+    pub permeance: Reading,
+    /// Greatest field of the coils against it [A/m].
+    pub against: Reading,
+    /// Field of the knee as a share of the coercivity \[1\].
+    pub knee: Reading,
+    /// Coldest that it gets in use [K].
+    pub coldest: Reading,
 }
 
 /// A plate on the wires.

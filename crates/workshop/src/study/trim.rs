@@ -15,7 +15,7 @@ mod plan;
 mod reversible;
 mod rotor;
 
-pub use cut::one_cut;
+pub use cut::{TOLERANCE_M, one_cut};
 pub use plan::{MOST_HANGING, sampled, study};
 pub use rotor::drawing;
 

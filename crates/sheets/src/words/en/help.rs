@@ -44,6 +44,8 @@ pub const ROTOR: &str = "The rotor in the hand: what it weighs, what spin does t
 /// Argument or option.
 pub const ROTOR_SHEET: &str =
     "Write the rotor's sheet too, with its section at true size, as PDF; \"-\" is the pipe, with the sheet alone in it";
+/// Argument or option.
+pub const TRIMMED: &str = "Count so much of the segment's trailing end as cut off already, in mm along the rim, for the balance";
 /// Command.
 pub const SHEET: &str = "Write the sheet to work from, with the rim template true to scale, as PDF";
 /// Argument or option.

@@ -35,6 +35,8 @@ pub fn dimension(d: Dimension) -> &'static str {
         Dimension::RoadSpeed => "a speed on the road",
         Dimension::SpringRate => "a spring rate",
         Dimension::Force => "a force",
+        Dimension::FluxDensity => "a flux density",
+        Dimension::MagneticField => "a magnetic field",
         Dimension::Torque => "a torque",
         Dimension::Number => "a plain number",
     }

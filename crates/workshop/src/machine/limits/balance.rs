@@ -147,12 +147,32 @@ pub(in super::super) const RIM_DENSITY: Field = reading(
 )
 .or("7850 ± 50 kg/m³", "steel (common practice, no source)");
 
+pub(in super::super) const SEGMENT_AT: Field = reading(
+    "rotor.balance.segment_at",
+    "Place of the middle of the trigger segment, counted in the turning direction from the mark",
+    D::Angle,
+    ROUND,
+    "one turn either way; what is cut off the segment throws the rotor out from there",
+);
+
 pub(in super::super) static BALANCE: Section = Section {
     path: "rotor.balance",
     label: "Balance of the rotor",
     many: false,
     required: false,
-    fields: &[GRADE, RUN_OUT, RUN_OUT_AT, ARBOR_MASS, ROLLING_ARM, CORRECT_BY, CORRECT_RADIUS, DRILL, DEEPEST_HOLE, RIM_DENSITY],
+    fields: &[
+        GRADE,
+        RUN_OUT,
+        RUN_OUT_AT,
+        ARBOR_MASS,
+        ROLLING_ARM,
+        CORRECT_BY,
+        CORRECT_RADIUS,
+        DRILL,
+        DEEPEST_HOLE,
+        RIM_DENSITY,
+        SEGMENT_AT,
+    ],
     sections: &[&WEIGHED],
     variants: &[],
 };

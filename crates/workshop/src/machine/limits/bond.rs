@@ -2,7 +2,7 @@
 
 use quantity::{Dimension as D, Unit as U};
 
-use super::{Field, Section, reading};
+use super::{Field, Kind, Section, other, reading};
 
 pub(in super::super) const POINT_TEMPERATURE: Field = reading(
     "rotor.bond.point.temperature",
@@ -189,12 +189,25 @@ pub(in super::super) const MAGNETS_RECORDED: Field = reading(
 )
 .or("20 ± 10 °C", "common practice, no source");
 
+pub(in super::super) const COILS: Field = other(
+    "rotor.flux.coils",
+    "Coils in series between the two wires that were read: one phase, or one winding",
+    Kind::Count { least: 1, most: 48 },
+    "no stator has more",
+);
+pub(in super::super) const TEETH: Field = other(
+    "rotor.flux.teeth",
+    "Teeth that the stator's whole ring has room for",
+    Kind::Count { least: 2, most: 48 },
+    "no stator has more",
+);
+
 pub(in super::super) static FLUX: Section = Section {
     path: "rotor.flux",
     label: "No-load volts now and as recorded, to tell what flux is left",
     many: false,
     required: false,
-    fields: &[VOLTS_NOW, SPEED_NOW, MAGNETS_NOW, VOLTS_RECORDED, SPEED_RECORDED, MAGNETS_RECORDED],
+    fields: &[VOLTS_NOW, SPEED_NOW, MAGNETS_NOW, VOLTS_RECORDED, SPEED_RECORDED, MAGNETS_RECORDED, COILS, TEETH],
     sections: &[],
     variants: &[],
 };

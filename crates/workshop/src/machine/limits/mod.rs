@@ -7,6 +7,7 @@
 mod balance;
 mod bond;
 mod engine;
+mod grade;
 mod idle;
 mod law;
 mod rotor;
@@ -16,6 +17,7 @@ mod trigger;
 pub(super) use balance::*;
 pub(super) use bond::*;
 pub(super) use engine::*;
+pub(super) use grade::*;
 pub(super) use idle::*;
 pub(super) use law::*;
 pub(super) use rotor::*;

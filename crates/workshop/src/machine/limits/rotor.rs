@@ -2,7 +2,7 @@
 
 use quantity::{Dimension as D, Unit as U};
 
-use super::{BALANCE, BOND, FLUX, Field, Kind, PULLER, Section, TAPER, TRIAL, other, reading};
+use super::{BALANCE, BOND, FLUX, Field, Kind, MAGNET_GRADE, PULLER, Section, TAPER, TRIAL, other, reading};
 use crate::machine::metal;
 
 const SIZES: &str = "common practice: from a bare trigger disc to a large flywheel";
@@ -154,12 +154,20 @@ pub(in super::super) const HOLE_FROM: Field = reading(
 pub(in super::super) const HOLE_TO: Field =
     reading("rotor.hole.to", "Where they end", D::Length, (-50.0, 200.0, U::Millimetre), PLACES).required();
 
+pub(in super::super) const HOLE_AT: Field = reading(
+    "rotor.hole.at",
+    "Place of the hole, or of the first of them, counted in the turning direction from the rotor's mark",
+    D::Angle,
+    (-360.0, 360.0, U::Degree),
+    "one turn either way; a hole by itself throws the rotor out",
+);
+
 pub(in super::super) static HOLE: Section = Section {
     path: "rotor.hole",
     label: "Round holes along the axis",
     many: true,
     required: false,
-    fields: &[PURPOSE, HOLES, ON_CIRCLE, HOLE_DIAMETER, HOLE_FROM, HOLE_TO],
+    fields: &[PURPOSE, HOLES, ON_CIRCLE, HOLE_DIAMETER, HOLE_FROM, HOLE_TO, HOLE_AT],
     sections: &[],
     variants: &[],
 };
@@ -269,9 +277,16 @@ pub(in super::super) static ZONE: Section = Section {
     variants: &[],
 };
 
+pub(in super::super) const SWING_ON: Field = other(
+    "rotor.swing.on",
+    "What it hangs on: two or three wires, level; or a knife edge in its bore or in its rim, upright",
+    Kind::Choice(&["wires", "knife edge"]),
+    "each has its own equation",
+)
+.or("wires", "the surer of the two");
 pub(in super::super) const SWING_RADIUS: Field = reading(
     "rotor.swing.radius",
-    "From the axis to each wire",
+    "From the axis to each wire, or to the knife edge",
     D::Length,
     (5.0, 500.0, U::Millimetre),
     "common practice: about the rotor's own radius",
@@ -282,9 +297,8 @@ pub(in super::super) const SWING_LENGTH: Field = reading(
     "Length of each wire",
     D::Length,
     (100.0, 5000.0, U::Millimetre),
-    "common practice: from a bench to a ceiling",
-)
-.required();
+    "common practice: from a bench to a ceiling; not for a knife edge",
+);
 pub(in super::super) const SWING_PERIOD: Field = reading(
     "rotor.swing.period",
     "Time of one whole swing to and fro, from twenty or more",
@@ -310,10 +324,43 @@ pub(in super::super) const PLATE_PERIOD: Field = reading(
 
 pub(in super::super) static SWING: Section = Section {
     path: "rotor.swing",
-    label: "Swing on three wires, as a check on the inertia",
+    label: "A swing, as a check on the inertia",
     many: false,
     required: false,
-    fields: &[SWING_RADIUS, SWING_LENGTH, SWING_PERIOD, PLATE_MASS, PLATE_PERIOD],
+    fields: &[SWING_ON, SWING_RADIUS, SWING_LENGTH, SWING_PERIOD, PLATE_MASS, PLATE_PERIOD],
+    sections: &[],
+    variants: &[],
+};
+
+/// Least and greatest time of a run-down [s] (common practice, no source): from a moped's crank to a car's.
+const RUN_DOWNS: (f64, f64, U) = (0.1, 120.0, U::Second);
+const RUN_DOWNS_WHY: &str = "common practice: half a second to ten";
+
+pub(in super::super) const DISC: Field = reading(
+    "rotor.run_down.disc",
+    "Moment of inertia of the disc that is bolted on for the second run-down, from its weight and diameter",
+    D::Inertia,
+    (1e-5, 1.0, U::KilogramSquareMetre),
+    "common practice: a fifth to all of what is to be found",
+)
+.required();
+pub(in super::super) const WITHOUT_DISC: Field = reading(
+    "rotor.run_down.without",
+    "Time between the two speeds without the disc, ignition cut",
+    D::Time,
+    RUN_DOWNS,
+    RUN_DOWNS_WHY,
+)
+.required();
+pub(in super::super) const WITH_DISC: Field =
+    reading("rotor.run_down.with_disc", "Time between the same two speeds with it", D::Time, RUN_DOWNS, RUN_DOWNS_WHY).required();
+
+pub(in super::super) static DISC_RUNS: Section = Section {
+    path: "rotor.run_down",
+    label: "Run-downs without and with a disc of known inertia, for the inertia of all that turns with the crank",
+    many: false,
+    required: false,
+    fields: &[DISC, WITHOUT_DISC, WITH_DISC],
     sections: &[],
     variants: &[],
 };
@@ -324,6 +371,20 @@ pub(in super::super) static ROTOR: Section = Section {
     many: false,
     required: false,
     fields: &[METAL, DENSITY, PROOF_STRESS, TENSILE_STRENGTH, ROTOR_TOP_SPEED, CORNER, KEYWAY_DEPTH, KEYWAY_CORNER],
-    sections: &[&PIECE, &HOLE, &MAGNET, &ZONE, &SWING, &BOND, &FLUX, &TAPER, &PULLER, &BALANCE, &TRIAL],
+    sections: &[
+        &PIECE,
+        &HOLE,
+        &MAGNET,
+        &ZONE,
+        &SWING,
+        &DISC_RUNS,
+        &BOND,
+        &FLUX,
+        &MAGNET_GRADE,
+        &TAPER,
+        &PULLER,
+        &BALANCE,
+        &TRIAL,
+    ],
     variants: &[],
 };

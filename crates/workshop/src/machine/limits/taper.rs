@@ -109,7 +109,7 @@ pub(in super::super) const LUBRICATION: Field = other(
 .or("oiled", "common practice, no source: a drop of oil on the thread");
 pub(in super::super) const PEAK_TORQUE: Field = reading(
     "rotor.taper.peak_torque",
-    "Greatest torque that the seat must carry, from firing or kick-back; without it no margin is told",
+    "Greatest torque that the seat must carry, from firing or kick-back; what the gas asks for counts where that is more",
     D::Torque,
     (0.5, 2000.0, U::NewtonMetre),
     "inertia of the rotor times the crank's greatest angular acceleration",

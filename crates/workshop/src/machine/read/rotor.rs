@@ -6,7 +6,7 @@ use crate::machine::{
     held,
     limits::*,
     metal::{METALS, MagnetMaterial, Metal},
-    rotor::{Face, Hole, Keyway, Magnet, Part, Piece, Plate, Purpose, Rotor, Sits, Swing, Zone},
+    rotor::{Face, Grade, Hole, Hung, Keyway, Magnet, Part, Piece, Plate, Purpose, Rotor, RunDown, Sits, Swing, Zone},
     walk::{Node, Walk, most_like},
 };
 
@@ -30,6 +30,7 @@ pub(super) fn read_rotor(node: &Node<'_>, walk: &mut Walk<'_>) -> Rotor {
         diameter: row.reading(walk, &HOLE_DIAMETER),
         from: row.reading(walk, &HOLE_FROM),
         to: row.reading(walk, &HOLE_TO),
+        at: row.optional_reading(walk, &HOLE_AT),
     });
     let magnets = node.rows(walk, &MAGNET, |row, walk| Magnet {
         material: row.pick(walk, &MATERIAL, [MagnetMaterial::Ferrite, MagnetMaterial::RareEarth, MagnetMaterial::Alnico]),
@@ -65,21 +66,58 @@ pub(super) fn read_rotor(node: &Node<'_>, walk: &mut Walk<'_>) -> Rotor {
         magnets,
         zones,
         held: held::read(node, walk),
-        swing: node.child(walk, &SWING).map(|node| {
-            node.refuse_unknown_in(walk, &SWING);
-            let plate = [&PLATE_MASS, &PLATE_PERIOD].map(|field| node.optional_reading(walk, field));
-            if plate[0].is_some() != plate[1].is_some() {
-                walk.inconsistent(&node.path, Inconsistency::PlateIncomplete);
-            }
-            let [mass, period] = plate;
-            Swing {
-                radius: node.reading(walk, &SWING_RADIUS),
-                length: node.reading(walk, &SWING_LENGTH),
-                period: node.reading(walk, &SWING_PERIOD),
-                plate: mass.zip(period).map(|(mass, period)| Plate { mass, period }),
+        swing: node.child(walk, &SWING).map(|node| swing(&node, walk)),
+        run_down: node.child(walk, &DISC_RUNS).map(|node| run_down(&node, walk)),
+        grade: node.child(walk, &MAGNET_GRADE).map(|node| {
+            node.refuse_unknown_in(walk, &MAGNET_GRADE);
+            Grade {
+                remanence: node.reading(walk, &REMANENCE),
+                coercivity: node.reading(walk, &COERCIVITY),
+                permeance: node.reading(walk, &PERMEANCE),
+                against: node.reading(walk, &AGAINST),
+                knee: node.reading(walk, &KNEE),
+                coldest: node.reading(walk, &COLDEST),
             }
         }),
     }
+}
+
+fn swing(node: &Node<'_>, walk: &mut Walk<'_>) -> Swing {
+    node.refuse_unknown_in(walk, &SWING);
+    let on_wires = node.pick(walk, &SWING_ON, [true, false]);
+    let length = node.optional_reading(walk, &SWING_LENGTH);
+    let plate = [&PLATE_MASS, &PLATE_PERIOD].map(|field| node.optional_reading(walk, field));
+    if plate[0].is_some() != plate[1].is_some() {
+        walk.inconsistent(&node.path, Inconsistency::PlateIncomplete);
+    }
+    if !on_wires && (length.is_some() || plate.iter().any(Option::is_some)) {
+        walk.inconsistent(&node.path, Inconsistency::WiresOnKnifeEdge);
+    }
+    let [mass, period] = plate;
+    let hung = match length {
+        Some(length) if on_wires => Hung::Wires { length, plate: mass.zip(period).map(|(mass, period)| Plate { mass, period }) },
+        // What is written for wires was told above.
+        _ => {
+            if on_wires {
+                walk.inconsistent(&node.path, Inconsistency::WiresWithoutLength);
+            }
+            Hung::KnifeEdge
+        }
+    };
+    Swing { hung, radius: node.reading(walk, &SWING_RADIUS), period: node.reading(walk, &SWING_PERIOD) }
+}
+
+fn run_down(node: &Node<'_>, walk: &mut Walk<'_>) -> RunDown {
+    node.refuse_unknown_in(walk, &DISC_RUNS);
+    let read = RunDown {
+        disc: node.reading(walk, &DISC),
+        without: node.reading(walk, &WITHOUT_DISC),
+        with_disc: node.reading(walk, &WITH_DISC),
+    };
+    if read.with_disc.si <= read.without.si {
+        walk.inconsistent(&node.path, Inconsistency::DiscDidNothing);
+    }
+    read
 }
 
 fn metal(node: &Node<'_>, walk: &mut Walk<'_>, field: &'static Field) -> Option<&'static Metal> {

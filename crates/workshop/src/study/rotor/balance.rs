@@ -19,7 +19,7 @@ use quantity::{Reading, Value};
 use std::f64::consts::PI;
 
 /// What is known of the rotor besides what was read for balancing.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Given<'a> {
     /// What was read and chosen.
     pub balancing: &'a Balancing,
@@ -27,17 +27,21 @@ pub struct Given<'a> {
     pub trials: &'a [TrialRun],
     /// Mass of the rotor [kg].
     pub rotor_mass: Option<Finding>,
-    /// Top speed [rad/s].
-    pub top_speed: &'a Reading,
-    /// Unbalance of what the cut takes off [kg·m], and the place of its middle [rad].
-    pub cut: Option<(Finding, Finding)>,
+    /// Speed that it is judged at [rad/s].
+    pub top_speed: f64,
+    /// Holes that stand by themselves: unbalance of the metal that is not there [kg·m], and its place [rad] where the file has it.
+    pub holes: Vec<(Finding, Option<Finding>)>,
+    /// Unbalance of what a planned cut takes off, and the place of its middle.
+    pub cut: Option<Placed>,
 }
 
 /// Something that throws the rotor out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Cause {
-    /// Metal cut off the segment.
+    /// Metal that the planned cut takes off the segment.
     Cut,
+    /// A hole by itself.
+    Hole,
     /// Magnets that do not weigh the same.
     Magnets,
     /// The whole rotor off its axis.
@@ -80,7 +84,9 @@ pub struct BalanceFound {
     pub sum: Option<Placed>,
     /// What the runs say, or why nothing.
     pub runs: Result<Placed, NoRuns>,
-    /// What is put right, and how it was told; the runs count before the sum.
+    /// Holes by themselves whose place is not in the file, so that they are in no sum [kg·m].
+    pub unplaced: Vec<Finding>,
+    /// What is put right, and how it was told: the runs count before the sum, and what a planned cut takes off comes to them.
     pub to_correct: Option<(By, Placed)>,
     /// Whether it may stay.
     pub verdict: Verdict,
@@ -179,14 +185,15 @@ fn placed(u: &Unbalance) -> Placed {
 /// Balance of a rotor.
 pub fn study(given: &Given<'_>) -> BalanceFound {
     let b = given.balancing;
-    let speed = given.top_speed.si;
+    let speed = given.top_speed;
     let permitted = given.rotor_mass.map(|m| Grade::ALL.map(|g| (g, permissible_unbalance(g, m.si, speed))).to_vec());
     let allowed_kg_m = given.rotor_mass.map(|m| permissible_unbalance(b.grade, m.si, speed));
     let causes = causes(given);
     let sum = (!causes.is_empty()).then(|| causes.iter().map(|(_, u)| *u).sum::<Unbalance>());
     let runs = runs(given.trials);
     let to_correct = match (&runs, sum) {
-        (Ok((by, u)), _) => Some((*by, *u)),
+        // They were made before the cut.
+        (Ok((by, u)), _) => Some((*by, given.cut.map_or(*u, |cut| [*u, off(&cut)].into_iter().sum()))),
         (Err(_), Some(u)) => Some((By::Sum, u)),
         (Err(_), None) => None,
     };
@@ -207,6 +214,7 @@ pub fn study(given: &Given<'_>) -> BalanceFound {
         allowed_kg_m,
         causes: causes.iter().map(|(cause, u)| (*cause, placed(u))).collect(),
         sum: sum.as_ref().map(placed),
+        unplaced: given.holes.iter().filter(|(_, at)| at.is_none()).map(|(size, _)| *size).collect(),
         runs: runs.map(|(_, u)| placed(&u)),
         to_correct: told,
         verdict,
@@ -215,12 +223,17 @@ pub fn study(given: &Given<'_>) -> BalanceFound {
     }
 }
 
+/// What was taken off leaves the other side heavy.
+fn off(metal: &Placed) -> Unbalance {
+    Unbalance::of_size(of(metal.size).scale(-1.0), of(metal.place))
+}
+
 fn causes(given: &Given<'_>) -> Vec<(Cause, Unbalance)> {
     let b = given.balancing;
     let mut causes = Vec::new();
-    if let Some((size, place)) = given.cut {
-        // What was taken off leaves the other side heavy.
-        causes.push((Cause::Cut, Unbalance::of_size(of(size).scale(-1.0), of(place))));
+    causes.extend(given.cut.iter().map(|cut| (Cause::Cut, off(cut))));
+    for (size, place) in &given.holes {
+        causes.extend(place.map(|place| (Cause::Hole, off(&Placed { size: *size, place }))));
     }
     if !b.magnets.is_empty() {
         let all = b.magnets.iter().map(|[m, r, at]| Unbalance::of_mass(value(m), value(r), value(at))).sum();

@@ -12,7 +12,7 @@ use super::{
 use crate::{
     machine::{
         Machine,
-        rotor::{Face, Purpose, Rotor, Sits, Zone},
+        rotor::{Face, Magnet, Piece, Purpose, Rotor, Sits, Zone},
     },
     study::Finding,
 };
@@ -161,9 +161,11 @@ impl<'a> Bench<'a> {
         let wall = zones
             .iter()
             .any(|(zone, depth)| *depth > 0.0 && 1.0 - depth / wall_m(self.rotor, zone) < zone.leave.si - f64::EPSILON);
+        let ends = zones.iter().any(|(zone, depth)| at_magnet_ends(self.rotor, zone, *depth));
         let kicks = self.turning.is_none_or(|t| t.kicks(f.engine_inertia.si) || !t.kicks(self.machine.engine.inertia.si));
         let checks = [
             (wall, Limit::Wall),
+            (ends, Limit::MagnetEnds),
             // The low end of each ± must hold.
             (f.reserve.si - f.reserve.plus_minus_si < LEAST_RESERVE, Limit::Yield),
             (f.bursts_at.si - f.bursts_at.plus_minus_si < LEAST_BURST * self.speed, Limit::Burst),
@@ -264,18 +266,41 @@ fn wall_m(rotor: &Rotor, zone: &Zone) -> f64 {
     })
 }
 
+/// A diameter counts as that of the magnets' seat where it is within this of it [m] (own choice): a thick bond line, twice.
+const SEAT_M: f64 = 2e-3;
+
+/// The magnets that sit on a piece.
+fn seated<'a>(rotor: &'a Rotor, piece: &'a Piece) -> impl Iterator<Item = &'a Magnet> {
+    rotor.magnets.iter().filter(move |m| {
+        let along = m.from.si < piece.to.si - SLACK_M && m.to.si > piece.from.si + SLACK_M;
+        let (own, seat) = match m.sits {
+            Sits::InsideRim => (piece.inside.si, m.outside.si),
+            Sits::OutsideHub => (piece.outside.si, m.inside.si),
+        };
+        along && (own - seat).abs() < SEAT_M
+    })
+}
+
 /// Whether the face belongs to a wall that magnets sit on.
 fn behind_magnets(rotor: &Rotor, zone: &Zone) -> bool {
-    let Some(piece) = rotor.pieces.get(zone.piece) else { return false };
     let side = matches!(zone.face, Face::Outside | Face::Inside);
-    rotor.magnets.iter().any(|m| {
-        let along = m.from.si < piece.to.si - SLACK_M && m.to.si > piece.from.si + SLACK_M;
-        let near = |a: f64, b: f64| (a - b).abs() < 2e-3;
-        let seat = match m.sits {
-            Sits::InsideRim => near(piece.inside.si, m.outside.si),
-            Sits::OutsideHub => near(piece.outside.si, m.inside.si),
+    side && rotor.pieces.get(zone.piece).is_some_and(|piece| seated(rotor, piece).next().is_some())
+}
+
+/// Whether a cut of an end face comes to the ends of the magnets that sit there.
+fn at_magnet_ends(rotor: &Rotor, zone: &Zone, depth_m: f64) -> bool {
+    let Some(piece) = rotor.pieces.get(zone.piece) else { return false };
+    seated(rotor, piece).any(|m| {
+        let at_seat = match m.sits {
+            Sits::InsideRim => zone.least.as_ref().is_none_or(|d| d.si < m.outside.si + SEAT_M),
+            Sits::OutsideHub => zone.greatest.as_ref().is_none_or(|d| d.si > m.inside.si - SEAT_M),
         };
-        side && along && seat
+        let left = match zone.face {
+            Face::CoverSide => piece.to.si - depth_m - m.to.si,
+            Face::EngineSide => m.from.si - piece.from.si - depth_m,
+            Face::Outside | Face::Inside => return false,
+        };
+        at_seat && depth_m > 0.0 && left < TOLERANCE_M
     })
 }
 

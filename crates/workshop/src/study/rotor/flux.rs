@@ -5,10 +5,15 @@ use super::{
     magnets::NotFound,
 };
 use crate::{
-    machine::{FluxRead, metal::MagnetMaterial, rotor::Magnet},
+    machine::{
+        FluxRead,
+        metal::MagnetMaterial,
+        rotor::{Grade, Magnet},
+    },
     study::Finding,
 };
-use physics::rotor::flux::{self, NoLoad, Poles};
+use physics::rotor::flux::{self, NoLoad, Poles, Square};
+use quantity::Reading;
 
 /// Change of flux with temperature, back and forth, with its ± [1/K]. Ferrite −0.20 ± 0.02 %/K (IEC 60404-8-1 as a maker prints it), rare earth −0.10 ± 0.02
 /// (a maker's table), alnico −0.02 ± 0.01 (from memory).
@@ -80,8 +85,9 @@ pub struct OnePole {
 
 /// What one dead and one reversed magnet among these would leave of the volts, beside what is left. `None` where they are no whole ring of pole pairs.
 ///
-/// As many coils as poles, in series: each coil sees every pole in turn, so nothing in their sum comes once a turn, and a meter cannot tell which magnet it is.
-pub fn one_pole(found: &FluxFound, magnets: &Magnet) -> Option<[OnePole; 2]> {
+/// `coils` are those in series, of one phase, and the teeth of the whole ring; without them there are as many coils as poles. Then each coil sees every pole in turn, nothing in their
+/// sum comes once a turn, and a meter cannot tell which magnet it is. The meter reads effective volts.
+pub fn one_pole(found: &FluxFound, magnets: &Magnet, coils: Option<(u8, u8)>) -> Option<[OnePole; 2]> {
     let count = usize::from(magnets.count);
     if count < 2 || count % 2 == 1 {
         return None;
@@ -93,12 +99,102 @@ pub fn one_pole(found: &FluxFound, magnets: &Magnet) -> Option<[OnePole; 2]> {
             OneFault::Reversed => -1.0,
         };
         let arc = magnets.arc.si;
-        let leaves =
-            Poles { strength, pole_arc_rad: arc, tooth_arc_rad: arc, coils: Poles::full_ring(count) }.beside_sound(count / 2)?;
+        let (coils, teeth) = coils.map_or((count, count), |(coils, teeth)| (usize::from(coils), usize::from(teeth)));
+        let coils = Poles::in_series(coils, teeth, count);
+        let leaves = Poles { strength, pole_arc_rad: arc, tooth_arc_rad: arc, coils }.meter_beside_sound(HARMONICS * count)?;
         Some(OnePole { fault, leaves, fits: (found.left.si - leaves).abs() <= found.left.plus_minus_si })
     };
     Some([of(OneFault::Dead)?, of(OneFault::Reversed)?])
 }
+
+/// Harmonics per turn that are added up, for each pole [1] (own choice): what is above them changes the shares by less than a thousandth.
+const HARMONICS: usize = 8;
+
+/// Change of intrinsic coercivity with temperature, with its ± [1/K]: ferrite +0.35 ± 0.15 %/K, rare earth −0.60 ± 0.15 (common values of data sheets, from
+/// memory; no source read again). Alnico's curve bends from the start, so none is given.
+fn coercivity_per_k(material: MagnetMaterial) -> Option<Input> {
+    match material {
+        MagnetMaterial::Ferrite => Some((3.5e-3, 1.5e-3)),
+        MagnetMaterial::RareEarth => Some((-6.0e-3, 1.5e-3)),
+        MagnetMaterial::Alnico => None,
+    }
+}
+
+/// What one temperature takes for good.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct At {
+    /// Temperature [K].
+    pub temperature_k: f64,
+    /// Field at the knee over the field that the magnet works at \[1\]; below one it loses flux.
+    pub to_knee: Finding,
+    /// Share of the flux that does not come back \[1\].
+    pub lost: f64,
+    /// The same where all that is doubtful is at its worst together.
+    pub lost_at_worst: f64,
+}
+
+/// What heat and cold take.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ForGood {
+    /// At the hottest, where the file has it.
+    pub hot: Option<At>,
+    /// At the coldest.
+    pub cold: At,
+}
+
+/// What the hottest [K] and the coldest take from magnets of a grade for good. `None` for alnico, and where a temperature leaves no magnet.
+pub fn for_good(grade: &Grade, material: MagnetMaterial, hot: Option<&Reading>) -> Option<ForGood> {
+    let beta = coercivity_per_k(material)?;
+    let at = |temperature: &Reading| {
+        let inputs = [
+            input(&grade.remanence),
+            input(&grade.coercivity),
+            input(&grade.permeance),
+            input(&grade.against),
+            input(&grade.knee),
+            input(temperature),
+            reversible_per_k(material),
+            beta,
+        ];
+        let working = |x: &[f64]| {
+            let magnet = Square {
+                remanence_t: x[0],
+                coercivity_a_m: x[1],
+                knee_share: x[4].clamp(0.0, MOST_KNEE),
+                recoil: RECOIL,
+                alpha_per_k: x[6],
+                beta_per_k: x[7],
+            };
+            magnet.working(x[5], x[2].max(0.0), x[3].max(0.0))
+        };
+        let to_knee = finding(|x| working(x).map_or(f64::NAN, |w| w.knee_a_m / w.field_a_m), &inputs);
+        let lost = |x: &[f64]| working(x).map(|w| w.lost);
+        let nominal = inputs.map(|i| i.0);
+        // Each input is moved the way that takes more by itself, then all together.
+        let mut worst = nominal;
+        for (k, (value, pm)) in inputs.iter().enumerate() {
+            let reserve = |by: f64| {
+                let mut x = nominal;
+                x[k] += by;
+                working(&x).map_or(f64::NEG_INFINITY, |w| w.knee_a_m / w.field_a_m)
+            };
+            worst[k] = value + if reserve(*pm) < reserve(-pm) { *pm } else { -pm };
+        }
+        Some(At {
+            temperature_k: temperature.si,
+            to_knee,
+            lost: lost(&nominal)?,
+            // No magnet at all is left there.
+            lost_at_worst: lost(&worst).unwrap_or(1.0),
+        })
+    };
+    Some(ForGood { hot: hot.and_then(at), cold: at(&grade.coldest)? })
+}
+
+/// Recoil permeability of ferrite and rare earth [1] (common values of data sheets, 1.03 to 1.1, from memory; no source read again).
+const RECOIL: f64 = 1.05;
+/// A knee stays below the coercive field \[1\] (own choice).
+const MOST_KNEE: f64 = 0.99;
 
 /// How magnets of a kind lose flux for good. No number is given: it takes the grade's own curve.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,16 +1,20 @@
 //! All that is told of what holds a rotor, from one machine file.
 
 use super::{
+    RotorStudy, Turning,
     balance::{self, BalanceFound, Given},
-    flux::{self, FluxFound, LostBy, OnePole},
+    doubt::{finding, input},
+    flux::{self, FluxFound, ForGood, LostBy, OnePole},
     glue::{self, GlueStep},
-    magnets::{self, BondFound, Group, Look, NotFound},
+    judged_speed,
+    magnets::{self, BondFound, Group, Look, NotFound, Spin},
     pulling::{self, PullFound},
     sides::{self, End, View},
     taper::{self, TaperFound},
+    trimmed,
 };
 use crate::{
-    machine::{Machine, Turns},
+    machine::{Balancing, Machine, Turns, rotor::Hole},
     study::Finding,
 };
 
@@ -34,6 +38,8 @@ pub struct HeldStudy {
     pub flux: Result<FluxFound, NotFound>,
     /// What one dead and one reversed magnet would leave; only where flux is lost.
     pub one_pole: Option<[OnePole; 2]>,
+    /// What heat and cold take from the magnets for good, where the file has their grade; not for alnico.
+    pub for_good: Option<ForGood>,
     /// Seat and nut.
     pub taper: Result<TaperFound, NotFound>,
     /// Pull.
@@ -44,47 +50,86 @@ pub struct HeldStudy {
     pub sides: Option<[(View, Turns, End); 6]>,
 }
 
-/// What holds this machine's rotor. `cut` is the unbalance of what a cut takes off [kg·m] and the place of its middle [rad], where one is planned.
+/// What holds this machine's rotor. `found` is what is known of its section and of the engine that turns it; `cut_m` is a cut of the segment's trailing end [m] that
+/// is planned, and counts as done in the balance.
 ///
 /// # Errors
 /// [`NotFound::Missing`] where the file has no rotor.
-pub fn study(machine: &Machine, cut: Option<(Finding, Finding)>) -> Result<HeldStudy, NotFound> {
+pub fn study(machine: &Machine, found: Option<&RotorStudy>, cut_m: Option<f64>) -> Result<HeldStudy, NotFound> {
     let rotor = machine.rotor.as_ref().ok_or(NotFound::Missing("rotor"))?;
     let held = &rotor.held;
-    let top_speed = &machine.engine.top_speed;
-    let hot = held.bond.as_ref().map(|b| b.rotor_temperature.si);
+    let run_out = held.balance.as_ref().and_then(|b| b.run_out.as_ref());
+    let spin = Spin {
+        speed: judged_speed(machine),
+        // The gauge swings over twice the eccentricity.
+        off_axis: run_out.map_or(NONE, |r| Finding { si: 0.5 * r.si, plus_minus_si: 0.5 * r.plus_minus_si }),
+    };
+    let hot = held.bond.as_ref().map(|b| &b.rotor_temperature);
     let rings = rotor
         .magnets
         .iter()
         .map(|m| {
             let group = Group::of(m);
             Ring {
-                bond: magnets::study(&group, held.bond.as_ref(), top_speed),
-                lost_by: flux::lost_by(m.material, hot),
+                bond: magnets::study(&group, held.bond.as_ref(), spin),
+                lost_by: flux::lost_by(m.material, hot.map(|t| t.si)),
                 glue: held.bond.as_ref().map(|b| glue::glue_steps(group.seat, b)),
             }
         })
         .collect();
     let missing = NotFound::Missing;
-    let seat = held.taper.as_ref().ok_or(missing("rotor.taper")).and_then(|t| taper::study(t).ok_or(NotFound::Impossible));
+    let seat = held
+        .taper
+        .as_ref()
+        .ok_or(missing("rotor.taper"))
+        .and_then(|t| taper::study(t, found.and_then(|f| by_gas(machine, f))).ok_or(NotFound::Impossible));
     let pull = held.puller.as_ref().ok_or(missing("rotor.puller")).and_then(|p| {
         let seat = seat.as_ref().map_err(|e| *e)?;
         pulling::study(p, seat).ok_or(NotFound::Impossible)
     });
     let balance = held.balance.as_ref().ok_or(missing("rotor.balance")).map(|balancing| {
-        let rotor_mass = machine.engine.rotor_mass.as_ref().map(|m| Finding { si: m.si, plus_minus_si: m.plus_minus_si });
-        balance::study(&Given { balancing, trials: &held.trials, rotor_mass, top_speed, cut })
+        let weighed = machine.engine.rotor_mass.as_ref().map(|m| Finding { si: m.si, plus_minus_si: m.plus_minus_si });
+        balance::study(&Given {
+            balancing,
+            trials: &held.trials,
+            rotor_mass: weighed.or(found.map(|f| f.section.mass)),
+            top_speed: spin.speed.si,
+            holes: rotor.holes.iter().filter(|h| h.count == 1).map(|h| one_hole(h, balancing)).collect(),
+            cut: cut_m.filter(|cut| *cut > 0.0).and_then(|cut| trimmed::placed(machine, cut)),
+        })
     });
     let flux = flux::flux_left(held.flux.as_ref(), rotor.magnets.first().map(|m| m.material));
     let lost = flux.as_ref().ok().filter(|f| f.lost);
-    let one_pole = lost.zip(rotor.magnets.first()).and_then(|(f, m)| flux::one_pole(f, m));
+    let coils = held.flux.as_ref().and_then(|f| f.coils);
+    let one_pole = lost.zip(rotor.magnets.first()).and_then(|(f, m)| flux::one_pole(f, m, coils));
+    let grade = rotor.grade.as_ref().zip(rotor.magnets.first());
     Ok(HeldStudy {
         rings,
         flux,
         one_pole,
+        for_good: grade.and_then(|(grade, m)| flux::for_good(grade, m.material, hot)),
         taper: seat,
         pull,
         balance,
         sides: machine.trigger.as_ref().map(|t| sides::views(t.turns, t.seen_from)),
     })
+}
+
+/// Known to be nothing.
+const NONE: Finding = Finding { si: 0.0, plus_minus_si: 0.0 };
+
+/// Torque through the seat when the gas turns the crank hardest: the rotor's share of all that turns, with nothing drawn from the crank [N·m].
+fn by_gas(machine: &Machine, found: &RotorStudy) -> Option<Finding> {
+    let peak = found.turning.as_ref().ok()?.peak.torque_nm;
+    let own = found.section.inertia;
+    let inputs = [(peak, Turning::DOUBT * peak), (own.si, own.plus_minus_si), input(&machine.engine.inertia)];
+    // A rotor cannot be more than all that turns.
+    Some(finding(|x| x[0] * (x[1] / x[2]).min(1.0), &inputs))
+}
+
+/// Unbalance of the metal that a hole by itself leaves out [kg·m], and its place [rad].
+fn one_hole(hole: &Hole, balancing: &Balancing) -> (Finding, Option<Finding>) {
+    let inputs = [&hole.diameter, &hole.from, &hole.to, &hole.on_circle, &balancing.density].map(input);
+    let size = finding(|x| physics::balance::drilled_mass(x[0], x[2] - x[1], x[4]) * 0.5 * x[3], &inputs);
+    (size, hole.at.as_ref().map(|at| Finding { si: at.si, plus_minus_si: at.plus_minus_si }))
 }

@@ -69,6 +69,8 @@ pub enum Forbidden {
 pub enum Limit {
     /// The wall that must be left.
     Wall,
+    /// The ends of the magnets would stand free of their seat.
+    MagnetEnds,
     /// The greatest stress comes too near the proof stress.
     Yield,
     /// The speed at which it bursts comes too near the top speed.

@@ -1,5 +1,9 @@
 //! What the bonds of the magnets carry, what they bear, and how likely they are to let go.
 
+mod chance;
+
+pub use chance::Chance;
+
 use super::doubt::{Input, finding, input};
 use crate::{
     machine::{
@@ -7,15 +11,11 @@ use crate::{
         metal::MagnetMaterial,
         rotor::{Magnet as Ring, Sits},
     },
-    sampling::Sobol,
     study::Finding,
 };
-use physics::{
-    interval::{normal_share, student_95},
-    rotor::{
-        bond::{Magnet, Never, NoStrength, Seat, Shaken, Strength},
-        shear_lag::{Joint, Part, Strained, coupon},
-    },
+use physics::rotor::{
+    bond::{Magnet, Never, NoStrength, Seat, Shaken, Strength},
+    shear_lag::{Joint, Part, Strained, coupon},
 };
 use quantity::Reading;
 
@@ -67,6 +67,15 @@ impl Group {
     }
 }
 
+/// How the magnets are carried round.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Spin {
+    /// Top speed of the rotor [rad/s].
+    pub speed: Finding,
+    /// How far its middle is off the axis, so much farther out is the worst magnet [m].
+    pub off_axis: Finding,
+}
+
 /// What is found of a group's bonds, at the top speed and the hottest.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BondFound {
@@ -76,7 +85,7 @@ pub struct BondFound {
     pub seat: Seat,
     /// How many.
     pub count: usize,
-    /// Pull of spin on each [N].
+    /// Pull of spin on the one farthest out [N].
     pub pull: Finding,
     /// Stress across the layer, pulling positive [Pa].
     pub across: Finding,
@@ -96,19 +105,6 @@ pub struct BondFound {
     pub begins: Chance,
     /// When to look at the bonds again.
     pub look: Look,
-}
-
-/// A chance \[1\] and its 95 % interval.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Chance {
-    /// That a given bond lets go.
-    pub one: f64,
-    /// Low and high end of that: how evenly the cases fill, not how sure the inputs are.
-    pub interval: (f64, f64),
-    /// That any of them lets go, at most: the sum over all. Bonds of one batch go together, so the truth lies between one and this.
-    pub any_at_most: f64,
-    /// Share of the cases that were hotter or colder than any point of the adhesive's strength, and tell nothing.
-    pub untold: f64,
 }
 
 /// When bonds are looked at again.
@@ -182,6 +178,7 @@ const UNEVEN: usize = 12;
 const POLES: usize = 13;
 const SPEED: usize = 14;
 const AREA: usize = 15;
+const OFF_AXIS: usize = 16;
 
 /// One bond with its inputs, each with its ±.
 struct One<'a> {
@@ -202,7 +199,7 @@ impl One<'_> {
         Magnet {
             seat: self.group.seat,
             mass_kg: x[MASS],
-            radius_m: centre_m(0.5 * x[INSIDE], 0.5 * x[OUTSIDE], x[ARC]),
+            radius_m: centre_m(0.5 * x[INSIDE], 0.5 * x[OUTSIDE], x[ARC]) + x[OFF_AXIS],
             area_m2: if self.bond.area.is_some() { x[AREA] } else { back },
             sleeve_n: self.bond.sleeve.si,
         }
@@ -266,11 +263,11 @@ fn centre_m(inside: f64, outside: f64, arc: f64) -> f64 {
     4.0 / 3.0 * (0.5 * arc).sin() / arc * (outside.powi(3) - inside.powi(3)) / (outside.powi(2) - inside.powi(2))
 }
 
-/// What the bonds of a group carry at `top_speed` and what they bear there.
+/// What the bonds of a group carry at top speed and what they bear there.
 ///
 /// # Errors
 /// [`NotFound`].
-pub fn study(group: &Group, bond: Option<&Bond>, top_speed: &Reading) -> Result<BondFound, NotFound> {
+pub fn study(group: &Group, bond: Option<&Bond>, spin: Spin) -> Result<BondFound, NotFound> {
     let bond = bond.ok_or(NotFound::Missing("rotor.bond"))?;
     let points: Vec<(f64, f64)> = bond.points.iter().map(|(t, s)| (t.si, s.si)).collect();
     let strength = Strength::new(&points).map_err(|_| NotFound::Missing("rotor.bond.point"))?;
@@ -295,8 +292,9 @@ pub fn study(group: &Group, bond: Option<&Bond>, top_speed: &Reading) -> Result<
         input(&bond.shock),
         input(&bond.unevenness),
         input(&bond.pole_force),
-        input(top_speed),
+        of(&spin.speed),
         area,
+        of(&spin.off_axis),
     ];
     let one = One { group, bond, strength, inputs };
     let x: Vec<f64> = one.inputs.iter().map(|i| i.0).collect();
@@ -315,7 +313,7 @@ pub fn study(group: &Group, bond: Option<&Bond>, top_speed: &Reading) -> Result<
         .magnet(&x)
         .used_up_at(one.shaken(&x), one.strength_pa(hot))
         .map(|_| finding(|x| one.magnet(x).used_up_at(one.shaken(x), strength_of(x)).unwrap_or(f64::NAN), &with_strength));
-    let (begins, chance) = (chance(&one, true), chance(&one, false));
+    let (begins, chance) = (chance::chance(&one, true), chance::chance(&one, false));
     Ok(BondFound {
         material: group.material,
         seat: group.seat,
@@ -341,59 +339,3 @@ fn look(seat: Seat, sleeve_n: f64, any: f64, begins: f64) -> Look {
         _ => Look::WheneverOff,
     }
 }
-
-/// Scrambles and points of each, as in the study of cases: 5120 in all.
-const SCRAMBLES: u64 = 10;
-const POINTS: u32 = 512;
-/// Seed [1] (own choice); fixed so that the same job gives the same sheet.
-const SEED: u64 = 1800;
-
-/// The chance that a bond is weaker than its load.
-///
-/// Loads are drawn, each input normal within its ± and none below zero where it cannot be. The strength is lognormal about its value, and for each drawn load the
-/// share of strengths below it is worked out in closed form: so the far tail is there as exactly as the middle, which no count of cases would give. That
-/// strengths are lognormal is an assumption (common practice, no source); a normal one would give strengths below nothing.
-fn chance(one: &One<'_>, with_heat: bool) -> Chance {
-    let mut shares = Vec::new();
-    let (mut untold, mut all) = (0usize, 0usize);
-    for scramble in 0..SCRAMBLES {
-        let sobol = Sobol::scrambled(one.inputs.len(), SEED + scramble);
-        let (mut sum, mut told) = (0.0, 0usize);
-        for point in 0..POINTS {
-            let x: Vec<f64> = one
-                .inputs
-                .iter()
-                .enumerate()
-                .map(|(k, (value, pm))| {
-                    let drawn = value + 0.5 * pm * sobol.normal(point, k);
-                    // A size, a modulus or a force that was drawn past nothing is the least that it can be.
-                    if *value > 0.0 && k != EXPANSION { drawn.max(LEAST_SHARE * value) } else { drawn }
-                })
-                .collect();
-            all += 1;
-            let (strength, u) = (one.strength_pa(x[HOT]), one.strength_u(x[HOT]));
-            if !strength.is_finite() {
-                untold += 1;
-                continue;
-            }
-            let sigma = (1.0 + u * u).ln().sqrt();
-            let load = one.load_pa(&x, with_heat);
-            told += 1;
-            sum += if sigma > 0.0 { normal_share((load / strength).ln() / sigma) } else { f64::from(u8::from(load >= strength)) };
-        }
-        shares.extend((told > 0).then(|| sum / told as f64));
-    }
-    let n = shares.len();
-    let mean = shares.iter().sum::<f64>() / n.max(1) as f64;
-    let variance = shares.iter().map(|s| (s - mean).powi(2)).sum::<f64>() / (n.max(2) - 1) as f64;
-    let half = if n > 1 { student_95(n - 1) * (variance / n as f64).sqrt() } else { f64::INFINITY };
-    Chance {
-        one: mean,
-        interval: ((mean - half).max(0.0), (mean + half).min(1.0)),
-        any_at_most: (mean * one.group.count as f64).min(1.0),
-        untold: untold as f64 / all as f64,
-    }
-}
-
-/// Least share of a value that a drawn case may have \[1\] (own choice).
-const LEAST_SHARE: f64 = 0.01;

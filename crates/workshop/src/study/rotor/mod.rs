@@ -17,6 +17,7 @@ pub mod sides;
 mod strength;
 mod stuff;
 pub mod taper;
+pub mod trimmed;
 mod turning;
 
 pub use bench::Bench;
@@ -27,7 +28,7 @@ pub use strength::{BURST, NEW_CORNER_M, Notch, NotchKind, Place, ReturnPath, Str
 pub use stuff::Stuff;
 pub use turning::Turning;
 
-use super::{NotStudied, curve::CurveStudy};
+use super::{Finding, NotStudied, curve::CurveStudy};
 use crate::machine::Machine;
 use physics::rotor::cup::NotACup;
 
@@ -87,6 +88,18 @@ pub fn bench<'a>(machine: &'a Machine, turning: Option<Turning>) -> Result<Bench
     Bench::new(machine, &parts, &found.section, found.strength.as_ref().ok(), turning)
 }
 
+/// The speed at which everything about the rotor is judged [rad/s]: its maker's limit, or what the engine turns it at where that is more or no limit is known.
+/// An engine that turns it faster than its maker allows is judged by what it does.
+pub fn judged_speed(machine: &Machine) -> Finding {
+    let turns = machine.trigger.as_ref().map_or(1.0, |t| t.drive.turns_per_crank_turn());
+    let top = &machine.engine.top_speed;
+    let driven = Finding { si: top.si * turns, plus_minus_si: top.plus_minus_si * turns };
+    let limit = machine.rotor.as_ref().and_then(|r| r.top_speed.as_ref());
+    limit
+        .filter(|limit| limit.si > driven.si)
+        .map_or(driven, |limit| Finding { si: limit.si, plus_minus_si: limit.plus_minus_si })
+}
+
 /// Section and strength.
 fn found(machine: &Machine) -> Result<(RotorStudy, Parts), Held> {
     let rotor = machine.rotor.as_ref().ok_or(Held::NoRotor)?;
@@ -99,15 +112,10 @@ fn found(machine: &Machine) -> Result<(RotorStudy, Parts), Held> {
     let strength = match (&stuff, &rotor.top_speed) {
         (None, _) => Err(Held::NoMetal),
         (_, None) => Err(Held::NoTopSpeed),
-        (Some(stuff), Some(top)) => {
-            let turns = machine.trigger.as_ref().map_or(1.0, |t| t.drive.turns_per_crank_turn());
-            // An engine that turns it faster than its maker allows is judged by what it does.
-            let speed = top.si.max(machine.engine.top_speed.si * turns);
-            strength::study(rotor, &parts, stuff, speed).map_err(|why| {
-                not_bearing = Some(why);
-                Held::NotBearing
-            })
-        }
+        (Some(stuff), Some(_)) => strength::study(rotor, &parts, stuff, judged_speed(machine).si).map_err(|why| {
+            not_bearing = Some(why);
+            Held::NotBearing
+        }),
     };
     let section = section::study(machine, &parts);
     let turning = Err(NotStudied::NoIdleSeen);

@@ -1,11 +1,17 @@
 //! What the rotor weighs and how hard it is to turn, against the scales and the swing.
 
-use super::parts::Parts;
+use super::{
+    doubt::{finding, input},
+    parts::Parts,
+};
 use crate::{
-    machine::{Machine, rotor::Swing},
+    machine::{
+        Machine,
+        rotor::{Hung, RunDown, Swing},
+    },
     study::Finding,
 };
-use physics::rotor::swing::on_three_wires;
+use physics::rotor::swing::{by_run_down, on_a_knife_edge, on_three_wires};
 
 /// The section's mass, centre and inertia.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,8 +28,10 @@ pub struct Section {
     pub magnets: Vec<[f64; 2]>,
     /// Against the scales [kg].
     pub weighed: Option<Check>,
-    /// Against the swing on three wires [kg·m²].
+    /// Against the swing [kg·m²]; its read value is no number where a knife edge stands farther off than the time allows.
     pub swung: Option<Check>,
+    /// All that turns with the crank by its run-downs, against what the file says of it [kg·m²].
+    pub ran_down: Option<Check>,
 }
 
 /// What was computed against what was read.
@@ -50,9 +58,14 @@ pub(super) fn study(machine: &Machine, parts: &Parts) -> Section {
     let work = parts.nominal();
     let weighed = machine.engine.rotor_mass.as_ref();
     let weighed = weighed.map(|m| Check { read: Finding { si: m.si, plus_minus_si: m.plus_minus_si }, computed: mass });
-    let swing = machine.rotor.as_ref().and_then(|r| r.swing.as_ref());
-    // What hangs on the wires is what the scales say, where they said it.
+    let rotor = machine.rotor.as_ref();
+    let swing = rotor.and_then(|r| r.swing.as_ref());
+    // What hangs there is what the scales say, where they said it.
     let swung = swing.map(|s| Check { read: swung(s, weighed.map_or(mass, |w| w.read)), computed: inertia });
+    let all = &machine.engine.inertia;
+    let ran_down = rotor
+        .and_then(|r| r.run_down.as_ref())
+        .map(|r| Check { read: ran_down(r), computed: Finding { si: all.si, plus_minus_si: all.plus_minus_si } });
     let own = |b: physics::rotor::solid::Bulk| [b.mass_kg, b.inertia_kg_m2];
     Section {
         mass,
@@ -62,31 +75,26 @@ pub(super) fn study(machine: &Machine, parts: &Parts) -> Section {
         magnets: work.magnets.iter().map(|m| own(m.bulk())).collect(),
         weighed,
         swung,
+        ran_down,
     }
 }
 
 /// Inertia from the swing; its ± by moving each reading by its own.
 fn swung(swing: &Swing, mass: Finding) -> Finding {
-    let plate = swing.plate.as_ref();
-    let at = |reading: &quantity::Reading| (reading.si, reading.plus_minus_si);
-    let readings = [
-        (mass.si, mass.plus_minus_si),
-        at(&swing.radius),
-        at(&swing.length),
-        at(&swing.period),
-        plate.map_or((0.0, 0.0), |p| at(&p.mass)),
-        plate.map_or((0.0, 0.0), |p| at(&p.period)),
-    ];
-    let inertia = |x: [f64; 6]| on_three_wires(x[0] + x[4], x[1], x[2], x[3]) - on_three_wires(x[4], x[1], x[2], x[5]);
-    let values = readings.map(|r| r.0);
-    let moved = |k: usize| {
-        let end = |sign: f64| {
-            let mut x = values;
-            x[k] += sign * readings[k].1;
-            inertia(x)
-        };
-        0.5 * (end(1.0) - end(-1.0))
-    };
-    let plus_minus_si = (0..6).map(|k| moved(k).powi(2)).sum::<f64>().sqrt();
-    Finding { si: inertia(values), plus_minus_si }
+    let by = [(mass.si, mass.plus_minus_si), input(&swing.radius), input(&swing.period)];
+    match &swing.hung {
+        Hung::Wires { length, plate } => {
+            let (plate_mass, plate_period) =
+                plate.as_ref().map_or(((0.0, 0.0), (0.0, 0.0)), |p| (input(&p.mass), input(&p.period)));
+            let inputs = [by[0], by[1], by[2], input(length), plate_mass, plate_period];
+            finding(|x| on_three_wires(x[0] + x[4], x[1], x[3], x[2]) - on_three_wires(x[4], x[1], x[3], x[5]), &inputs)
+        }
+        Hung::KnifeEdge => finding(|x| on_a_knife_edge(x[0], x[1], x[2]).unwrap_or(f64::NAN), &by),
+    }
+}
+
+/// Inertia of all that turns, from the two run-downs.
+fn ran_down(read: &RunDown) -> Finding {
+    let inputs = [input(&read.disc), input(&read.without), input(&read.with_disc)];
+    finding(|x| by_run_down(x[0], x[1], x[2]).unwrap_or(f64::NAN), &inputs)
 }

@@ -23,7 +23,7 @@ pub struct TaperFound {
     pub worked_home: Finding,
     /// Mean pressure where it touches [Pa].
     pub pressure: Finding,
-    /// What the seat must carry, and how many times over it does \[1\]; `None` where the torque is not in the file.
+    /// What the seat must carry, and how many times over it does \[1\]; `None` where the torque is neither in the file nor known from the engine.
     pub margin: Option<Margin>,
     /// Axial force that pulls it off [N]; below zero it comes off by itself.
     pub release: Finding,
@@ -44,8 +44,10 @@ pub struct TaperFound {
 /// Torque to carry and what is over.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Margin {
-    /// Torque to carry [N·m].
+    /// Torque to carry: the greater of what the file says and what the gas makes of it [N·m].
     pub wanted: Finding,
+    /// What the gas makes of it, with the rotor's share of all that turns [N·m].
+    pub by_gas: Option<Finding>,
     /// Slip torque over it \[1\].
     pub times: Finding,
     /// Whether it carries the torque with its ± to spare.
@@ -166,8 +168,8 @@ impl One<'_> {
 /// Least contact that is reckoned with \[1\] (own choice): none at all has no pressure.
 const LEAST_SHARE: f64 = 0.01;
 
-/// The seat and its nut. `None` where the sizes make no seat or no thread, which the machine file's own checks refuse.
-pub fn study(taper: &Taper) -> Option<TaperFound> {
+/// The seat and its nut, which carries the torque in the file or `by_gas` [N·m], whichever is more. `None` where the sizes make no seat or no thread, which the machine file's own checks refuse.
+pub fn study(taper: &Taper, by_gas: Option<Finding>) -> Option<TaperFound> {
     let one = One(taper);
     let inputs = [
         input(&taper.large_diameter),
@@ -189,15 +191,16 @@ pub fn study(taper: &Taper) -> Option<TaperFound> {
     let proof = taper.class.proof_pa(taper.thread.si);
     let of_proof = find(&|x| done.thread.tightening_stress_pa(one.clamp(x), x[NUT_MU]) / proof);
     let pressure = find(&|x| one.pressure(x));
-    let margin = taper.peak_torque.as_ref().map(|wanted| {
-        let wanted = Finding { si: wanted.si, plus_minus_si: wanted.plus_minus_si };
+    let entered = taper.peak_torque.as_ref().map(|t| Finding { si: t.si, plus_minus_si: t.plus_minus_si });
+    let most = entered.into_iter().chain(by_gas).max_by(|a, b| a.si.total_cmp(&b.si));
+    let margin = most.map(|wanted| {
         let times = finding(|t| t[0] / t[1], &[(slips_at.si, slips_at.plus_minus_si), (wanted.si, wanted.plus_minus_si)]);
         let carries = match times {
             Finding { si, plus_minus_si } if si - plus_minus_si > 1.0 => Carries::Yes,
             Finding { si, .. } if si > 1.0 => Carries::Unsure,
             _ => Carries::No,
         };
-        Margin { wanted, times, carries }
+        Margin { wanted, by_gas, times, carries }
     });
     let normal = |x: &[f64]| one.whole(x).map_or(f64::NAN, |s| s.normal_n(one.clamp(x), Formula::PressedOn));
     // Pulled off by the seat's own friction; it was pressed on with the same.
@@ -217,7 +220,7 @@ pub fn study(taper: &Taper) -> Option<TaperFound> {
     let key = taper
         .key
         .as_ref()
-        .zip(taper.peak_torque.as_ref())
+        .zip(most)
         .map(|(key, torque)| key_if_slipped(torque.si, 0.5 * seat.mean_m(), [key[0].si, key[1].si, key[2].si]));
     let remarks = [
         (taper.contact.si < LEAST_CONTACT).then_some(Remark::LittleContact { share: taper.contact.si }),

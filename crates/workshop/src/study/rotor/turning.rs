@@ -5,7 +5,7 @@ use crate::{
     study::{NotStudied, curve::CurveStudy, engine, judge::friction_slope, load, model::Which},
 };
 use physics::{
-    cycle::{Operating, Prepared, Sample, settle_eight, trace},
+    cycle::{Operating, Prepared, Sample, first_firing, settle_eight, trace},
     kickback::KickBack,
     rotor::unevenness,
     run_down,
@@ -36,6 +36,17 @@ pub struct Turning {
     pub run_down: Option<[f64; 3]>,
     /// Work against the kick [J], and kicking speed [rad/s].
     pub kick: Option<[f64; 2]>,
+    /// Greatest torque of the gas on the crank, either way, wide open: at a kick by one cylinder, and at the speeds of `rev_up` by all [N·m].
+    pub peak: Peak,
+}
+
+/// See [`Turning::peak`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Peak {
+    /// Greatest torque [N·m].
+    pub torque_nm: f64,
+    /// Speed at which it comes [rad/s].
+    pub speed_rad_s: f64,
 }
 
 impl Turning {
@@ -79,7 +90,23 @@ impl Turning {
             .and_then(|m| run_down::time_s(1.0, fast, idle, |w| friction(w) - between(&speeds, &m, w)))
             .map(|t| [fast, idle, t]);
         let kicked = machine.engine.kicking_speed.si;
-        let kick = load::earliest(curve, kicked).map(|a| [cycle.kick_back_work_j(kicked, a.si), kicked]);
+        let earliest = load::earliest(curve, kicked);
+        let kick = earliest.map(|a| [cycle.kick_back_work_j(kicked, a.si), kicked]);
+        let wide = |speed_rad_s: f64, advance_rad: f64| Operating { speed_rad_s, opening_m2: cycle.wide_open_m2(), advance_rad };
+        let turned = [from, to].map(|speed| {
+            let samples = trace(p, wide(speed, advance(speed))).samples;
+            Peak { torque_nm: steepest(&work(&samples, &fires), 2.0 * TAU / ANGLES as f64), speed_rad_s: speed }
+        });
+        let kick_peak = earliest.map(|a| {
+            let samples = first_firing(p, wide(kicked, a.si)).samples;
+            Peak { torque_nm: steepest(&work(&samples, &[0.0]), 2.0 * TAU / ANGLES as f64), speed_rad_s: kicked }
+        });
+        let peak = turned
+            .into_iter()
+            .chain(kick_peak)
+            .filter(|p| p.torque_nm.is_finite())
+            .max_by(|a, b| a.torque_nm.total_cmp(&b.torque_nm))
+            .ok_or(NotStudied::NotComputable)?;
         Ok(Self {
             idle_rad_s: idle,
             opening_m2: opening,
@@ -87,6 +114,7 @@ impl Turning {
             rev_up,
             run_down,
             kick: kick.filter(|[work, _]| work.is_finite()),
+            peak,
         })
     }
 
@@ -122,6 +150,11 @@ fn holds(p: &Prepared, speed_rad_s: f64, advance_rad: f64, friction_nm: f64, mut
         found = Some(ends.0 + (ends.1 - ends.0) * left[k - 1] / (left[k - 1] - left[k]));
     }
     found
+}
+
+/// Greatest change of the work over an angle, either way: the torque [N·m] where it is greatest.
+fn steepest(work: &[f64], angle_rad: f64) -> f64 {
+    work.windows(2).map(|w| ((w[1] - w[0]) / angle_rad).abs()).fold(0.0, f64::max)
 }
 
 /// Work [J] of all cylinders up to every degree of the cycle, from one cylinder's.

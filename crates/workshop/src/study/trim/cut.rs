@@ -10,19 +10,15 @@ use crate::{
         judge::{self, Judged, Subject},
         load::{self, Bound},
         model::{CyclePoint, EngineModel},
+        rotor::trimmed,
     },
 };
 use physics::kickback::KickBack as Kick;
-use physics::{
-    balance::{Grade, permissible_unbalance, unbalance_of_cut},
-    law::Law,
-};
+use physics::law::Law;
 use quantity::CrankAngle;
 
 /// How exactly a workshop cuts a segment's edge, 95 % half-width [m]: ±0.2 mm on the rim (common practice, no source).
 pub const TOLERANCE_M: f64 = 0.2e-3;
-/// Density of the segment [kg/m³]: steel, 7850 (EN 1991-1-1:2002, table A.4: 77–78.5 kN/m³).
-const STEEL_KG_M3: f64 = 7850.0;
 
 /// An engine as found and its segment, ready for cuts.
 pub struct Found<'a> {
@@ -167,13 +163,9 @@ impl<'a> Found<'a> {
     }
 
     fn unbalance(&self, cut_m: f64) -> Option<Unbalance> {
-        let trigger = self.segment.trigger;
-        let (width, height) = (trigger.segment_width.as_ref()?, trigger.segment_height.as_ref()?);
-        let engine = &self.machine.engine;
-        let rotor_speed = engine.top_speed.si * trigger.drive.turns_per_crank_turn();
         Some(Unbalance {
-            made_kg_m: unbalance_of_cut(trigger.rim_diameter.si, cut_m, height.si, width.si, STEEL_KG_M3),
-            permissible_kg_m: permissible_unbalance(Grade::G6_3, engine.rotor_mass.as_ref()?.si, rotor_speed),
+            made_kg_m: trimmed::taken_off(self.machine, cut_m)?.si,
+            permissible_kg_m: trimmed::permitted(self.machine)?,
         })
     }
 }

@@ -102,6 +102,7 @@ pub fn forbidden(why: Forbidden) -> String {
 pub fn limit(l: Limit) -> String {
     match l {
         Limit::Wall => "The wall that must be left stops it.".to_owned(),
+        Limit::MagnetEnds => "The magnets' ends must stay on their seat.".to_owned(),
         Limit::Yield => format!("The greatest stress must stay {} times below the proof stress.", number(LEAST_RESERVE, 1)),
         Limit::Burst => format!("It must not burst below {} times its top speed.", number(LEAST_BURST, 1)),
         Limit::Inertia => format!("No more than {} of the rotor's inertia is to come off.", percent(MOST_OFF)),

@@ -45,7 +45,8 @@ pub fn placed(p: &Placed) -> String {
 /// What throws it out.
 pub fn cause(c: Cause) -> &'static str {
     match c {
-        Cause::Cut => "the cut of the segment",
+        Cause::Cut => "the planned cut of the segment",
+        Cause::Hole => "a hole by itself",
         Cause::Magnets => "unequal magnets",
         Cause::RunOut => "run-out",
     }
@@ -90,7 +91,16 @@ pub fn balance(b: &BalanceFound) -> Vec<String> {
     {
         said.push(no_runs(why));
     }
-    said.extend(b.causes.iter().map(|(c, p)| format!("Of that {}: {}.", cause(*c), placed(p))));
+    said.extend(b.causes.iter().map(|(c, p)| format!("Known to throw it out: {}, {}.", cause(*c), placed(p))));
+    if b.causes.iter().any(|(c, _)| *c == Cause::Cut) {
+        said.push("The planned cut counts as done: cut first, then balance.".to_owned());
+    }
+    said.extend(b.unplaced.iter().map(|size| {
+        format!(
+            "A hole by itself leaves out {}\u{a0}g·mm; its place is not in the file (rotor.hole.at), so it is in no sum.",
+            pm(size.si * 1e6, size.plus_minus_si * 1e6, 0)
+        )
+    }));
     if let Some((shown, fine)) = b.knife_edges {
         let so = if fine { "fine enough for this grade" } else { "not fine enough for this grade: use runs" };
         said.push(format!("Knife edges show {}\u{a0}g·mm at the least, {so}.", pm(shown.si * 1e6, shown.plus_minus_si * 1e6, 0)));

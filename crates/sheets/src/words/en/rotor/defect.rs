@@ -62,6 +62,19 @@ pub fn sentence(what: &Odd, path: &str) -> Option<String> {
         Odd::CutThrough { deepest_m, wall_m } => {
             format!("{path}: a cut of {} goes through a wall of {}.", mm(*deepest_m), mm(*wall_m))
         }
+        Odd::WiresWithoutLength => format!("{path}: a swing on wires needs their length. Give it, or write on = \"knife edge\"."),
+        Odd::WiresOnKnifeEdge => {
+            format!(
+                "{path}: on a knife edge there is no wire and no plate. Leave length and plate away, or write on = \"wires\"."
+            )
+        }
+        Odd::DiscDidNothing => {
+            format!(
+                "{path}: with the disc the run-down must take longer than without it. Read both again, between the same two speeds."
+            )
+        }
+        Odd::CoilsIncomplete => format!("{path}: coils in series and the ring's teeth go together. Give both or neither."),
+        Odd::MoreCoilsThanTeeth { coils, teeth } => format!("{path}: {coils} coils do not go on {teeth} teeth. Count again."),
         Odd::PlateIncomplete => format!("{path}: a plate needs both its mass and the time of its own swing."),
         Odd::ProofAboveTensile { proof_pa, tensile_pa } => format!(
             "{path}: a proof stress of {} lies above the tensile strength of {}. Are they exchanged?",

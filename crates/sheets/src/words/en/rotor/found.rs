@@ -78,8 +78,13 @@ pub fn section(found: &Section) -> String {
     )
 }
 
-/// A check in a sentence: against the scales, or the swing.
-pub fn weighed(check: &Check) -> String {
+/// What was read of the whole, against what was computed: a sentence for each that is there.
+pub fn checks(found: &Section) -> Vec<String> {
+    let all = [found.weighed.as_ref().map(weighed), found.swung.as_ref().map(swung), found.ran_down.as_ref().map(ran_down)];
+    all.into_iter().flatten().collect()
+}
+
+fn weighed(check: &Check) -> String {
     let (read, computed) = (kg(check.read), kg(check.computed));
     if check.agrees() {
         format!("The scales say {read}: they agree with the section ({computed}).")
@@ -90,14 +95,27 @@ pub fn weighed(check: &Check) -> String {
     }
 }
 
-/// See [`weighed`].
-pub fn swung(check: &Check) -> String {
+fn swung(check: &Check) -> String {
+    if !check.read.si.is_finite() {
+        return "The swing was too quick for where it hung: nothing swings faster than a point at that distance. Measure the distance and the time again.".to_owned();
+    }
     let (read, computed) = (kg_cm2(check.read), kg_cm2(check.computed));
     if check.agrees() {
-        format!("The swing on three wires says {read}: it agrees with the section ({computed}).")
+        format!("The swing says {read}: it agrees with the section ({computed}).")
     } else {
         format!(
-            "The swing on three wires says {read}, the section {computed}: they do not agree. Time more swings, measure the wires again, then look at the outer diameters."
+            "The swing says {read}, the section {computed}: they do not agree. Time more swings, measure what it hung on again, then look at the outer diameters."
+        )
+    }
+}
+
+fn ran_down(check: &Check) -> String {
+    let (read, computed) = (kg_cm2(check.read), kg_cm2(check.computed));
+    if check.agrees() {
+        format!("By its run-downs all that turns with the crank has {read}: that agrees with the file ({computed}).")
+    } else {
+        format!(
+            "By its run-downs all that turns with the crank has {read}, the file says {computed}: they do not agree. Take the run-down's value (engine.inertia), or read both run-downs again at one temperature."
         )
     }
 }
@@ -240,4 +258,13 @@ pub fn turning(study: &RotorStudy) -> Option<String> {
 /// `0.25 ± 0.05 mm`.
 pub fn depth(f: Finding) -> String {
     if f.plus_minus_si > 0.0 { format!("{}\u{a0}mm", pm(f.si * 1e3, f.plus_minus_si * 1e3, 2)) } else { mm_to_hundredth(f.si) }
+}
+
+/// A cut of the segment that is longer than the segment, or less than nothing [mm]; and the segment [m].
+pub fn no_such_trim(cut_mm: f64, segment_m: f64) -> String {
+    format!(
+        "A cut of {}\u{a0}mm cannot be: the segment is {} long. Give the millimetres along the rim that come off its trailing end.",
+        number(cut_mm, 1),
+        mm(segment_m)
+    )
 }

@@ -1,13 +1,14 @@
 //! What holds the rotor and its magnets.
 
-use crate::words::{celsius, mm_to_hundredth, mpa, number, pm, rpm_pm};
+use crate::words::{celsius, mm_to_hundredth, mpa, number, percent, pm, rpm_pm};
 use physics::rotor::bond::{Never, Seat};
 use workshop::{
     machine::limits,
     study::{
         Finding,
         rotor::{
-            flux::{FluxFound, LostBy, OnePole},
+            flux::{At, FluxFound, ForGood, LostBy, OnePole},
+            held::HeldStudy,
             magnets::{BondFound, Chance, Look, NotFound},
             pulling::{Enough, PullFound},
             taper::{Carries, Remark, TaperFound},
@@ -134,7 +135,7 @@ fn chance(c: &Chance, begins: &Chance) -> String {
 pub fn lost_by(by: LostBy) -> &'static str {
     match by {
         LostBy::Cold => {
-            "Ferrite loses flux for good in deep cold with the coils' field against it, not by heat. How much is not told: it takes the grade's own curve."
+            "Ferrite loses flux for good in deep cold with the coils' field against it, not by heat. How much, only the grade's own curve tells ([rotor.grade])."
         }
         LostBy::Heat { beyond_plain_grade: true } => {
             "The rotor gets hotter than the 80 °C that a plain rare-earth grade bears. Find out the grade; what it has lost does not come back."
@@ -148,8 +149,44 @@ pub fn lost_by(by: LostBy) -> &'static str {
     }
 }
 
-/// Flux that is left.
-pub fn flux(f: &FluxFound) -> String {
+/// What heat and cold take for good, a sentence each.
+fn for_good(found: &ForGood) -> Vec<String> {
+    let at = |at: &At| {
+        let lost = match (at.lost > LEAST_LOSS, at.lost_at_worst > LEAST_LOSS) {
+            (true, _) => format!(
+                "it loses {} for good, {} with all that is doubtful at its worst. A weaker field against it, a thicker magnet or a harder grade would keep it",
+                percent(at.lost),
+                percent(at.lost_at_worst)
+            ),
+            (false, true) => {
+                format!("it loses nothing for good, but with all that is doubtful at its worst {}", percent(at.lost_at_worst))
+            }
+            (false, false) => "it loses nothing for good, not even with all that is doubtful at its worst".to_owned(),
+        };
+        format!(
+            "At {} its grade has {} the field to the knee that it works at: {lost}.",
+            celsius(at.temperature_k),
+            times(at.to_knee)
+        )
+    };
+    found.hot.iter().chain([&found.cold]).map(at).collect()
+}
+
+/// A share below this counts as nothing lost \[1\] (own choice): a thousandth.
+const LEAST_LOSS: f64 = 1e-3;
+
+/// Flux that is left, what one faulty magnet would leave, and what goes for good: a sentence or two each.
+pub fn flux(study: &HeldStudy) -> Vec<String> {
+    let mut said = match &study.flux {
+        Ok(found) => vec![left(found)],
+        Err(why) => vec![not_found(*why)],
+    };
+    said.extend(study.one_pole.as_ref().map(one_pole));
+    said.extend(study.for_good.iter().flat_map(for_good));
+    said
+}
+
+fn left(f: &FluxFound) -> String {
     let so = if f.lost { "Some is lost." } else { "Within the ± nothing is lost." };
     format!(
         "Of the recorded flux {}\u{a0}% is left, the temperature taken out. {so}",
@@ -157,8 +194,7 @@ pub fn flux(f: &FluxFound) -> String {
     )
 }
 
-/// What one faulty magnet would leave, and whether it is that.
-pub fn one_pole(both: &[OnePole; 2]) -> String {
+fn one_pole(both: &[OnePole; 2]) -> String {
     let [dead, reversed] = both;
     let so = match (dead.fits, reversed.fits) {
         (true, false) => "One dead magnet would explain it.",
@@ -167,7 +203,7 @@ pub fn one_pole(both: &[OnePole; 2]) -> String {
         (false, false) => "Neither explains it: all may be weaker, or the gap to the coils wider.",
     };
     format!(
-        "With sound coils all round, one dead magnet leaves {}\u{a0}% of the volts, one reversed {}\u{a0}%. {so} Go round with a compass and a thin steel feeler: the poles change over from one to the next and pull alike.",
+        "With sound coils, one dead magnet leaves {}\u{a0}% of the volts, one reversed {}\u{a0}%. {so} Go round with a compass and a thin steel feeler: the poles change over from one to the next and pull alike.",
         number(dead.leaves * 100.0, 0),
         number(reversed.leaves * 100.0, 0)
     )
@@ -183,14 +219,17 @@ pub fn taper(t: &TaperFound) -> Vec<String> {
         newton_metres(t.worked_home)
     )];
     said.push(match t.margin {
-        None => "How much it must carry is not in the file (rotor.taper.peak_torque), so no margin is told.".to_owned(),
+        None => "How much it must carry is neither in the file (rotor.taper.peak_torque) nor known from the engine, so no margin is told.".to_owned(),
         Some(m) => {
             let so = match m.carries {
                 Carries::Yes => "It carries that.",
                 Carries::Unsure => "Whether it carries that cannot be told within the ±: clean, blue and torque it again.",
                 Carries::No => "It does not carry that.",
             };
-            format!("It must carry {}: {} over. {so}", newton_metres(m.wanted), times(m.times))
+            let gas = m.by_gas.map_or(String::new(), |gas| {
+                format!(" The gas alone, with the rotor's share of all that turns and nothing drawn from the crank, asks for {}.", newton_metres(gas))
+            });
+            format!("It must carry {}: {} over. {so}{gas}", newton_metres(m.wanted), times(m.times))
         }
     });
     said.push(format!(

@@ -20,7 +20,7 @@ pub fn holds(answer: &Answer) -> Markup {
             h4 { (text::BONDS) }
             (bonds(found))
             h4 { (text::FLUX) }
-            (told(&found.flux, |f| [text::flux(f)].into_iter().chain(found.one_pole.as_ref().map(text::one_pole)).collect()))
+            (list(&text::flux(found)))
             h4 { (text::TAPER) }
             (told(&found.taper, text::taper))
             h4 { (text::PULLING) }

@@ -36,8 +36,7 @@ pub fn rotor(answer: &Answer) -> Markup {
 pub fn said(answer: &Answer) -> Vec<String> {
     let Ok(found) = &answer.rotor else { return Vec::new() };
     let mut all = vec![text::section(&found.section)];
-    all.extend(found.section.weighed.as_ref().map(text::weighed));
-    all.extend(found.section.swung.as_ref().map(text::swung));
+    all.extend(text::checks(&found.section));
     all.extend(found.stuff.as_ref().map(text::stuff));
     match &found.strength {
         Ok(strength) => {
