@@ -24,11 +24,11 @@ use workshop::{
 pub fn rotor(with: &AskedRotor) -> Result<(), Stop> {
     let asked = &with.asked;
     let read = study::read(&asked.input, asked.width)?;
-    if with.sheet.is_some() {
-        study::knows_which_end_leads(&read.machine, with.leads.map(Into::into))?;
-    }
     let trimmed = with.trimmed.map(|mm| cut_of(&read.machine, mm)).transpose()?;
     let found = rotor::study(&read.machine, read.curve.as_ref().map_err(|e| *e));
+    if with.sheet.is_some() && found.is_ok() {
+        study::knows_which_end_leads(&read.machine, with.leads.map(Into::into))?;
+    }
     // What holds it is told by itself: a part of the file that is not there leaves the rest as it is.
     let holds = held::study(&read.machine, found.as_ref().ok(), trimmed).ok();
     study::save(asked, || Ok(pictures::rotor_all(&read.machine, found.as_ref().ok(), holds.as_ref())))?;

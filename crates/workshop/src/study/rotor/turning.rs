@@ -71,8 +71,9 @@ impl Turning {
         let opening =
             holds(p, idle, advance(idle), friction(idle) / cylinders, (*ends.0, *ends.1)).ok_or(NotStudied::IdleNotReproduced)?;
         let traced = trace(p, Operating { speed_rad_s: idle, opening_m2: opening, advance_rad: advance(idle) });
+        let air = machine.engine.ambient_pressure.si;
         let fires: Vec<f64> = machine.engine.cylinders.iter().map(|c| c.fires_at.si).collect();
-        let swing_j = unevenness::energy_swing_j(&work(&traced.samples, &fires)).ok_or(NotStudied::NotComputable)?;
+        let swing_j = unevenness::energy_swing_j(&work(&traced.samples, &fires, air)).ok_or(NotStudied::NotComputable)?;
         let top = machine.engine.top_speed.si;
         let (from, to) = (REV_UP.0 * top, REV_UP.1 * top);
         let speeds = eight(from, to);
@@ -95,11 +96,11 @@ impl Turning {
         let wide = |speed_rad_s: f64, advance_rad: f64| Operating { speed_rad_s, opening_m2: cycle.wide_open_m2(), advance_rad };
         let turned = [from, to].map(|speed| {
             let samples = trace(p, wide(speed, advance(speed))).samples;
-            Peak { torque_nm: steepest(&work(&samples, &fires), 2.0 * TAU / ANGLES as f64), speed_rad_s: speed }
+            Peak { torque_nm: steepest(&work(&samples, &fires, air), 2.0 * TAU / ANGLES as f64), speed_rad_s: speed }
         });
         let kick_peak = earliest.map(|a| {
             let samples = first_firing(p, wide(kicked, a.si)).samples;
-            Peak { torque_nm: steepest(&work(&samples, &[0.0]), 2.0 * TAU / ANGLES as f64), speed_rad_s: kicked }
+            Peak { torque_nm: steepest(&work(&samples, &[0.0], air), 2.0 * TAU / ANGLES as f64), speed_rad_s: kicked }
         });
         let peak = turned
             .into_iter()
@@ -157,17 +158,19 @@ fn steepest(work: &[f64], angle_rad: f64) -> f64 {
     work.windows(2).map(|w| ((w[1] - w[0]) / angle_rad).abs()).fold(0.0, f64::max)
 }
 
-/// Work [J] of all cylinders up to every degree of the cycle, from one cylinder's.
-fn work(samples: &[Sample], fires_at_rad: &[f64]) -> Vec<f64> {
-    let whole = samples.last().map_or(0.0, |s| s.work_j);
+/// Work [J] of all cylinders up to every degree of the cycle, from one cylinder's; what the air under the pistons takes back is taken off.
+fn work(samples: &[Sample], fires_at_rad: &[f64], air_pa: f64) -> Vec<f64> {
+    let start_m3 = samples.last().map_or(0.0, |s| s.volume_m3);
+    let net = |s: &Sample| s.work_j - air_pa * (s.volume_m3 - start_m3);
+    let whole = samples.last().map_or(0.0, net);
     let cycle = 2.0 * TAU;
     // Work up to an angle after the gas-exchange top dead centre, which is a turn before firing.
     let up_to = |angle: f64| {
         let turns = angle.div_euclid(cycle);
         let at = angle.rem_euclid(cycle) - TAU;
         let k = samples.partition_point(|s| s.angle_rad < at);
-        let before = if k == 0 { (-TAU, 0.0) } else { (samples[k - 1].angle_rad, samples[k - 1].work_j) };
-        let after = samples.get(k).map_or((TAU, whole), |s| (s.angle_rad, s.work_j));
+        let before = if k == 0 { (-TAU, 0.0) } else { (samples[k - 1].angle_rad, net(&samples[k - 1])) };
+        let after = samples.get(k).map_or((TAU, whole), |s| (s.angle_rad, net(s)));
         let share = if after.0 > before.0 { (at - before.0) / (after.0 - before.0) } else { 0.0 };
         turns * whole + before.1 + share * (after.1 - before.1)
     };
@@ -198,13 +201,13 @@ mod tests {
                 }
             })
             .collect();
-        let swing = |fires: &[f64]| unevenness::energy_swing_j(&work(&samples, fires)).unwrap();
+        let swing = |fires: &[f64]| unevenness::energy_swing_j(&work(&samples, fires, 0.0)).unwrap();
         let one = swing(&[0.0]);
         // From the valley at firing to the peak a radian later: 10 J less the mean's share of that radian.
         assert!((one - 10.0 * (1.0 - 1.0 / (2.0 * TAU))).abs() < 0.05, "{one}");
         let two = swing(&[0.0, TAU]);
         assert!((two - 10.0 * (1.0 - 2.0 / (2.0 * TAU))).abs() < 0.05, "{two}");
-        assert!((work(&samples, &[0.0, 2.0]).last().unwrap() - 20.0).abs() < 1e-9);
+        assert!((work(&samples, &[0.0, 2.0], 0.0).last().unwrap() - 20.0).abs() < 1e-9);
         // Both at once is twice one.
         assert!((swing(&[1.0, 1.0]) - 2.0 * one).abs() < 0.1);
     }
