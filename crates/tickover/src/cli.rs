@@ -80,6 +80,8 @@ pub enum Command {
     Study(Asked),
     #[command(about = help::ROTOR)]
     Rotor(AskedRotor),
+    #[command(about = help::SPARK)]
+    Spark(AskedSpark),
     #[command(about = help::SHEET)]
     Sheet {
         /// The machine file.
@@ -228,6 +230,16 @@ pub struct AskedRotor {
     pub leads: Option<Leads>,
     #[arg(help = help::TRIMMED, long, value_name = "MM")]
     pub trimmed: Option<f64>,
+}
+
+/// The spark's study, the form of its answer, and its sheet.
+#[derive(Debug, Args)]
+pub struct AskedSpark {
+    /// The study.
+    #[command(flatten)]
+    pub asked: Asked,
+    #[arg(help = help::SPARK_SHEET, long, value_name = "PDF", value_hint = ValueHint::FilePath)]
+    pub sheet: Option<PathBuf>,
 }
 
 #[cfg(test)]

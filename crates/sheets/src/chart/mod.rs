@@ -9,6 +9,7 @@ mod draw;
 mod load;
 mod pictures;
 mod run;
+mod spark;
 mod terminal;
 mod ticks;
 
@@ -18,6 +19,7 @@ pub use load::torque_chart;
 pub(crate) use pictures::alike;
 pub use pictures::{CurveExtras, curve_chart, rest_chart};
 pub use run::run_chart;
+pub use spark::{margin_chart, signal_chart};
 pub use terminal::Style;
 pub use ticks::{Ticks, ticks};
 

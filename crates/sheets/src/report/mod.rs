@@ -5,6 +5,7 @@ mod calibration;
 mod held;
 mod print;
 mod rotor;
+mod spark;
 
 use crate::chart::{CurveExtras, chance_chart, curve_chart, rest_chart, run_chart, torque_chart};
 use crate::words::{self, label, report as text, sheet as sheet_text};
@@ -24,6 +25,7 @@ pub use alike::alike;
 pub use held::held;
 pub use print::wrap;
 pub use rotor::rotor;
+pub use spark::spark;
 
 /// Least and most columns that are made use of.
 pub const WIDTHS: (usize, usize) = (40, 120);

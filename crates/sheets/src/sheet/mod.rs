@@ -3,8 +3,10 @@
 mod alike;
 mod holds;
 mod rotor;
+mod spark;
 
 pub use rotor::{rotor, rotor_pages};
+pub use spark::{spark, spark_pages};
 
 use crate::chart::{CurveExtras, Size, chance_chart, curve_chart, rest_chart, torque_chart};
 use crate::flow::{self, Flow, Sign};

@@ -5,6 +5,7 @@ mod exchange;
 mod file;
 mod rotor;
 mod serve;
+mod spark;
 mod study;
 
 use crate::{
@@ -30,6 +31,7 @@ pub fn run(cli: Cli) -> Result<(), Stop> {
         Some(Command::Trim(asked)) => study::trim(&asked),
         Some(Command::Study(asked)) => study::study(&asked),
         Some(Command::Rotor(asked)) => rotor::rotor(&asked),
+        Some(Command::Spark(asked)) => spark::spark(&asked),
         Some(Command::Sheet { input, output, leads, before }) => {
             study::sheet(&input, output.as_deref(), leads.map(Into::into), &before)
         }

@@ -15,6 +15,7 @@ mod idle;
 mod load;
 mod rotor;
 mod run;
+mod spark;
 mod trim;
 mod warning;
 
@@ -35,6 +36,7 @@ pub use idle::{Chance, Idle, Rest, verdict_code};
 pub use load::Load;
 pub use rotor::Rotor;
 pub use run::Run;
+pub use spark::{Spark, spark};
 pub use trim::Trim;
 pub use warning::Warning;
 
@@ -74,6 +76,9 @@ pub struct Answer {
     /// The rotor in the hand.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub rotor: Option<Part<Rotor>>,
+    /// The spark.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub spark: Option<Part<Spark>>,
 }
 
 impl Answer {
@@ -89,6 +94,7 @@ impl Answer {
             load: None,
             trim: None,
             rotor: None,
+            spark: None,
         }
     }
 

@@ -3,6 +3,7 @@
 //! A placeholder for a bad reading is NaN; every comparison here is written so that NaN proves nothing.
 
 mod rotor;
+mod spark;
 
 use std::f64::consts::{PI, TAU};
 
@@ -33,6 +34,7 @@ pub(super) fn all(machine: &Machine, walk: &mut Walk<'_>) {
     speeds(machine, walk);
     strobe(machine, walk);
     rotor::rotor(machine, walk);
+    spark::spark(machine, walk);
 }
 
 fn engine(engine: &Engine, walk: &mut Walk<'_>) {

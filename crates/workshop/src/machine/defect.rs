@@ -364,4 +364,27 @@ pub enum Inconsistency {
         /// Tensile strength [Pa].
         tensile_pa: f64,
     },
+    /// More windings of a source coil than are followed.
+    TooManyWindings {
+        /// Given.
+        given: usize,
+        /// Most.
+        most: usize,
+    },
+    /// Both an angle and a time of dwell, or neither.
+    OneDwell,
+    /// A dwell that does not fit between two sparks.
+    DwellTooLong {
+        /// Dwell [rad crank].
+        dwell_rad: f64,
+        /// From spark to spark [rad crank].
+        between_rad: f64,
+    },
+    /// A worn plug's gap that is less than the gap.
+    WornBelowNew {
+        /// Worn gap [m].
+        worn_m: f64,
+        /// Gap [m].
+        gap_m: f64,
+    },
 }

@@ -15,6 +15,7 @@ mod read;
 pub mod rotor;
 mod schema;
 mod seen;
+pub mod spark;
 mod template;
 mod walk;
 
@@ -58,6 +59,8 @@ pub struct Machine {
     pub idle: Option<IdleSeen>,
     /// The rotor in the hand.
     pub rotor: Option<rotor::Rotor>,
+    /// The ignition.
+    pub ignition: spark::Ignition,
 }
 
 /// Strokes per cycle.

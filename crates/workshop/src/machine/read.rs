@@ -1,6 +1,7 @@
 //! From text to machine.
 
 mod rotor;
+mod spark;
 
 use physics::crank::SliderCrank;
 use quantity::{DriveRatio, Reading, Source, Unit};
@@ -169,7 +170,8 @@ fn whole(root: &Node<'_>, walk: &mut Walk<'_>) -> Option<Machine> {
         }
     });
     let rotor = root.child(walk, &ROTOR).map(|node| rotor::read_rotor(&node, walk));
-    Some(Machine { name, engine, trigger, law, strobe, lamp, idle, rotor })
+    let ignition = spark::read_ignition(root, walk);
+    Some(Machine { name, engine, trigger, law, strobe, lamp, idle, rotor, ignition })
 }
 
 /// Gives a reading that names no source the instrument of its section.

@@ -147,7 +147,7 @@ pub fn cycle(machine: &Machine) -> Result<Box<dyn WorkingCycle>, NotStudied> {
 }
 
 /// A machine's engine in the terms of the working cycle.
-fn engine(machine: &Machine, which: Which) -> Result<Engine, NotStudied> {
+pub(super) fn engine(machine: &Machine, which: Which) -> Result<Engine, NotStudied> {
     let e = &machine.engine;
     if e.strokes == Strokes::Two {
         return Err(NotStudied::TwoStroke);

@@ -16,6 +16,7 @@ pub mod model;
 pub mod rotor;
 pub mod run;
 pub mod sensitivity;
+pub mod spark;
 pub mod trim;
 pub mod unknowns;
 pub mod warning;

@@ -47,6 +47,10 @@ pub const ROTOR_SHEET: &str =
 /// Argument or option.
 pub const TRIMMED: &str = "Count so much of the segment's trailing end as cut off already, in mm along the rim, for the balance";
 /// Command.
+pub const SPARK: &str = "The spark: voltage available and needed over speed, energy, coil, pickup's signal, lowest battery volts";
+/// Argument or option.
+pub const SPARK_SHEET: &str = "Write the spark's sheet too, as PDF; \"-\" is the pipe, with the sheet alone in it";
+/// Command.
 pub const SHEET: &str = "Write the sheet to work from, with the rim template true to scale, as PDF";
 /// Argument or option.
 pub const LEADS: &str = "Which end of the segment leads, left or right, as the sheet asks before it is written";

@@ -21,6 +21,7 @@ pub mod report;
 pub mod rotor;
 pub mod run;
 pub mod sheet;
+pub mod spark;
 mod study;
 mod trim;
 mod warning;

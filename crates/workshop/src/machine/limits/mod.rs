@@ -6,21 +6,25 @@
 
 mod balance;
 mod bond;
+mod coil;
 mod engine;
 mod grade;
 mod idle;
 mod law;
 mod rotor;
+mod spark;
 mod taper;
 mod trigger;
 
 pub(super) use balance::*;
 pub(super) use bond::*;
+pub(super) use coil::*;
 pub(super) use engine::*;
 pub(super) use grade::*;
 pub(super) use idle::*;
 pub(super) use law::*;
 pub(super) use rotor::*;
+pub(super) use spark::*;
 pub(super) use taper::*;
 pub(super) use trigger::*;
 
@@ -226,7 +230,10 @@ pub static FILE: Section = Section {
     many: false,
     required: true,
     fields: &[TICKOVER, NAME],
-    sections: &[&ENGINE, &TRIGGER, &LAW, &LAMP, &STROBE, &IDLE, &ROTOR],
+    sections: &[
+        &ENGINE, &TRIGGER, &LAW, &LAMP, &STROBE, &IDLE, &ROTOR, &SPARK, &SUPPLY, &STORE, &SOURCE, &CONVERTER, &BREAKER, &COIL,
+        &PLUG,
+    ],
     variants: &[],
 };
 

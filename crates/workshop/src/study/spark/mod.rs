@@ -1,0 +1,112 @@
+//! The spark: what the ignition gives against what the gap asks for, over all speeds and in the ways in which it gets worse.
+//!
+//! `given` turns the file into a [`Model`], `needed` asks the working cycle what stands between the electrodes, `margin` lays one over the other.
+//! `energy` follows the spark itself, `coils` judges the coil and the one that does not belong there, `battery` looks for the lowest volts that still
+//! fire, `signal` for the pickup's.
+
+pub mod battery;
+pub mod coils;
+pub mod energy;
+mod given;
+pub mod margin;
+pub mod needed;
+pub mod signal;
+
+pub use given::{Condition, Model};
+
+use super::{Finding, NotStudied, curve::CurveStudy};
+use crate::machine::{Machine, spark::Kind};
+use given::Knob;
+use quantity::Reading;
+
+/// What is missing, so that the spark or a part of it is held back.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Held {
+    /// A table of the file.
+    Missing(&'static str),
+}
+
+/// Something read, set against what is computed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Check {
+    /// As read.
+    pub read: Finding,
+    /// As computed.
+    pub computed: Finding,
+}
+
+impl Check {
+    /// Whether the two agree within their ± together.
+    pub fn agrees(&self) -> bool {
+        let off = (self.read.si - self.computed.si).abs();
+        off <= self.read.plus_minus_si.hypot(self.computed.plus_minus_si)
+    }
+}
+
+/// Everything about the spark.
+#[derive(Clone, Debug)]
+pub struct SparkStudy {
+    /// Kind of ignition.
+    pub kind: Kind,
+    /// Turns of the crank between two sparks of one store or breaker \[1\].
+    pub turns_between: f64,
+    /// Available and needed voltage over speed.
+    pub margin: margin::Margins,
+    /// The spark itself, at the kick, in the middle and at the top.
+    pub energy: Vec<energy::EnergyAt>,
+    /// The coil, and the usual one of the other kind in its place.
+    pub coils: [coils::Judged; 2],
+    /// Lowest battery volts that still fire at the kick; `None` without a battery.
+    pub battery: Option<battery::Lowest>,
+    /// Peak of the module's output as read; `None` where none was.
+    pub output: Option<Check>,
+    /// Pickups with a pulse, or what is missing.
+    pub signal: Result<Vec<signal::SignalAt>, Held>,
+}
+
+pub(crate) fn finding(r: &Reading) -> Finding {
+    Finding { si: r.si, plus_minus_si: r.plus_minus_si }
+}
+
+/// Works everything out, in a fraction of a second; no surface is needed. Without a curve the spark is taken at top dead centre, the worst case.
+///
+/// # Errors
+/// [`Held`] names the part of the file that is missing.
+///
+/// # Example
+/// ```
+/// use workshop::{machine, study};
+/// let (machine, _) = machine::read(machine::EXAMPLES[0].1).unwrap();
+/// let curve = study::curve::study(&machine).unwrap();
+/// let spark = study::spark::study(&machine, Ok(&curve)).unwrap();
+/// assert!(spark.margin.points[0].margin.si > 1.0);
+/// ```
+pub fn study(machine: &Machine, curve: Result<&CurveStudy, NotStudied>) -> Result<SparkStudy, Held> {
+    let (model, knobs) = given::read(machine)?;
+    let curve = curve.ok();
+    let margin = margin::study(machine, curve, &model, &knobs);
+    let (energy, coils) = rayon::join(|| energy::study(&model, &margin), || coils::study(machine, &model, &margin));
+    Ok(SparkStudy {
+        kind: model.kind,
+        turns_between: model.turns,
+        energy,
+        coils,
+        battery: battery::lowest(&model, &margin),
+        output: output(machine, &model, &knobs),
+        signal: signal::study(machine, curve),
+        margin,
+    })
+}
+
+/// The module's output as it was read at the coil.
+fn output(machine: &Machine, model: &Model, knobs: &[Knob]) -> Option<Check> {
+    let store = machine.ignition.store.as_ref()?;
+    let read = store.output.as_ref()?;
+    let speed = store.output_speed.as_ref().unwrap_or(&machine.engine.kicking_speed);
+    let kicked = margin::is_kick(machine, speed.si);
+    let volts = |m: &Model, speed: f64| m.filled(speed, m.supply(kicked)) - m.store.switch_v;
+    let mut computed = given::doubt(model, knobs, |k| k.fills, |m| volts(m, speed.si));
+    let by_speed = 0.5 * (volts(model, speed.si + speed.plus_minus_si) - volts(model, (speed.si - speed.plus_minus_si).max(1.0)));
+    computed.plus_minus_si = computed.plus_minus_si.hypot(by_speed);
+    Some(Check { read: finding(read), computed })
+}
