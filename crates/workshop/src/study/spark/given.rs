@@ -283,6 +283,14 @@ fn breaker(i: &Ignition, model: &mut Model, knobs: &mut Vec<Knob>) -> Result<(),
 }
 
 impl Model {
+    /// Of a machine.
+    ///
+    /// # Errors
+    /// [`Held`] names the part of the file that is missing.
+    pub fn of(machine: &Machine) -> Result<Self, Held> {
+        read(machine).map(|(model, _)| model)
+    }
+
     /// Battery volts at the kick, or with the engine running [V].
     pub fn supply(&self, kicked: bool) -> f64 {
         self.volts[usize::from(kicked)]

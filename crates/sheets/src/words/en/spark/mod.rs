@@ -4,7 +4,7 @@ pub mod coils;
 pub mod defect;
 pub mod paper;
 
-use crate::words::{Caution, celsius, degrees, mm_pm, number, percent, pm, rpm, rpm_pm};
+use crate::words::{Caution, before_tdc, celsius, number, percent, pm, rpm, rpm_pm};
 use workshop::machine::{Machine, Polarity, spark::Kind};
 use workshop::study::{
     Finding,
@@ -116,6 +116,11 @@ pub fn times(f: Finding) -> String {
     pm(f.si, f.plus_minus_si, 2)
 }
 
+/// `0.55 ± 0.05 mm`: gaps are read to a hundredth.
+pub fn gap(f: Finding) -> String {
+    format!("{}\u{a0}mm", pm(f.si * 1e3, f.plus_minus_si * 1e3, 2))
+}
+
 /// `20 µs`.
 pub fn microseconds(s: f64) -> String {
     format!("{}\u{a0}µs", number(s * 1e6, usize::from(s < 10e-6)))
@@ -182,9 +187,9 @@ pub fn gas(at: &At) -> String {
     };
     let bar = |f: Finding| format!("{}\u{a0}bar", pm(f.si * 1e-5, f.plus_minus_si * 1e-5, 1));
     format!(
-        "At {} the spark comes {} before top dead centre into {} and {}, {how}.",
+        "At {} the spark comes {} into {} and {}, {how}.",
         rpm(at.speed_rad_s),
-        degrees(at.needed.advance_rad),
+        before_tdc(Finding { si: at.needed.advance_rad, plus_minus_si: 0.0 }),
         bar(at.needed.pressure),
         celsius(at.needed.temperature.si)
     )
@@ -302,11 +307,11 @@ pub fn signal(machine: &Machine, s: &SignalAt) -> Vec<String> {
         "{}: {} at the kick over {}, the module needs {}: {} times, {fires}. It fires from {} on, and at the kick up to a gap of {}.",
         capital(&pickup(machine, s.pickup)),
         volts(s.peak),
-        mm_pm(s.gap),
+        gap(s.gap),
         volts(s.need),
         times(s.margin),
         rpm_pm(s.fires_from),
-        mm_pm(s.largest_gap)
+        gap(s.largest_gap)
     )];
     if let (Some(kick), Some(top)) = (s.kick_edge, s.top_edge) {
         said.push(if kick == top {

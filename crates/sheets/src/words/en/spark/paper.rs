@@ -60,7 +60,7 @@ pub fn steps(machine: &Machine, study: &SparkStudy) -> [Vec<Step>; 2] {
         kicked.push(Step { what: "Pickup, peak with the module connected", should: volts(s.peak) });
         still.push(Step {
             what: "Pickup, gap all round the rim, brass or plastic feeler",
-            should: format!("{}, no more than {} mm", crate::words::mm_pm(s.gap), number(s.largest_gap.si * 1e3, 2)),
+            should: format!("{}, no more than {} mm", super::gap(s.gap), number(s.largest_gap.si * 1e3, 2)),
         });
     }
     if let Some(lowest) = study.battery.and_then(|b| b.volts) {
