@@ -17,4 +17,6 @@ pub mod rotor;
 pub mod scene;
 pub mod sheet;
 pub mod template;
+pub mod wiring;
+
 pub mod words;

@@ -4,7 +4,7 @@
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 use sheets::words::help;
 use std::path::PathBuf;
-use workshop::study::rotor::sides::End;
+use workshop::study::{electric::likeness::Fault, rotor::sides::End};
 
 /// The command line.
 #[derive(Debug, Parser)]
@@ -82,6 +82,14 @@ pub enum Command {
     Rotor(AskedRotor),
     #[command(about = help::SPARK)]
     Spark(AskedSpark),
+    #[command(about = help::WINDINGS)]
+    Windings(AskedSheet),
+    #[command(about = help::CHARGE)]
+    Charge(AskedSheet),
+    #[command(about = help::WIRE)]
+    Wire(AskedSheet),
+    #[command(about = help::NETLIST)]
+    Netlist(AskedNetlist),
     #[command(about = help::SHEET)]
     Sheet {
         /// The machine file.
@@ -240,6 +248,50 @@ pub struct AskedSpark {
     pub asked: Asked,
     #[arg(help = help::SPARK_SHEET, long, value_name = "PDF", value_hint = ValueHint::FilePath)]
     pub sheet: Option<PathBuf>,
+}
+
+/// An electrical study, the form of its answer, and its sheet.
+#[derive(Debug, Args)]
+pub struct AskedSheet {
+    /// The study.
+    #[command(flatten)]
+    pub asked: Asked,
+    #[arg(help = help::OWN_SHEET, long, value_name = "PDF", value_hint = ValueHint::FilePath)]
+    pub sheet: Option<PathBuf>,
+}
+
+/// A circuit for ngspice.
+#[derive(Debug, Args)]
+pub struct AskedNetlist {
+    /// The machine file.
+    #[command(flatten)]
+    pub input: Input,
+    #[arg(help = help::NETLIST_SPEED, long, value_name = "RPM", value_parser = clap::value_parser!(u16).range(100..20000))]
+    pub speed: Option<u16>,
+    #[arg(help = help::NETLIST_FAULT, long, value_name = "FAULT", value_enum)]
+    pub fault: Option<PutIn>,
+    #[arg(help = help::NETLIST_OUTPUT, short, long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub output: Option<PathBuf>,
+}
+
+/// A fault that a netlist can have.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub enum PutIn {
+    DeadPhase,
+    OpenDiode,
+    ShortedDiode,
+    WeakMagnets,
+}
+
+impl From<PutIn> for Fault {
+    fn from(fault: PutIn) -> Self {
+        match fault {
+            PutIn::DeadPhase => Fault::DeadPhase(0),
+            PutIn::OpenDiode => Fault::OpenDiode(0, true),
+            PutIn::ShortedDiode => Fault::ShortedDiode(0, true),
+            PutIn::WeakMagnets => Fault::WeakMagnets(0.75),
+        }
+    }
 }
 
 #[cfg(test)]

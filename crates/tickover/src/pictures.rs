@@ -24,6 +24,8 @@ use workshop::study::{
 const ROTOR_MM: f64 = 92.0;
 /// Width of the section's drawing [mm]: the rotor of a twin stands there nearly in its own size.
 const SECTION_MM: f64 = 100.0;
+/// Width of the wiring [mm]: eight parts side by side.
+const WIRING_MM: f64 = 176.0;
 
 /// Width of drawings that are saved by themselves [mm]: a sheet of A4 between its margins.
 const PAPER_MM: f64 = 170.0;
@@ -109,6 +111,11 @@ pub fn section_cut(rotor: &Rotor, cuts: &[(usize, f64)]) -> Scene {
     let depth = |zone: usize| cuts.iter().find(|(cut, _)| *cut == zone).map_or(0.0, |(_, depth)| *depth);
     let all: Vec<(usize, f64)> = (0..rotor.zones.len()).map(|zone| (zone, depth(zone))).collect();
     rotor::section::draw(rotor, &all, SECTION_MM)
+}
+
+/// The wiring as fitted, as many drawings as its wires need.
+pub fn wiring(machine: &Machine) -> Vec<Scene> {
+    sheets::wiring::draw(machine, WIRING_MM)
 }
 
 /// A chart drawn for narrow or for wide places on the page. Ids carry which, because a page holds both.

@@ -234,7 +234,11 @@ fn what_stands_in_is_said() {
             "engine.valves.exhaust_count",
             "engine.mixture",
             "engine.burn_scatter",
-            "strobe.trend"
+            "strobe.trend",
+            "battery.rated_over",
+            "load.kind",
+            "load.on",
+            "charging.turns"
         ]
     );
     assert!(!warnings.iter().any(|w| matches!(w, Warning::TakenAsExact { .. })), "{warnings:?}");

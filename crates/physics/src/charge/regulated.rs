@@ -5,6 +5,7 @@
 
 use super::{
     circuit::{Bus, Circuit},
+    period::Totals,
     steady::{NotSettled, Settled, steady},
 };
 
@@ -76,6 +77,8 @@ pub struct Regulated {
     pub emf_w: f64,
     /// While it works through.
     pub open: Settled,
+    /// While a shunt regulator joins the windings, where it does.
+    pub joined: Option<Totals>,
 }
 
 /// Works out what a regulator makes of it, at an electrical angular speed [rad/s].
@@ -120,5 +123,6 @@ pub fn regulate(circuit: &Circuit, taken: &Taken, regulator: Regulator, omega_ra
         valves_w: mix(t.valves_w, shorted.map_or(0.0, |s| s.emf_w - s.copper_w.iter().sum::<f64>())),
         emf_w: mix(t.emf_w, shorted.map_or(0.0, |s| s.emf_w)),
         open,
+        joined: shorted,
     })
 }

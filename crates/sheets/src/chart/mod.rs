@@ -6,6 +6,7 @@
 mod chance;
 mod csv;
 mod draw;
+mod electric;
 mod load;
 mod pictures;
 mod run;
@@ -15,6 +16,7 @@ mod ticks;
 
 pub use chance::chance_chart;
 pub use draw::Size;
+pub use electric::{charge_chart, ride_chart};
 pub use load::torque_chart;
 pub(crate) use pictures::alike;
 pub use pictures::{CurveExtras, curve_chart, rest_chart};

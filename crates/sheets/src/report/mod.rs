@@ -2,6 +2,7 @@
 
 mod alike;
 mod calibration;
+mod electric;
 mod held;
 mod print;
 mod rotor;
@@ -22,6 +23,7 @@ use workshop::study::{
 
 pub use crate::chart::Style;
 pub use alike::alike;
+pub use electric::{charge, windings, wires};
 pub use held::held;
 pub use print::wrap;
 pub use rotor::rotor;

@@ -1,10 +1,12 @@
 //! The printed sheet to work from: findings, cautions before their step, pictures, the cutting list, the rim template.
 
 mod alike;
+mod electric;
 mod holds;
 mod rotor;
 mod spark;
 
+pub use electric::{charge, charge_pages, windings, windings_pages, wires, wires_pages};
 pub use rotor::{rotor, rotor_pages};
 pub use spark::{spark, spark_pages};
 

@@ -1,6 +1,7 @@
 //! What each command does.
 
 mod book;
+mod electric;
 mod exchange;
 mod file;
 mod rotor;
@@ -32,6 +33,10 @@ pub fn run(cli: Cli) -> Result<(), Stop> {
         Some(Command::Study(asked)) => study::study(&asked),
         Some(Command::Rotor(asked)) => rotor::rotor(&asked),
         Some(Command::Spark(asked)) => spark::spark(&asked),
+        Some(Command::Windings(asked)) => electric::windings(&asked),
+        Some(Command::Charge(asked)) => electric::charge(&asked),
+        Some(Command::Wire(asked)) => electric::wire(&asked),
+        Some(Command::Netlist(asked)) => electric::netlist(&asked),
         Some(Command::Sheet { input, output, leads, before }) => {
             study::sheet(&input, output.as_deref(), leads.map(Into::into), &before)
         }

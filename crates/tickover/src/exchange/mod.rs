@@ -4,6 +4,7 @@
 
 pub mod everything;
 pub mod job_file;
+pub mod netlist;
 pub mod new_file;
 pub mod readings;
 mod when;

@@ -2,7 +2,7 @@
 //! and anything else makes it format 2.
 //!
 //! Units are in the names: `_rpm`, `_deg` (crank degrees; advance counts before top dead centre), `_mm`, `_mm2`,
-//! `_kpa`, `_nm`, `_j`, `_g_mm`, `_kg`, `_kg_m2`, `_mpa`, `_t`, `_s`, `_share` (0 to 1). A measured or computed number with a ± is
+//! `_kpa`, `_nm`, `_j`, `_g_mm`, `_kg`, `_kg_m2`, `_mpa`, `_t`, `_s`, `_a`, `_v`, `_ohm`, `_w`, `_k` (a difference), `_c` (°C), `_km_h`, `_km`, `_share` (0 to 1). A measured or computed number with a ± is
 //! `{"value": …, "plus_minus": …}`, the half-width within which it lies with about 95 % confidence. What could not be
 //! computed is `null`, never left out.
 
@@ -10,6 +10,7 @@ mod alike;
 mod calibration;
 mod chance;
 mod curve;
+pub mod electric;
 mod holds;
 mod idle;
 mod load;
@@ -31,6 +32,7 @@ use workshop::{
 pub use alike::Alike;
 pub use chance::Sensitivity;
 pub use curve::Curve;
+pub use electric::{Charge, Windings, Wires};
 pub use holds::Holds;
 pub use idle::{Chance, Idle, Rest, verdict_code};
 pub use load::Load;
@@ -79,6 +81,15 @@ pub struct Answer {
     /// The spark.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub spark: Option<Part<Spark>>,
+    /// Windings that were measured.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub windings: Option<Part<Windings>>,
+    /// Charging and the ride.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub charge: Option<Part<Charge>>,
+    /// Wires.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub wires: Option<Part<Wires>>,
 }
 
 impl Answer {
@@ -95,6 +106,9 @@ impl Answer {
             trim: None,
             rotor: None,
             spark: None,
+            windings: None,
+            charge: None,
+            wires: None,
         }
     }
 

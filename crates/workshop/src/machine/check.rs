@@ -2,6 +2,7 @@
 //!
 //! A placeholder for a bad reading is NaN; every comparison here is written so that NaN proves nothing.
 
+mod charging;
 mod rotor;
 mod spark;
 
@@ -35,6 +36,7 @@ pub(super) fn all(machine: &Machine, walk: &mut Walk<'_>) {
     strobe(machine, walk);
     rotor::rotor(machine, walk);
     spark::spark(machine, walk);
+    charging::electric(machine, walk);
 }
 
 fn engine(engine: &Engine, walk: &mut Walk<'_>) {

@@ -387,4 +387,46 @@ pub enum Inconsistency {
         /// Gap [m].
         gap_m: f64,
     },
+    /// Two loads have one name.
+    SameLoad,
+    /// A load with both power and current, or with neither.
+    PowerOrAmps,
+    /// A load by its power, and no battery that says at which volts.
+    PowerWithoutBattery,
+    /// A regulator without the volts that it holds.
+    RegulatorWithoutVolts,
+    /// A regulator that holds volts far from the battery's.
+    RegulatorNotForBattery {
+        /// Volts of the regulator [V].
+        held_v: f64,
+        /// Nominal volts of the battery [V].
+        battery_v: f64,
+    },
+    /// A reading between leads that this alternator has not.
+    NoSuchLead,
+    /// A ride of its own without parts, or parts of a ride that has its own already.
+    RideParts,
+    /// Shares of a ride that do not make a whole.
+    RideShares {
+        /// Their sum \[1\].
+        total: f64,
+    },
+    /// The meter's leads have more than what was read through them.
+    LeadsExceed {
+        /// Of the leads [Ω].
+        leads_ohm: f64,
+        /// As shown [Ω].
+        shown_ohm: f64,
+    },
+    /// A wire with both section and gauge number, or with neither.
+    SectionOrGauge,
+    /// No load has this name.
+    NoSuchLoad {
+        /// As written.
+        found: String,
+        /// The name that looks most like it.
+        did_you_mean: Option<String>,
+        /// The names.
+        known: Vec<String>,
+    },
 }

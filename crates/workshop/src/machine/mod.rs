@@ -4,6 +4,7 @@
 //! declared once, in [`limits`].
 
 mod balancing;
+pub mod charging;
 mod check;
 mod defect;
 mod edit;
@@ -61,6 +62,8 @@ pub struct Machine {
     pub rotor: Option<rotor::Rotor>,
     /// The ignition.
     pub ignition: spark::Ignition,
+    /// Alternator, battery, loads, windings and wires.
+    pub electric: charging::Electric,
 }
 
 /// Strokes per cycle.

@@ -1,5 +1,6 @@
 //! From text to machine.
 
+mod charging;
 mod rotor;
 mod spark;
 
@@ -171,7 +172,8 @@ fn whole(root: &Node<'_>, walk: &mut Walk<'_>) -> Option<Machine> {
     });
     let rotor = root.child(walk, &ROTOR).map(|node| rotor::read_rotor(&node, walk));
     let ignition = spark::read_ignition(root, walk);
-    Some(Machine { name, engine, trigger, law, strobe, lamp, idle, rotor, ignition })
+    let electric = charging::read_electric(root, walk);
+    Some(Machine { name, engine, trigger, law, strobe, lamp, idle, rotor, ignition, electric })
 }
 
 /// Gives a reading that names no source the instrument of its section.

@@ -8,6 +8,7 @@ pub mod alike;
 pub mod calibrate;
 pub mod cases;
 pub mod curve;
+pub mod electric;
 pub mod engine;
 pub mod idle;
 pub(crate) mod judge;

@@ -223,9 +223,10 @@ fn inconsistency(what: &Inconsistency, path: &str) -> String {
             degrees(*open_rad)
         ),
         Inconsistency::SecondSpringIncomplete => "the second spring needs both its rate and its gap.".to_owned(),
-        // All that are left are the rotor's and the ignition's.
+        // All that are left are the rotor's, the ignition's and the electrical ones.
         other => super::rotor::defect::sentence(other, path)
             .or_else(|| super::spark::defect::sentence(other, path))
+            .or_else(|| super::electric::defect::sentence(other, path))
             .unwrap_or_default(),
     }
 }

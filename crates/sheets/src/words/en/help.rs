@@ -51,6 +51,23 @@ pub const SPARK: &str = "The spark: voltage available and needed over speed, ene
 /// Argument or option.
 pub const SPARK_SHEET: &str = "Write the spark's sheet too, as PDF; \"-\" is the pipe, with the sheet alone in it";
 /// Command.
+pub const WINDINGS: &str =
+    "Windings that were measured: at 20 °C, against record or trade and against each other, and what ohms do not show";
+/// Command.
+pub const CHARGE: &str = "What the alternator gives over the speed, how faults would show, and the battery over a ride";
+/// Command.
+pub const WIRE: &str = "What drops over each wire, how warm it gets, whether its fuse fits, and the wiring as fitted";
+/// Argument or option.
+pub const OWN_SHEET: &str = "Write its sheet too, as PDF; \"-\" is the pipe, with the sheet alone in it";
+/// Command.
+pub const NETLIST: &str = "Write the charging circuit at one speed as a netlist for ngspice";
+/// Argument or option.
+pub const NETLIST_SPEED: &str = "Crank speed [default: half of the top speed]";
+/// Argument or option.
+pub const NETLIST_FAULT: &str = "Put a fault into it, in the first lead where it has a place";
+/// Argument or option.
+pub const NETLIST_OUTPUT: &str = "Where to; without it, or as \"-\", to the pipe";
+/// Command.
 pub const SHEET: &str = "Write the sheet to work from, with the rim template true to scale, as PDF";
 /// Argument or option.
 pub const LEADS: &str = "Which end of the segment leads, left or right, as the sheet asks before it is written";

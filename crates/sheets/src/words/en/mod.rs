@@ -9,6 +9,7 @@ pub mod caution;
 pub mod chance;
 mod complaint;
 mod defect;
+pub mod electric;
 pub mod exchange;
 mod files;
 pub mod help;

@@ -6,7 +6,9 @@
 
 mod balance;
 mod bond;
+mod charging;
 mod coil;
+mod electric;
 mod engine;
 mod grade;
 mod idle;
@@ -18,7 +20,9 @@ mod trigger;
 
 pub(super) use balance::*;
 pub(super) use bond::*;
+pub(super) use charging::*;
 pub(super) use coil::*;
+pub(super) use electric::*;
 pub(super) use engine::*;
 pub(super) use grade::*;
 pub(super) use idle::*;
@@ -232,7 +236,7 @@ pub static FILE: Section = Section {
     fields: &[TICKOVER, NAME],
     sections: &[
         &ENGINE, &TRIGGER, &LAW, &LAMP, &STROBE, &IDLE, &ROTOR, &SPARK, &SUPPLY, &STORE, &SOURCE, &CONVERTER, &BREAKER, &COIL,
-        &PLUG,
+        &PLUG, &CHARGING, &BATTERY, &LOAD, &RIDE, &WINDING, &WIRE,
     ],
     variants: &[],
 };

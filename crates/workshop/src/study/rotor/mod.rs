@@ -4,7 +4,7 @@
 
 pub mod balance;
 mod bench;
-mod doubt;
+pub(crate) mod doubt;
 pub mod flux;
 pub mod glue;
 pub mod held;

@@ -1,0 +1,174 @@
+//! What the alternator gives.
+
+use super::{amps, volts, volts_alone, watts};
+use crate::words::{Caution, celsius, number, pm, rpm, rpm_pm};
+use workshop::{
+    machine::{
+        Machine,
+        charging::{Keeps, Kind},
+    },
+    study::{
+        Finding,
+        electric::charge::{BreakEven, ChargeStudy, HotWinding, Point},
+    },
+};
+
+/// Heading.
+pub const CHARGING: &str = "Charging";
+/// Title of the sheet.
+pub const CHARGE_SHEET: &str = "Charging and ride balance";
+/// Title of the chart.
+pub const CHARGE_TITLE: &str = "Charge current";
+/// Its axis.
+pub const CURRENT: &str = "Current";
+/// Unit.
+pub const AMPERE: &str = "A";
+/// Series.
+pub const GIVES: &str = "alternator can give";
+/// Series.
+pub const LOADS_TAKE: &str = "loads take";
+/// Series.
+pub const INTO_BATTERY: &str = "into the battery";
+/// Rule.
+pub const EVEN_AT: &str = "loads covered";
+/// Description of the chart.
+pub const CHARGE_DESCRIPTION: &str =
+    "Current that the alternator can give, that all loads take, and that goes into the battery, against crank speed.";
+/// Heads of the table.
+pub const CHARGE_HEAD: [&str; 7] = ["speed", "can give", "loads", "battery", "volts", "stator heat", "rectifier heat"];
+/// How it was computed.
+pub const HOW_CHARGED: &str = "Every phase as a sine of volts behind resistance and inductance, diodes with a constant drop, solved in time until the period repeats itself. Left out: losses in iron, fields that are not sines. A regulator is taken as switching slowly beside a period. The battery puts up more volts the more it takes.";
+/// Heading.
+pub const AS_MEASURED: &str = "As measured, beside a sound system";
+
+/// Kind of alternator in words.
+pub fn kind_of(machine: &Machine) -> Option<String> {
+    let c = machine.electric.charging.as_ref()?;
+    let kind = match c.kind {
+        Kind::HalfWave => "one phase and one diode",
+        Kind::FullWave => "one phase and a bridge of four diodes",
+        Kind::Star => "three phases in a star and a bridge of six diodes",
+        Kind::Delta => "three phases in a ring and a bridge of six diodes",
+    };
+    let keeps = match &c.keeps {
+        Keeps::Nothing => "no regulator".to_owned(),
+        Keeps::Shunt(v) => format!("a shunt regulator at {}", volts_alone(v.si)),
+        Keeps::Series(v) => format!("a series regulator at {}", volts_alone(v.si)),
+    };
+    Some(format!("Permanent magnets, {kind}, {keeps}."))
+}
+
+/// What is found, in sentences; the verdict first.
+pub fn charging(study: &ChargeStudy) -> Vec<String> {
+    let mut all = vec![even(study.break_even, "everything switched on")];
+    if study.break_even_needed != study.break_even {
+        all.push(even(study.break_even_needed, "only what must stay on"));
+    }
+    all.push(format!("It begins to charge at {}.", rpm_pm(study.cut_in)));
+    if let Some(last) = study.points.last() {
+        let most = study.points.iter().map(|p| p.gives.si).fold(0.0, f64::max);
+        let worst = study.points.iter().find(|p| p.gives.si == most).map_or(last.gives, |p| p.gives);
+        all.push(format!(
+            "It can give at most {}; at {} the loads take {}\u{a0}A of it.",
+            amps(worst),
+            rpm(last.crank_rad_s),
+            number(last.loads_a, 1)
+        ));
+        all.push(format!(
+            "Fast, with everything on, there are {} at the battery, and the ripple there is {}\u{a0}V as a meter for alternating volts reads it through a capacitor.",
+            volts(last.plus),
+            number(last.ripple_v, 2)
+        ));
+    }
+    all.push(heat(study));
+    all
+}
+
+fn even(found: BreakEven, with: &str) -> String {
+    match found {
+        BreakEven::At(speed) => {
+            format!("With {with}, charging covers the loads from {} on; below it the battery runs down.", rpm_pm(speed))
+        }
+        BreakEven::Never => {
+            format!("With {with}, charging covers the loads at no speed of this engine: the battery always runs down.")
+        }
+        BreakEven::Always => format!("With {with}, charging covers the loads even at the slowest."),
+    }
+}
+
+fn heat(study: &ChargeStudy) -> String {
+    let (stator, unit) = study.hot_w;
+    let said = format!(
+        "At top speed with only what must stay on, the stator's copper makes {}, rectifier and regulator {}\u{a0}W.",
+        watts(stator),
+        number(unit, 0)
+    );
+    match study.hot {
+        HotWinding::NotKnown => format!("{said} How warm that makes it is not told: charging.heats_by is not in the file."),
+        HotWinding::At(k) => format!("{said} That makes the winding about {} °C warm.", pm(k.si - 273.15, k.plus_minus_si, 0)),
+        HotWinding::Runaway => format!(
+            "{said} By the thermal resistance in the file no balance is found below {}: it would burn. Check charging.heats_by.",
+            celsius(700.0)
+        ),
+    }
+}
+
+/// What is dangerous in it.
+pub fn charge_warnings(machine: &Machine, study: &ChargeStudy) -> Vec<String> {
+    /// Volts for each of nominal past which a battery boils \[1\] (common practice, no source: 15 V).
+    const BOILS: f64 = 1.25;
+    let mut all = Vec::new();
+    let nominal = machine.electric.battery.as_ref().map_or(12.0, |b| 2.0 * f64::from(b.cells));
+    let most = study.points.iter().map(|p| p.plus).fold(Finding::default(), |a, b| if b.si > a.si { b } else { a });
+    if most.si + most.plus_minus_si > BOILS * nominal {
+        all.push(format!(
+            "Volts at the battery may reach {}: more than {} boils it dry.",
+            volts(most),
+            volts_alone(BOILS * nominal)
+        ));
+    }
+    if let HotWinding::At(k) = study.hot
+        && k.si + k.plus_minus_si > 273.15 + 155.0
+    {
+        all.push(
+            "The winding may get warmer than 155 °C, which class F insulation bears (IEC 60085): look for browned varnish."
+                .to_owned(),
+        );
+    }
+    all
+}
+
+/// A row of the table.
+pub fn charge_row(p: &Point) -> Vec<String> {
+    vec![
+        rpm(p.crank_rad_s),
+        amps(p.gives),
+        format!("{}\u{a0}A", number(p.loads_a, 1)),
+        amps(p.battery),
+        volts(p.plus),
+        format!("{}\u{a0}W", number(p.stator_w, 0)),
+        format!("{}\u{a0}W", number(p.unit_w, 0)),
+    ]
+}
+
+/// Steps of a charging check, each with what must be heeded before it.
+pub fn charge_steps() -> Vec<(Option<Caution>, &'static str)> {
+    vec![
+        (Some(super::BATTERY), "Charge the battery, let it rest for hours, read its volts."),
+        (None, "Ammeter or clamp into the battery's lead, voltmeter across the battery; everything off that may be off."),
+        (
+            Some(super::RUNNING),
+            "Run it at three speeds, everything off and everything on. Note speed, amps, volts, alternating volts at the battery through a capacitor.",
+        ),
+        (
+            None,
+            "Alternating volts between each pair of the alternator's leads, plugged in; stop, unplug the rectifier, and the same again.",
+        ),
+        (None, "Put the readings under [[charging.seen]] and ask again what they look like."),
+    ]
+}
+
+/// First line of a netlist.
+pub fn netlist_of(machine: &str, rpm: f64) -> String {
+    format!("{machine}: charging at {} rpm of the crank, written by Tickover", number(rpm, 0))
+}

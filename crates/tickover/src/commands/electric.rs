@@ -1,0 +1,179 @@
+//! `windings`, `charge`, `wire` and `netlist`. None needs a surface, so nothing is kept in the book.
+
+use super::{columns, say, study};
+use crate::{
+    cli::{AskedNetlist, AskedSheet},
+    exchange::netlist,
+    input, pictures,
+    stop::Stop,
+    wire,
+};
+use anyhow::anyhow;
+use sheets::{
+    report,
+    scene::pdf::PdfError,
+    sheet::{self, SheetOptions},
+    words::{self, electric as text},
+};
+use std::path::Path;
+use workshop::{
+    machine::Machine,
+    study::electric::{
+        NotTold,
+        alternator::{Alternator, On},
+        charge, ride, windings, wires,
+    },
+};
+
+/// One of the three studies as it is shown.
+struct Told {
+    answer: wire::Answer,
+    report: String,
+    sheet: Result<Vec<u8>, PdfError>,
+    pictures: Vec<(&'static str, String)>,
+}
+
+/// `tickover windings`.
+///
+/// # Errors
+/// See [`Stop`].
+pub fn windings(with: &AskedSheet) -> Result<(), Stop> {
+    show(with, |machine, answer, width| {
+        let Some(found) = windings::study(machine) else {
+            answer.windings = Some(wire::Part::Not { not_studied: "missing" });
+            return Err(text::NO_WINDINGS.to_owned());
+        };
+        answer.windings = Some(wire::Part::Found(wire::Windings::of(&found)));
+        Ok((
+            report::windings(machine, &found, width, study::style()),
+            sheet::windings(machine, &found, &SheetOptions::default()),
+            Vec::new(),
+        ))
+    })
+}
+
+/// `tickover charge`.
+///
+/// # Errors
+/// See [`Stop`].
+pub fn charge(with: &AskedSheet) -> Result<(), Stop> {
+    show(with, |machine, answer, width| {
+        let found = charge::study(machine).map_err(|why| {
+            answer.charge = Some(wire::Part::Not { not_studied: wire::electric::not_told(why) });
+            text::not_told(why)
+        })?;
+        let ride = ride::study(machine);
+        answer.charge = Some(wire::Part::Found(wire::Charge::of(machine, &found, &ride)));
+        let mut drawn = vec![("charge", pictures::as_file(&sheets::chart::charge_chart(&found)))];
+        drawn.extend(ride.as_ref().ok().map(|r| ("ride", pictures::as_file(&sheets::chart::ride_chart(r)))));
+        let paper = sheet::charge(machine, &found, &ride, &SheetOptions::default());
+        Ok((report::charge(machine, &found, &ride, width, study::style()), paper, drawn))
+    })
+}
+
+/// `tickover wire`.
+///
+/// # Errors
+/// See [`Stop`].
+pub fn wire(with: &AskedSheet) -> Result<(), Stop> {
+    show(with, |machine, answer, width| {
+        let Some(found) = wires::study(machine) else {
+            answer.wires = Some(wire::Part::Not { not_studied: "missing" });
+            return Err(text::NO_WIRES.to_owned());
+        };
+        answer.wires = Some(wire::Part::Found(wire::Wires::of(machine, &found)));
+        let drawn =
+            pictures::wiring(machine).into_iter().map(|scene| ("wiring", pictures::scene_as_file(&scene))).take(1).collect();
+        Ok((
+            report::wires(machine, &found, width, study::style()),
+            sheet::wires(machine, &found, &SheetOptions::default()),
+            drawn,
+        ))
+    })
+}
+
+type Shown = (String, Result<Vec<u8>, PdfError>, Vec<(&'static str, String)>);
+
+/// Reads, asks, shows: a report, JSON, pictures, a sheet.
+fn show(with: &AskedSheet, of: impl FnOnce(&Machine, &mut wire::Answer, usize) -> Result<Shown, String>) -> Result<(), Stop> {
+    let asked = &with.asked;
+    let read = study::read(&asked.input, asked.width)?;
+    let mut answer = wire::Answer::about(&read.machine.name, &read.warnings);
+    let found = of(&read.machine, &mut answer, columns(asked.width)).map(|(report, sheet, pictures)| Told {
+        answer: wire::Answer::about("", &[]),
+        report,
+        sheet,
+        pictures,
+    });
+    let mut written = None;
+    let told = match found {
+        Ok(told) => Ok(Told { answer, ..told }),
+        Err(why) => Err((why, answer)),
+    };
+    if let Ok(told) = &told {
+        study::save(asked, || Ok(told.pictures.clone()))?;
+        if let Some(to) = &with.sheet {
+            let pdf = told.sheet.as_ref().map_err(|e| anyhow!(words::no_pdf(e)))?;
+            written = study::write_pdf(pdf, to.clone())?;
+            if to == Path::new("-") {
+                return Ok(());
+            }
+        }
+    }
+    match told {
+        Ok(told) if asked.json => say(&told.answer.to_text())?,
+        Ok(told) => {
+            say(&told.report)?;
+            if let Some(path) = written {
+                say(&path.display().to_string())?;
+            }
+        }
+        Err((why, answer)) => {
+            if asked.json {
+                say(&answer.to_text())?;
+            } else {
+                for line in report::wrap(&why, columns(None), "") {
+                    anstream::eprintln!("{line}");
+                }
+            }
+            return Err(Stop::NotCovered);
+        }
+    }
+    Ok(())
+}
+
+/// `tickover netlist`.
+///
+/// # Errors
+/// See [`Stop`].
+pub fn netlist(asked: &AskedNetlist) -> Result<(), Stop> {
+    let read = study::read(&asked.input, None)?;
+    let made = of_charging(&read.machine, asked);
+    let text = match made {
+        Ok(text) => text,
+        Err(why) => {
+            for line in report::wrap(&text::not_told(why), columns(None), "") {
+                anstream::eprintln!("{line}");
+            }
+            return Err(Stop::NotCovered);
+        }
+    };
+    match &asked.output {
+        Some(to) if to != Path::new("-") => {
+            input::write_whole(to, text.as_bytes())?;
+            Ok(say(&to.display().to_string())?)
+        }
+        _ => Ok(say(&text)?),
+    }
+}
+
+fn of_charging(machine: &Machine, asked: &AskedNetlist) -> Result<String, NotTold> {
+    let alternator = Alternator::of(machine)?;
+    let x = alternator.middle();
+    let rpm = asked.speed.map_or_else(|| (wire::rpm(machine.engine.top_speed.si) / 2.0).round(), f64::from);
+    let circuit =
+        asked.fault.map_or(workshop::study::electric::likeness::Fault::Sound, Into::into).put_into(alternator.circuit(&x));
+    let title = words::electric::netlist_of(&machine.name, rpm);
+    let omega = alternator.electrical(rpm * std::f64::consts::TAU / 60.0);
+    Ok(netlist::charge::netlist(&title, &circuit, &alternator.taken(&x, On::All), alternator.regulator(&x), omega))
+}

@@ -1,0 +1,411 @@
+//! Windings, charging, ride and wires, as JSON.
+
+use super::{Number, Part, number, rpm};
+use serde::Serialize;
+use workshop::{
+    machine::Machine,
+    study::{
+        Finding,
+        electric::{
+            NotTold,
+            charge::{BreakEven, ChargeStudy, Compared, HotWinding, Point},
+            likeness::{Fault, Shown, What},
+            ride::{Alone, Plan, RideStudy},
+            windings::{Insulation, JudgedBy, Verdict, WindingFound, WindingsStudy},
+            wires::{self, Fuse, WireFound, WiresStudy},
+        },
+    },
+};
+
+/// Why something electrical is not told.
+pub fn not_told(why: NotTold) -> &'static str {
+    match why {
+        NotTold::Missing(_) => "missing",
+        NotTold::NoInductance => "no_inductance",
+        NotTold::JoinedTooMuch => "joined_amps_too_high",
+        NotTold::NotSolved(_) => "not_solved",
+    }
+}
+
+fn same(x: f64) -> f64 {
+    x
+}
+
+fn plain(f: Finding) -> Number {
+    number(f, same)
+}
+
+/// Windings.
+#[derive(Debug, Serialize)]
+pub struct Windings {
+    windings: Vec<Winding>,
+}
+
+#[derive(Debug, Serialize)]
+struct Winding {
+    name: String,
+    at_20_ohm: Number,
+    least_ohm: Option<f64>,
+    most_ohm: Option<f64>,
+    judged_by: &'static str,
+    verdict: &'static str,
+    leads_unknown: bool,
+    twins: Option<Twins>,
+    insulation_ohm: Option<f64>,
+    insulation: Option<&'static str>,
+}
+
+#[derive(Debug, Serialize)]
+struct Twins {
+    count: usize,
+    off_share: Number,
+    /// `null`: cannot tell.
+    odd: Option<bool>,
+}
+
+impl Windings {
+    /// From a study.
+    pub fn of(study: &WindingsStudy) -> Self {
+        let one = |w: &WindingFound| {
+            let (judged_by, range) = match w.by {
+                JudgedBy::Record(least, most) => ("record", Some((least, most))),
+                JudgedBy::Trade(least, most) => ("common_practice", Some((least, most))),
+                JudgedBy::Nothing => ("nothing", None),
+            };
+            Winding {
+                name: w.name.clone(),
+                at_20_ohm: plain(w.at_20),
+                least_ohm: range.map(|r| r.0),
+                most_ohm: range.map(|r| r.1),
+                judged_by,
+                verdict: match w.verdict {
+                    Verdict::Within => "within",
+                    Verdict::OnTheEdge => "cannot_tell",
+                    Verdict::Low => "low",
+                    Verdict::High => "high",
+                    Verdict::NotJudged => "not_judged",
+                },
+                leads_unknown: w.leads_unknown,
+                twins: w.twins.as_ref().map(|t| Twins { count: t.count, off_share: plain(t.off), odd: t.odd }),
+                insulation_ohm: w.insulation.map(|i| i.0),
+                insulation: w.insulation.map(|i| match i.1 {
+                    Insulation::Good => "good",
+                    Insulation::Doubtful => "doubtful",
+                    Insulation::ToFrame => "to_frame",
+                }),
+            }
+        };
+        Self { windings: study.windings.iter().map(one).collect() }
+    }
+}
+
+/// Charging.
+#[derive(Debug, Serialize)]
+pub struct Charge {
+    points: Vec<ChargePoint>,
+    break_even_rpm: Option<Number>,
+    break_even: &'static str,
+    break_even_needed_rpm: Option<Number>,
+    break_even_needed: &'static str,
+    cut_in_rpm: Number,
+    stator_w: Number,
+    rectifier_w: f64,
+    winding_c: Option<Number>,
+    winding: &'static str,
+    seen: Vec<Seen>,
+    signatures: Vec<Signature>,
+    looks_like: Option<Likeness>,
+    ride: Part<Ride>,
+}
+
+#[derive(Debug, Serialize)]
+struct ChargePoint {
+    speed_rpm: f64,
+    gives_a: Number,
+    loads_a: f64,
+    battery_a: Number,
+    plus_v: Number,
+    ripple_v: f64,
+    swing_a: f64,
+    stator_w: f64,
+    rectifier_w: f64,
+    through_share: f64,
+    winding_rms_a: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct Seen {
+    speed_rpm: f64,
+    readings: Vec<Reading>,
+}
+
+#[derive(Debug, Serialize)]
+struct Reading {
+    what: String,
+    read: Number,
+    computed: Number,
+    agrees: bool,
+}
+
+#[derive(Debug, Serialize)]
+struct Signature {
+    fault: &'static str,
+    speed_rpm: f64,
+    battery_a: f64,
+    plus_v: f64,
+    /// `null` while the regulator switches.
+    ripple_v: f64,
+    leads_v: [f64; 3],
+    unplugged_v: [f64; 3],
+}
+
+#[derive(Debug, Serialize)]
+struct Likeness {
+    fits: bool,
+    readings: usize,
+    faults: Vec<Weighed>,
+}
+
+#[derive(Debug, Serialize)]
+struct Weighed {
+    fault: &'static str,
+    /// Lead or phase, counted from 1.
+    place: Option<usize>,
+    /// Flux left, share of turns, or ohms.
+    size: Option<f64>,
+    share: f64,
+    misfit: f64,
+}
+
+/// The battery over a ride.
+#[derive(Debug, Serialize)]
+struct Ride {
+    lasts_s: f64,
+    parts: Vec<RidePart>,
+    start_share: Number,
+    end_share: Number,
+    charge: Vec<[f64; 2]>,
+    plan: &'static str,
+    switch_off: Vec<String>,
+    alone: Option<[AloneOnWire; 2]>,
+}
+
+#[derive(Debug, Serialize)]
+struct RidePart {
+    speed_rpm: f64,
+    road_km_h: f64,
+    time_share: f64,
+    battery_a: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct AloneOnWire {
+    lasts_s: Number,
+    way_km: Number,
+    draws_a: f64,
+    left_share: f64,
+}
+
+fn even(found: BreakEven) -> (&'static str, Option<Number>) {
+    match found {
+        BreakEven::At(speed) => ("at", Some(number(speed, rpm))),
+        BreakEven::Never => ("never", None),
+        BreakEven::Always => ("always", None),
+    }
+}
+
+fn fault(f: Fault) -> (&'static str, Option<usize>, Option<f64>) {
+    match f {
+        Fault::Sound => ("sound", None, None),
+        Fault::DeadPhase(k) => ("dead_phase", Some(k + 1), None),
+        Fault::OpenDiode(k, true) => ("open_diode_to_plus", Some(k + 1), None),
+        Fault::OpenDiode(k, false) => ("open_diode_from_frame", Some(k + 1), None),
+        Fault::ShortedDiode(k, true) => ("shorted_diode_to_plus", Some(k + 1), None),
+        Fault::ShortedDiode(k, false) => ("shorted_diode_from_frame", Some(k + 1), None),
+        Fault::WeakMagnets(left) => ("weak_magnets", None, Some(left)),
+        Fault::TurnsShorted(k, share) => ("turns_shorted", Some(k + 1), Some(share)),
+        Fault::BadJoint(k, ohm) => ("bad_joint", Some(k + 1), Some(ohm)),
+        Fault::AlwaysJoined => ("regulator_shorts", None, None),
+        Fault::NeverHeld => ("regulator_does_not_regulate", None, None),
+    }
+}
+
+fn what(w: What) -> String {
+    let pair = |k: usize| ["12", "23", "31"][k.min(2)];
+    match w {
+        What::Amps => "amps".to_owned(),
+        What::Volts => "volts".to_owned(),
+        What::Ripple => "ripple".to_owned(),
+        What::Leads(k) => format!("leads_{}", pair(k)),
+        What::Unplugged(k) => format!("unplugged_{}", pair(k)),
+    }
+}
+
+impl Charge {
+    /// From the studies.
+    pub fn of(machine: &Machine, study: &ChargeStudy, ride: &Result<RideStudy, NotTold>) -> Self {
+        let point = |p: &Point| ChargePoint {
+            speed_rpm: rpm(p.crank_rad_s),
+            gives_a: plain(p.gives),
+            loads_a: p.loads_a,
+            battery_a: plain(p.battery),
+            plus_v: plain(p.plus),
+            ripple_v: p.ripple_v,
+            swing_a: p.swing_a,
+            stator_w: p.stator_w,
+            rectifier_w: p.unit_w,
+            through_share: p.through,
+            winding_rms_a: p.winding_rms_a,
+        };
+        let reading =
+            |c: &Compared| Reading { what: what(c.what), read: plain(c.read), computed: plain(c.computed), agrees: c.agrees() };
+        let celsius = |k: f64| k - 273.15;
+        let (winding, winding_c) = match study.hot {
+            HotWinding::NotKnown => ("not_known", None),
+            HotWinding::At(k) => ("at", Some(plain(Finding { si: celsius(k.si), plus_minus_si: k.plus_minus_si }))),
+            HotWinding::Runaway => ("no_balance", None),
+        };
+        let (break_even, break_even_rpm) = even(study.break_even);
+        let (break_even_needed, break_even_needed_rpm) = even(study.break_even_needed);
+        Self {
+            points: study.points.iter().map(point).collect(),
+            break_even_rpm,
+            break_even,
+            break_even_needed_rpm,
+            break_even_needed,
+            cut_in_rpm: number(study.cut_in, rpm),
+            stator_w: plain(study.hot_w.0),
+            rectifier_w: study.hot_w.1,
+            winding_c,
+            winding,
+            seen: study
+                .seen
+                .iter()
+                .map(|(s, list)| Seen { speed_rpm: rpm(*s), readings: list.iter().map(reading).collect() })
+                .collect(),
+            signatures: study
+                .signatures
+                .iter()
+                .map(|s| {
+                    let Shown { amps, volts, ripple, leads, unplugged } = s.shown;
+                    Signature {
+                        fault: fault(s.fault).0,
+                        speed_rpm: rpm(s.crank_rad_s),
+                        battery_a: amps,
+                        plus_v: volts,
+                        ripple_v: ripple,
+                        leads_v: leads,
+                        unplugged_v: unplugged,
+                    }
+                })
+                .collect(),
+            looks_like: study.likeness.as_ref().map(|found| Likeness {
+                fits: found.fits,
+                readings: found.readings,
+                faults: found
+                    .kinds
+                    .iter()
+                    .map(|k| {
+                        let (fault, place, size) = fault(k.best);
+                        Weighed { fault, place, size, share: k.share, misfit: k.misfit }
+                    })
+                    .collect(),
+            }),
+            ride: match ride {
+                Ok(found) => Part::Found(Ride::of(machine, found)),
+                Err(why) => Part::Not { not_studied: not_told(*why) },
+            },
+        }
+    }
+}
+
+impl Ride {
+    fn of(machine: &Machine, study: &RideStudy) -> Self {
+        let (plan, off) = match &study.plan {
+            Plan::AllOn => ("all_on", &[][..]),
+            Plan::Off(list) => ("switch_off", &list[..]),
+            Plan::NotEnough(list) => ("not_enough", &list[..]),
+        };
+        let alone = |a: &Alone| AloneOnWire {
+            lasts_s: plain(a.lasts),
+            way_km: number(a.way, |m| m * 1e-3),
+            draws_a: a.draws_a,
+            left_share: a.left,
+        };
+        Self {
+            lasts_s: study.lasts_s,
+            parts: study
+                .parts
+                .iter()
+                .zip(&study.battery_a)
+                .map(|(p, amps)| RidePart {
+                    speed_rpm: rpm(p.crank_rad_s),
+                    road_km_h: p.road_m_s * 3.6,
+                    time_share: p.share,
+                    battery_a: *amps,
+                })
+                .collect(),
+            start_share: plain(study.ends[0]),
+            end_share: plain(study.ends[1]),
+            charge: study.charge.iter().map(|p| [p.0, p.1]).collect(),
+            plan,
+            switch_off: off.iter().map(|k| machine.electric.loads[*k].name.clone()).collect(),
+            alone: study.alone.as_ref().map(|both| both.each_ref().map(alone)),
+        }
+    }
+}
+
+/// Wires.
+#[derive(Debug, Serialize)]
+pub struct Wires {
+    wires: Vec<Wire>,
+}
+
+#[derive(Debug, Serialize)]
+struct Wire {
+    from: String,
+    to: String,
+    section_mm2: f64,
+    ohm: Number,
+    amps: Option<Number>,
+    drop_v: Option<Number>,
+    rise_k: Option<Number>,
+    carries_a: f64,
+    verdict: &'static str,
+    better_mm2: Option<f64>,
+    fuse: Option<&'static str>,
+    fuse_a: Option<f64>,
+}
+
+impl Wires {
+    /// From a study.
+    pub fn of(machine: &Machine, study: &WiresStudy) -> Self {
+        let name = |end: &(workshop::machine::charging::WirePart, String)| {
+            format!("{} {}", sheets::words::electric::wire_part(end.0), end.1)
+        };
+        let one = |(w, f): (&workshop::machine::charging::Wire, &WireFound)| Wire {
+            from: name(&w.from),
+            to: name(&w.to),
+            section_mm2: super::mm2(w.section.si),
+            ohm: plain(f.ohm),
+            amps: f.amps.map(plain),
+            drop_v: f.drop.map(plain),
+            rise_k: f.rise.map(plain),
+            carries_a: f.carries_a,
+            verdict: match f.verdict {
+                wires::Verdict::NoCurrent => "no_current",
+                wires::Verdict::Good => "good",
+                wires::Verdict::Drops => "drops",
+                wires::Verdict::Hot => "hot",
+            },
+            better_mm2: f.better_m2.map(super::mm2),
+            fuse: f.fuse.map(|fuse| match fuse {
+                Fuse::Fits => "fits",
+                Fuse::TooSmall(_) => "too_small",
+                Fuse::TooLarge(_) => "too_large",
+            }),
+            fuse_a: w.fuse.as_ref().map(|f| f.si),
+        };
+        Self { wires: machine.electric.wires.iter().zip(&study.wires).map(one).collect() }
+    }
+}

@@ -1,0 +1,273 @@
+//! What the alternator gives over the speed, against what the loads take.
+
+use super::{
+    NotTold,
+    alternator::{Alternator, Moved, On},
+    likeness::{self, Likeness, Signature},
+};
+use crate::{
+    machine::Machine,
+    study::{
+        Finding,
+        rotor::doubt::{Input, finding, input},
+    },
+};
+use physics::{
+    charge::{Bus, Regulated, Sample, TooHot, steady, warm},
+    root::bracketed,
+};
+
+/// Speeds of the curve \[1\] (own choice).
+pub const SPEEDS: usize = 12;
+/// The slowest as a share of the fastest \[1\] (own choice): below it nothing charges.
+const SLOWEST: f64 = 0.08;
+/// How near the speed at which charging covers the loads is found, as a share of the fastest \[1\] (own choice).
+const NEAR: f64 = 1e-4;
+
+/// One speed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Point {
+    /// Crank speed [rad/s].
+    pub crank_rad_s: f64,
+    /// Most current that the alternator gives here, the regulator letting all of it through [A].
+    pub gives: Finding,
+    /// What the loads take [A].
+    pub loads_a: f64,
+    /// Into the battery, after the regulator; negative: out of it [A].
+    pub battery: Finding,
+    /// Volts at the battery [V].
+    pub plus: Finding,
+    /// Alternating volts there, as a meter reads them through a capacitor [V].
+    pub ripple_v: f64,
+    /// Peak to peak of the rectified current [A].
+    pub swing_a: f64,
+    /// Heat of the stator's copper [W].
+    pub stator_w: f64,
+    /// Heat of rectifier and regulator [W].
+    pub unit_w: f64,
+    /// Share of the time in which the regulator lets it through \[1\].
+    pub through: f64,
+    /// Root mean square of the current in each winding [A].
+    pub winding_rms_a: f64,
+}
+
+/// Where charging covers the loads.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum BreakEven {
+    /// At this crank speed [rad/s].
+    At(Finding),
+    /// At no speed of this engine.
+    Never,
+    /// At every speed.
+    Always,
+}
+
+/// How warm the winding gets at the highest speed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum HotWinding {
+    /// Thermal resistance is not known; heat alone is told.
+    NotKnown,
+    /// Temperature [K].
+    At(Finding),
+    /// Its heat outruns the cooling.
+    Runaway,
+}
+
+/// Something measured beside what was computed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Compared {
+    /// Which reading.
+    pub what: likeness::What,
+    /// As read.
+    pub read: Finding,
+    /// As computed for a sound system.
+    pub computed: Finding,
+}
+
+impl Compared {
+    /// Whether both lie within their ± together.
+    pub fn agrees(&self) -> bool {
+        (self.read.si - self.computed.si).abs() <= self.read.plus_minus_si.hypot(self.computed.plus_minus_si)
+    }
+}
+
+/// The study.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChargeStudy {
+    /// From slow to fast, everything switched on.
+    pub points: Vec<Point>,
+    /// Where it covers all loads.
+    pub break_even: BreakEven,
+    /// Where it covers those that must stay on.
+    pub break_even_needed: BreakEven,
+    /// Crank speed at which it begins to charge [rad/s], by the formula.
+    pub cut_in: Finding,
+    /// The winding at the highest speed with only what must stay on: where a shunt regulator heats it most.
+    pub hot: HotWinding,
+    /// Heat there: stator, rectifier and regulator [W].
+    pub hot_w: (Finding, f64),
+    /// The period at the middle speed: current into plus over the electrical angle.
+    pub period: Vec<Sample>,
+    /// Its crank speed [rad/s].
+    pub period_rad_s: f64,
+    /// Each set of readings beside what was computed: crank speed [rad/s].
+    pub seen: Vec<(f64, Vec<Compared>)>,
+    /// How faults would show, at the speed of the first readings or the middle one.
+    pub signatures: Vec<Signature>,
+    /// What the readings look like; `None` without readings.
+    pub likeness: Option<Likeness>,
+}
+
+/// Works it out.
+///
+/// # Errors
+/// [`NotTold`].
+pub fn study(machine: &Machine) -> Result<ChargeStudy, NotTold> {
+    let a = Alternator::of(machine)?;
+    let x = a.middle();
+    let top = machine.engine.top_speed.si;
+    let speeds: Vec<f64> = (0..SPEEDS).map(|k| top * (SLOWEST + (1.0 - SLOWEST) * k as f64 / (SPEEDS - 1) as f64)).collect();
+    let points = speeds.iter().map(|&s| point(&a, s)).collect::<Result<Vec<_>, _>>()?;
+    let middle = speeds[SPEEDS / 2];
+    let at_middle = a.works(&x, &a.circuit(&x), a.regulator(&x), On::All, a.electrical(middle))?;
+    let doubts = a.doubts();
+    let (hot, hot_w) = hot(&a, top)?;
+    let sets = likeness::sets(&a)?;
+    let shown = a.charging.seen.first().map_or(middle, |s| s.speed.si);
+    Ok(ChargeStudy {
+        points,
+        break_even: break_even(&a, On::All, top),
+        break_even_needed: break_even(&a, On::Needed, top),
+        cut_in: finding(|x| cut_in(&a, &moved(x)), &doubts),
+        hot,
+        hot_w,
+        period: at_middle.open.samples,
+        period_rad_s: middle,
+        signatures: likeness::signatures(&a, shown)?,
+        likeness: likeness::likeness(&a, &sets)?,
+        seen: likeness::compared(&sets),
+    })
+}
+
+/// The same numbers as an array.
+pub(super) fn moved(x: &[f64]) -> Moved {
+    let mut all = [0.0; super::alternator::DOUBTS];
+    all.copy_from_slice(&x[..super::alternator::DOUBTS]);
+    all
+}
+
+/// One speed of the curve.
+///
+/// # Errors
+/// [`NotTold`].
+pub fn point(a: &Alternator, crank_rad_s: f64) -> Result<Point, NotTold> {
+    let omega = a.electrical(crank_rad_s);
+    let at = |x: &Moved| a.works(x, &a.circuit(x), a.regulator(x), On::All, omega);
+    let found = at(&a.middle())?;
+    let doubts = a.doubts();
+    let many = spread(&doubts, |x| at(x).ok(), |r| [r.open.totals.mean_a, r.battery_a, r.plus_v]);
+    let t = &found.open.totals;
+    let bus_ohm = a.taken(&a.middle(), On::All).bus().resistance_ohm;
+    let alternating = (t.rms_a * t.rms_a - t.mean_a * t.mean_a).max(0.0).sqrt();
+    Ok(Point {
+        crank_rad_s,
+        gives: Finding { si: t.mean_a, plus_minus_si: many[0] },
+        loads_a: found.loads_a,
+        battery: Finding { si: found.battery_a, plus_minus_si: many[1] },
+        plus: Finding { si: found.plus_v, plus_minus_si: many[2] },
+        ripple_v: alternating * bus_ohm,
+        swing_a: t.range_a.1 - t.range_a.0,
+        stator_w: found.copper_w.iter().sum(),
+        unit_w: found.valves_w,
+        through: found.through,
+        winding_rms_a: found.winding_rms_a.iter().copied().fold(0.0, f64::max),
+    })
+}
+
+/// ± of several results at once: each doubt is moved up and down, as `finding` does for one.
+pub(super) fn spread<const N: usize>(
+    doubts: &[Input; super::alternator::DOUBTS],
+    at: impl Fn(&Moved) -> Option<Regulated>,
+    of: impl Fn(&Regulated) -> [f64; N],
+) -> [f64; N] {
+    let middle = doubts.map(|d| d.0);
+    let mut square = [0.0; N];
+    for (k, (_, by)) in doubts.iter().enumerate().filter(|(_, d)| d.1 > 0.0) {
+        let there = |sign: f64| {
+            let mut x = middle;
+            x[k] += sign * by;
+            at(&x).map(|r| of(&r))
+        };
+        if let (Some(up), Some(down)) = (there(1.0), there(-1.0)) {
+            for n in 0..N {
+                square[n] += (0.5 * (up[n] - down[n])).powi(2);
+            }
+        }
+    }
+    square.map(f64::sqrt)
+}
+
+/// Where the peak EMF reaches the battery's volts and the diodes.
+fn cut_in(a: &Alternator, x: &Moved) -> f64 {
+    use physics::charge::Kind;
+    let c = a.circuit(x);
+    let linkage = c.windings[0].linkage_vs;
+    let (peak, drops) = match a.charging.kind {
+        Kind::HalfWave => (linkage, 1.0),
+        Kind::FullWave | Kind::Delta => (linkage, 2.0),
+        Kind::Star => (linkage * 3f64.sqrt(), 2.0),
+    };
+    (a.rest(x) + drops * x[6]) / (peak * a.electrical(1.0))
+}
+
+/// Crank speed at which the alternator gives what the loads take while the battery rests; its ± from that of the surplus there, over its slope.
+fn break_even(a: &Alternator, on: On, top: f64) -> BreakEven {
+    let lowest = SLOWEST * top;
+    let surplus = |x: &Moved, crank: f64| {
+        let volts = a.rest(x);
+        let bus = Bus { emf_v: volts, resistance_ohm: 0.0 };
+        let (conductance, constant) = a.loads(x, on);
+        steady(&a.circuit(x), bus, a.electrical(crank)).map_or(f64::NAN, |s| s.totals.mean_a - conductance * volts - constant)
+    };
+    let x = a.middle();
+    if surplus(&x, top) < 0.0 {
+        return BreakEven::Never;
+    }
+    if surplus(&x, lowest) >= 0.0 {
+        return BreakEven::Always;
+    }
+    let Ok(place) = bracketed(|crank| surplus(&x, crank), lowest, top, NEAR * top) else { return BreakEven::Never };
+    /// How far on both sides the slope is taken, as a share of the fastest speed \[1\] (own choice).
+    const BESIDE: f64 = 0.01;
+    let beside = BESIDE * top;
+    let slope = (surplus(&x, place + beside) - surplus(&x, place - beside)) / (2.0 * beside);
+    let by = finding(|x| surplus(&moved(x), place), &a.doubts()).plus_minus_si / slope;
+    BreakEven::At(Finding { si: place, plus_minus_si: by.abs() })
+}
+
+/// Heat at the highest speed, and how warm that makes the winding: T = T₀ + r·P(T), so a change of anything moves T by r·dP/(1 − r·dP/dT).
+fn hot(a: &Alternator, top: f64) -> Result<(HotWinding, (Finding, f64)), NotTold> {
+    let omega = a.electrical(top);
+    let at = |x: &Moved, winding_k: f64| a.works(x, &a.circuit_at(x, winding_k), a.regulator(x), On::Needed, omega);
+    let heat = |x: &Moved, k: f64| at(x, k).map(|r| r.copper_w.iter().sum::<f64>());
+    let x = a.middle();
+    let found = at(&x, x[7])?;
+    let by = spread(&a.doubts(), |x| at(x, x[7]).ok(), |r| [r.copper_w.iter().sum::<f64>()]);
+    let watts = (Finding { si: found.copper_w.iter().sum(), plus_minus_si: by[0] }, found.valves_w);
+    let (Some(heats_by), (around, around_by)) = (&a.charging.heats_by, input(&a.charging.around)) else {
+        return Ok((HotWinding::NotKnown, watts));
+    };
+    let balance = match warm(around, heats_by.si, |k| heat(&x, k)) {
+        Err(TooHot::Runaway) => return Ok((HotWinding::Runaway, watts)),
+        Err(TooHot::Heat(why)) => return Err(why.into()),
+        Ok(balance) => balance,
+    };
+    // The winding's own temperature is what is sought here: its doubt in the file is none of this.
+    let mut doubts = a.doubts();
+    doubts[7] = (balance.kelvin, 0.0);
+    let by = spread(&doubts, |x| at(x, balance.kelvin).ok(), |r| [r.copper_w.iter().sum::<f64>()])[0];
+    let slope = heats_by.si * (heat(&x, balance.kelvin + 1.0)? - balance.heat_w);
+    let square = around_by.powi(2) + (heats_by.plus_minus_si * balance.heat_w).powi(2) + (heats_by.si * by).powi(2);
+    let kelvin = Finding { si: balance.kelvin, plus_minus_si: square.sqrt() / (1.0 - slope).abs() };
+    Ok((HotWinding::At(kelvin), watts))
+}

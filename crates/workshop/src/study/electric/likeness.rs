@@ -1,0 +1,368 @@
+//! How faults of the charging show on a meter, and which of them readings look like.
+
+use super::{
+    NotTold,
+    alternator::{Alternator, Moved, On},
+    charge::Compared,
+};
+use crate::{
+    machine::charging::{ChargeSeen, Keeps, Kind},
+    study::Finding,
+};
+use physics::charge::{Bus, Circuit, NotSettled, Regulated, Regulator, Valve, steady};
+use quantity::Reading;
+
+/// What the model of a fault may be off by beside the doubt of its inputs \[1\] (own choice): sines for EMFs, straight diodes, no iron.
+const MODEL: f64 = 0.05;
+/// The same at nought: amps [A] and volts [V] (own choice).
+const FLOOR: f64 = 0.15;
+/// Meters that answer to the mean of the size show π/(2√2) of it, so that a sine reads right \[1\], exact.
+const METER: f64 = std::f64::consts::PI / (2.0 * std::f64::consts::SQRT_2);
+/// Standard deviations of a mean square by which the best fault may miss the readings \[1\] (own choice).
+const FAR: f64 = 3.0;
+
+/// A fault, with its place (input or phase, from 0) or size.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Fault {
+    /// None.
+    Sound,
+    /// A phase that is broken.
+    DeadPhase(usize),
+    /// A diode that no longer conducts: input, and whether it is the one to plus.
+    OpenDiode(usize, bool),
+    /// A diode that conducts both ways.
+    ShortedDiode(usize, bool),
+    /// Magnets with this share of their flux left \[1\].
+    WeakMagnets(f64),
+    /// A phase with this share of its turns shorted \[1\].
+    TurnsShorted(usize, f64),
+    /// A phase with a joint of this resistance in it [Ω].
+    BadJoint(usize, f64),
+    /// A shunt regulator that joins the windings for good.
+    AlwaysJoined,
+    /// A regulator that does not regulate.
+    NeverHeld,
+}
+
+/// Kinds of reading.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum What {
+    /// Amps into the battery.
+    Amps,
+    /// Volts at it.
+    Volts,
+    /// Alternating volts at it.
+    Ripple,
+    /// Alternating volts between leads 1–2, 2–3, 3–1, plugged in.
+    Leads(usize),
+    /// The same with the rectifier unplugged.
+    Unplugged(usize),
+}
+
+/// What meters would show; what cannot be told is not a number.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Shown {
+    /// Amps into the battery [A].
+    pub amps: f64,
+    /// Volts at it [V].
+    pub volts: f64,
+    /// Alternating volts at it [V].
+    pub ripple: f64,
+    /// Alternating volts between leads, plugged in [V].
+    pub leads: [f64; 3],
+    /// The same unplugged [V].
+    pub unplugged: [f64; 3],
+}
+
+impl Shown {
+    /// One of them.
+    pub fn of(&self, what: What) -> f64 {
+        match what {
+            What::Amps => self.amps,
+            What::Volts => self.volts,
+            What::Ripple => self.ripple,
+            What::Leads(k) => self.leads[k],
+            What::Unplugged(k) => self.unplugged[k],
+        }
+    }
+}
+
+/// A fault and how it shows at one speed with everything on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Signature {
+    /// The fault.
+    pub fault: Fault,
+    /// Crank speed [rad/s].
+    pub crank_rad_s: f64,
+    /// What meters show.
+    pub shown: Shown,
+}
+
+/// Faults of one kind, weighed by the readings.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Weighed {
+    /// The place and size of it that fits best.
+    pub best: Fault,
+    /// Share, all kinds equally likely before \[1\].
+    pub share: f64,
+    /// Mean square of what the best misses, in its own ± \[1\].
+    pub misfit: f64,
+}
+
+/// What the readings look like.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Likeness {
+    /// Kinds of fault, likeliest first.
+    pub kinds: Vec<Weighed>,
+    /// Readings that were weighed.
+    pub readings: usize,
+    /// Whether the best fits at all.
+    pub fits: bool,
+}
+
+impl Fault {
+    /// A circuit with this fault.
+    pub fn put_into(self, c: Circuit) -> Circuit {
+        with(c, self)
+    }
+}
+
+fn with(mut c: Circuit, fault: Fault) -> Circuit {
+    match fault {
+        Fault::Sound | Fault::AlwaysJoined | Fault::NeverHeld => {}
+        Fault::DeadPhase(k) => c.windings[k].open = true,
+        Fault::OpenDiode(k, true) => c.terminals[k].upper = Valve::Open,
+        Fault::OpenDiode(k, false) => c.terminals[k].lower = Valve::Open,
+        Fault::ShortedDiode(k, true) => c.terminals[k].upper = Valve::Shorted,
+        Fault::ShortedDiode(k, false) => c.terminals[k].lower = Valve::Shorted,
+        Fault::WeakMagnets(left) => c.windings.iter_mut().for_each(|w| w.linkage_vs *= left),
+        Fault::TurnsShorted(k, share) => {
+            // What is left of the turns; the current in the shorted ones is left out.
+            let left = 1.0 - share;
+            let w = &mut c.windings[k];
+            (w.linkage_vs, w.resistance_ohm, w.inductance_h) =
+                (w.linkage_vs * left, w.resistance_ohm * left, w.inductance_h * left * left);
+        }
+        Fault::BadJoint(k, ohm) => c.windings[k].resistance_ohm += ohm,
+    }
+    c
+}
+
+/// What meters show with a fault at a crank speed [rad/s].
+///
+/// # Errors
+/// [`NotSettled`].
+pub fn shown(a: &Alternator, x: &Moved, fault: Fault, crank_rad_s: f64, on: On) -> Result<Shown, NotSettled> {
+    let omega = a.electrical(crank_rad_s);
+    let circuit = with(a.circuit(x), fault);
+    let taken = a.taken(x, on);
+    let regulator = match (fault, a.regulator(x)) {
+        (Fault::AlwaysJoined, Regulator::Shunt { switch_v, .. }) => Regulator::Shunt { set_v: 0.0, switch_v },
+        (Fault::NeverHeld, _) => Regulator::None,
+        (_, sound) => sound,
+    };
+    let r = a.works(x, &circuit, regulator, on, omega)?;
+    let mut bare = circuit;
+    bare.terminals.iter_mut().for_each(|t| (t.upper, t.lower) = (Valve::Open, Valve::Open));
+    // A lead that hangs on nothing shows nothing.
+    let unplugged = steady(&bare, Bus { emf_v: 0.0, resistance_ohm: 0.0 }, omega)?
+        .totals
+        .between_rms_v
+        .map(|v| if v.is_nan() { 0.0 } else { v });
+    Ok(Shown {
+        amps: r.battery_a,
+        volts: r.plus_v,
+        ripple: ripple(&r, &taken),
+        leads: leads(&r, regulator, unplugged),
+        unplugged,
+    })
+}
+
+/// Alternating volts at the battery; while a regulator switches nobody can say.
+fn ripple(r: &Regulated, taken: &physics::charge::Taken) -> f64 {
+    let t = &r.open.totals;
+    if r.through < 1.0 {
+        f64::NAN
+    } else {
+        (t.rms_a * t.rms_a - t.mean_a * t.mean_a).max(0.0).sqrt() * taken.bus().resistance_ohm
+    }
+}
+
+fn leads(r: &Regulated, regulator: Regulator, unplugged: [f64; 3]) -> [f64; 3] {
+    [0, 1, 2].map(|k| {
+        let held = match (regulator, &r.joined) {
+            (_, Some(joined)) => joined.between_mean_v[k] * METER,
+            // Windings left open.
+            (Regulator::Series { .. }, None) => unplugged[k],
+            _ => 0.0,
+        };
+        let open = r.open.totals.between_mean_v[k] * METER;
+        if r.through < 1.0 { r.through * open + (1.0 - r.through) * held } else { open }
+    })
+}
+
+/// Faults that this alternator can have: for each kind all places and sizes, the one that stands for it first.
+fn kinds(a: &Alternator) -> Vec<Vec<Fault>> {
+    let (phases, inputs) = match a.charging.kind {
+        Kind::HalfWave => (1, 1),
+        Kind::FullWave => (1, 2),
+        Kind::Star | Kind::Delta => (3, 3),
+    };
+    let phase = 0..phases;
+    let diodes: Vec<(usize, bool)> =
+        (0..inputs).flat_map(|k| [(k, true), (k, false)]).filter(|d| a.charging.kind != Kind::HalfWave || d.1).collect();
+    let sized = |sizes: &[f64], of: fn(usize, f64) -> Fault| {
+        phase.clone().flat_map(|k| sizes.iter().map(move |s| (k, *s))).map(|(k, s)| of(k, s)).collect::<Vec<_>>()
+    };
+    // Sizes are spread over what is met (own choice); the first stands for its kind in the table of signatures.
+    let mut all = vec![
+        vec![Fault::Sound],
+        phase.clone().map(Fault::DeadPhase).collect(),
+        diodes.iter().map(|&(k, up)| Fault::OpenDiode(k, up)).collect(),
+        diodes.iter().map(|&(k, up)| Fault::ShortedDiode(k, up)).collect(),
+        [0.75, 0.9, 0.6, 0.45].map(Fault::WeakMagnets).to_vec(),
+        sized(&[0.2, 0.07, 0.4, 0.7], Fault::TurnsShorted),
+        sized(&[0.5, 0.15, 1.5], Fault::BadJoint),
+    ];
+    match a.charging.keeps {
+        Keeps::Nothing => {}
+        Keeps::Shunt(_) => all.extend([vec![Fault::AlwaysJoined], vec![Fault::NeverHeld]]),
+        Keeps::Series(_) => all.push(vec![Fault::NeverHeld]),
+    }
+    all
+}
+
+/// How each kind of fault would show at a crank speed [rad/s], everything on.
+///
+/// # Errors
+/// [`NotTold`].
+pub fn signatures(a: &Alternator, crank_rad_s: f64) -> Result<Vec<Signature>, NotTold> {
+    let x = a.middle();
+    let of = |fault: Fault| Ok(Signature { fault, crank_rad_s, shown: shown(a, &x, fault, crank_rad_s, On::All)? });
+    kinds(a).iter().map(|places| of(places[0])).collect()
+}
+
+/// Readings of a set with what they are.
+fn readings(seen: &ChargeSeen) -> Vec<(What, &Reading)> {
+    let plain = [(What::Amps, &seen.amps), (What::Volts, &seen.volts), (What::Ripple, &seen.ripple)];
+    let leads = (0..3).map(|k| (What::Leads(k), &seen.leads[k]));
+    let bare = (0..3).map(|k| (What::Unplugged(k), &seen.unplugged[k]));
+    plain.into_iter().chain(leads).chain(bare).filter_map(|(what, reading)| Some((what, reading.as_ref()?))).collect()
+}
+
+fn on(seen: &ChargeSeen) -> On {
+    if seen.lights { On::All } else { On::Needed }
+}
+
+/// A set of readings with what meters show on a sound system, and the ± of that from its inputs and the speed.
+pub struct Set<'m> {
+    seen: &'m ChargeSeen,
+    readings: Vec<(What, &'m Reading)>,
+    middle: Shown,
+    moved: Vec<(Shown, Shown)>,
+}
+
+impl Set<'_> {
+    /// ± of one reading of a sound system.
+    fn by(&self, what: What) -> f64 {
+        let squares = self.moved.iter().map(|(up, down)| (0.5 * (up.of(what) - down.of(what))).powi(2));
+        squares.filter(|s| s.is_finite()).sum::<f64>().sqrt()
+    }
+}
+
+/// All sets of readings.
+///
+/// # Errors
+/// [`NotTold`].
+pub fn sets<'m>(a: &Alternator<'m>) -> Result<Vec<Set<'m>>, NotTold> {
+    let x = a.middle();
+    let one = |seen: &'m ChargeSeen| {
+        let at = |x: &Moved, speed: f64| shown(a, x, Fault::Sound, speed, on(seen));
+        let mut moved = Vec::new();
+        for (k, (_, by)) in a.doubts().iter().enumerate().filter(|(_, d)| d.1 > 0.0) {
+            let there = |sign: f64| {
+                let mut x = x;
+                x[k] += sign * by;
+                at(&x, seen.speed.si).ok()
+            };
+            moved.extend(there(1.0).zip(there(-1.0)));
+        }
+        let by = seen.speed.plus_minus_si;
+        if by > 0.0 {
+            moved.extend(at(&x, seen.speed.si + by).ok().zip(at(&x, seen.speed.si - by).ok()));
+        }
+        Ok(Set { seen, readings: readings(seen), middle: at(&x, seen.speed.si)?, moved })
+    };
+    a.charging.seen.iter().map(one).collect()
+}
+
+/// Every set of readings beside a sound system: crank speed [rad/s] and the readings.
+pub fn compared(sets: &[Set]) -> Vec<(f64, Vec<Compared>)> {
+    let of = |set: &Set| {
+        let list = set.readings.iter().filter(|(what, _)| set.middle.of(*what).is_finite()).map(|(what, r)| {
+            let si = set.middle.of(*what);
+            let own = set.by(*what).hypot(MODEL * si).hypot(FLOOR);
+            Compared {
+                what: *what,
+                read: Finding { si: r.si, plus_minus_si: r.plus_minus_si },
+                computed: Finding { si, plus_minus_si: own },
+            }
+        });
+        (set.seen.speed.si, list.collect())
+    };
+    sets.iter().map(of).collect()
+}
+
+/// Which faults the readings look like; `None` without any reading that tells.
+///
+/// Each kind counts as equally likely before; its places and sizes share that. A reading that is `d` off counts exp(−½(d/u)²), u from its own ± and that of the
+/// model together, and readings count as independent.
+///
+/// # Errors
+/// [`NotTold`].
+pub fn likeness(a: &Alternator, sets: &[Set]) -> Result<Option<Likeness>, NotTold> {
+    let x = a.middle();
+    let mut weighed = Vec::new();
+    let mut count = 0;
+    for places in kinds(a) {
+        let mut tried = Vec::new();
+        for fault in places.iter().copied() {
+            let (mut square, mut n) = (0.0, 0);
+            for set in sets {
+                let there = shown(a, &x, fault, set.seen.speed.si, on(set.seen))?;
+                for (what, reading) in &set.readings {
+                    let si = there.of(*what);
+                    if si.is_finite() {
+                        let u = 0.5 * set.by(*what).hypot(MODEL * si).hypot(FLOOR).hypot(reading.plus_minus_si);
+                        square += ((reading.si - si) / u).powi(2);
+                        n += 1;
+                    } else if *what != What::Ripple {
+                        // What this fault cannot show stands for a reading that is as far off as another might be.
+                        square += 1.0;
+                    }
+                }
+            }
+            count = count.max(n);
+            tried.push((fault, square, n));
+        }
+        weighed.push(tried);
+    }
+    if count == 0 {
+        return Ok(None);
+    }
+    let least = weighed.iter().flatten().map(|t| t.1).fold(f64::INFINITY, f64::min);
+    let weight =
+        |tried: &[(Fault, f64, usize)]| tried.iter().map(|t| (-0.5 * (t.1 - least)).exp()).sum::<f64>() / tried.len() as f64;
+    let total: f64 = weighed.iter().map(|tried| weight(tried)).sum();
+    let mut kinds: Vec<Weighed> = weighed
+        .iter()
+        .filter_map(|tried| {
+            let best = tried.iter().min_by(|p, q| p.1.total_cmp(&q.1))?;
+            Some(Weighed { best: best.0, share: weight(tried) / total, misfit: best.1 / best.2.max(1) as f64 })
+        })
+        .collect();
+    kinds.sort_by(|p, q| q.share.total_cmp(&p.share));
+    // The square of n readings has mean n and deviation √(2n).
+    let n = count as f64;
+    Ok(Some(Likeness { kinds, readings: count, fits: least <= n + FAR * (2.0 * n).sqrt() }))
+}
