@@ -55,7 +55,31 @@ pub(super) type Rates<V, const CYL: usize> = ([[V; cyl::COUNT]; CYL], [V; run::C
 
 const _: () = assert!(cyl::COUNT == 13 && run::COUNT == 7, "State::advance and Links::second list every quantity");
 
+/// What a lane holds at the end of a cycle: mass, energy, burned mass and temperature of each cylinder, temperature and burned share in its port, and the
+/// first three and temperature of the runner.
+#[derive(Clone, Copy)]
+pub(super) struct Contents<const CYL: usize> {
+    pub cyl: [[f64; 6]; CYL],
+    pub run: [f64; 4],
+}
+
+const HELD: [usize; 6] = [cyl::MASS, cyl::ENERGY, cyl::BURNED, cyl::T, cyl::T_PORT, cyl::BURNED_PORT];
+const HELD_RUN: [usize; 4] = [run::MASS, run::ENERGY, run::BURNED, run::T];
+
 impl<V: Lanes, const CYL: usize> State<V, CYL> {
+    /// What lane `i` holds.
+    pub fn held_of(&self, i: usize) -> Contents<CYL> {
+        Contents { cyl: self.cyl.map(|x| HELD.map(|k| x[k].lane(i))), run: HELD_RUN.map(|k| self.run[k].lane(i)) }
+    }
+
+    /// Puts it there.
+    pub fn set_held(&mut self, i: usize, held: &Contents<CYL>) {
+        for (x, held) in self.cyl.iter_mut().zip(&held.cyl) {
+            HELD.iter().zip(held).for_each(|(k, value)| x[*k].set(i, *value));
+        }
+        HELD_RUN.iter().zip(&held.run).for_each(|(k, value)| self.run[*k].set(i, *value));
+    }
+
     /// A state to start from: cylinders full of exhaust gas at ambient pressure, the runner of fresh charge at the pressure at which
     /// the throttle would feed the displacement.
     pub fn start(p: &Prepared, point: &Point<V, CYL>) -> Self {

@@ -3,7 +3,7 @@
 use super::{
     body::Body,
     engine::{MOST_SHARED, Prepared, Step},
-    kernel::{Point, State, cyl, run},
+    kernel::{Contents, Point, State, cyl, run},
     tell::Tell,
 };
 use crate::lanes::Lanes;
@@ -224,6 +224,7 @@ fn repeat<V: Lanes, const REGISTERS: usize, const CYL: usize>(
     let least_work = LEAST_MEAN_PRESSURE_PA * p.swept;
     let mut tells = vec![Tell::default(); walks.len()];
     let mut rows = Rows::new(walks);
+    let mut marks: Vec<Option<Mark<CYL>>> = vec![None; walks.len()];
     let mut stands: Vec<Option<Place>> = (0..walks.len()).map(|lane| rows.next(lane)).collect();
     let mut settled: Vec<Vec<Option<Settled>>> = walks.iter().map(|walk| vec![None; walk.len()]).collect();
     loop {
@@ -241,12 +242,19 @@ fn repeat<V: Lanes, const REGISTERS: usize, const CYL: usize>(
             tell.hear(work, state.run[run::DRAWN].lane(i) / CYL as f64, residual, least_work, state.cut_short.lane(i) > 0.0);
             if tell.done {
                 settled[row][index] = Some(summary(p, &walks[row][index].at, tell, &before[register], state, i));
-                *tell = Tell::default();
+                let was_settled = tell.settled;
+                *tell = tell.next();
                 news += 1;
                 *stand = rows.next(row);
-                if let Some(Place { row, index }) = *stand {
-                    let next = &walks[row][index];
-                    points[register].set(i, &next.at, &next.advance_rad);
+                if let Some(next) = *stand {
+                    let spot = &walks[next.row][next.index];
+                    points[register].set(i, &spot.at, &spot.advance_rad);
+                    let here = Mark { row, index, held: states[register].held_of(i) };
+                    let on = marks[lane].as_ref().filter(|_| was_settled).and_then(|last| here.onward(last, &next));
+                    if let Some(on) = on {
+                        states[register].set_held(i, &on);
+                    }
+                    marks[lane] = was_settled.then_some(here);
                 }
             }
         }
@@ -255,6 +263,39 @@ fn repeat<V: Lanes, const REGISTERS: usize, const CYL: usize>(
         }
     }
 }
+
+/// Where a lane settled, and with what in cylinders and runner.
+#[derive(Clone)]
+struct Mark<const CYL: usize> {
+    row: usize,
+    index: usize,
+    held: Contents<CYL>,
+}
+
+impl<const CYL: usize> Mark<CYL> {
+    /// What to start the next point with, if the last three lie on a row in equal steps: the change goes on as it went.
+    fn onward(&self, last: &Self, next: &Place) -> Option<Contents<CYL>> {
+        let steps = |from: usize, to: usize| to as isize - from as isize;
+        let equal =
+            self.row == last.row && next.row == self.row && steps(last.index, self.index) == steps(self.index, next.index);
+        if !equal {
+            return None;
+        }
+        let mut on = self.held;
+        for (on, last) in on.cyl.iter_mut().flatten().chain(&mut on.run).zip(last.held.cyl.iter().flatten().chain(&last.held.run))
+        {
+            let change = *on - last;
+            if change.abs() > MOST_AHEAD * on.abs() {
+                return None;
+            }
+            *on += change;
+        }
+        Some(on)
+    }
+}
+
+/// Greatest change from point to point that is taken to go on [1] (own choice).
+const MOST_AHEAD: f64 = 0.2;
 
 /// A point of a row.
 #[derive(Clone, Copy)]

@@ -17,6 +17,8 @@ const LONGEST_PERIOD: usize = 4;
 /// fast one; slower than the second is not taken for closing in.
 const FASTEST: f64 = 0.5;
 const SLOWEST: f64 = 0.98;
+/// After two cycles, no faster than this is believed of what was seen at the point before [1] (own choice).
+const BEFORE: f64 = 0.8;
 
 /// Work and charge of one lane, cycle after cycle.
 #[derive(Clone, Debug, Default)]
@@ -32,6 +34,8 @@ pub(super) struct Tell {
     pub done: bool,
     /// Cycles at the end over which the mean is taken.
     mean_of: usize,
+    /// How the changes of work, charge and burned gas shrank where the lane was before; what two cycles alone cannot tell.
+    shrank: Option<[f64; 3]>,
 }
 
 impl Tell {
@@ -42,10 +46,15 @@ impl Tell {
         self.residuals.push(residual);
         self.whole = if cut_short { 0 } else { self.whole + 1 };
         let cycles = self.works.len();
+        let series = [(&self.works, least_work), (&self.charges, 0.0), (&self.residuals, 1.0)];
+        let shrinks = match (cycles, self.shrank) {
+            (2, Some(before)) => Some(before.map(|s| s.max(BEFORE))),
+            (0..=2, _) => None,
+            _ => Some(series.map(|(x, least_scale)| shrinks(x, least_scale))),
+        };
         self.settled = self.whole > 0
-            && near_its_limit(&self.works, least_work)
-            && near_its_limit(&self.charges, 0.0)
-            && near_its_limit(&self.residuals, 1.0);
+            && shrinks.is_some_and(|all| series.iter().zip(all).all(|((x, least_scale), s)| near_its_limit(x, *least_scale, s)));
+        self.shrank = shrinks.or(self.shrank);
         self.mean_of = 1;
         self.done = self.settled || !work.is_finite() || cycles >= MOST_CYCLES;
         if self.done {
@@ -67,6 +76,11 @@ impl Tell {
         }
     }
 
+    /// To hear of the next point, which begins where this one settled.
+    pub fn next(&self) -> Self {
+        Self { shrank: self.shrank.filter(|_| self.settled), ..Self::default() }
+    }
+
     /// Cycles heard.
     pub fn cycles(&self) -> usize {
         self.works.len()
@@ -86,15 +100,19 @@ fn closing_in(x: &[f64]) -> bool {
     first * second > 0.0 && second.abs() < first.abs()
 }
 
-/// Has a sequence come within [`SETTLED`] of its limit, if its changes go on shrinking no slower than they do now?
-fn near_its_limit(x: &[f64], least_scale: f64) -> bool {
-    let [.., b, c, d] = *x else { return false };
-    let changes = [(c - b).abs(), (d - c).abs()];
+/// How the last change of a sequence has shrunk against the one before.
+fn shrinks(x: &[f64], least_scale: f64) -> f64 {
+    let [.., b, c, d] = *x else { return f64::NAN };
+    // Changes a hundred times smaller than what is wanted are no guide to the shrinking, nor is any needed.
+    let floor = 0.01 * SETTLED * d.abs().max(least_scale);
+    ((d - c).abs() / (c - b).abs().max(floor)).max(FASTEST)
+}
+
+/// Has a sequence come within [`SETTLED`] of its limit, if its changes go on shrinking so?
+fn near_its_limit(x: &[f64], least_scale: f64, shrinks: f64) -> bool {
+    let [.., c, d] = *x else { return false };
     let scale = SETTLED * d.abs().max(least_scale);
-    // Changes a hundred times smaller are no guide to the shrinking, nor is any needed.
-    let floor = 0.01 * scale;
-    let shrinks = (changes[1] / changes[0].max(floor)).max(FASTEST);
-    shrinks < SLOWEST && changes[1] * shrinks < scale * (1.0 - shrinks)
+    shrinks < SLOWEST && (d - c).abs() * shrinks < scale * (1.0 - shrinks)
 }
 
 /// Has every one of the last `period` values come back within [`SETTLED`], and the ones before no more closely?
@@ -133,6 +151,40 @@ mod tests {
         assert_eq!(heard(steady, |cycle| cycle < 3), (3, true), "what came before does not matter");
         assert_eq!(heard(steady, |cycle| cycle < 7), (7, true));
         assert_eq!(heard(steady, |_| true), (ENOUGH_CYCLES, false));
+    }
+
+    #[test]
+    fn two_cycles_are_enough_where_the_point_before_closed_in_quickly() {
+        let hear = |tell: &mut Tell, work: f64| tell.hear(work, 1e-4, 0.1, 1.0, false);
+        let settled = |shrink: f64| {
+            let mut tell = Tell::default();
+            (0..MOST_CYCLES).take_while(|k| *k < 3 || !tell.done).for_each(|k| {
+                if !tell.done {
+                    hear(&mut tell, 100.0 * (1.0 + 0.05 * shrink.powi(k as i32)));
+                }
+            });
+            assert!(tell.settled);
+            tell.next()
+        };
+        let mut quick = settled(0.3);
+        hear(&mut quick, 90.0);
+        hear(&mut quick, 90.0 * (1.0 + 0.2 * SETTLED));
+        assert!(quick.settled && quick.cycles() == 2);
+        // Far from where it will be.
+        let mut far = settled(0.3);
+        hear(&mut far, 90.0);
+        hear(&mut far, 91.0);
+        assert!(!far.settled);
+        // What shrank slowly before may be a long way off although it hardly moves.
+        let mut slow = settled(0.95);
+        hear(&mut slow, 90.0);
+        hear(&mut slow, 90.0 * (1.0 + 0.2 * SETTLED));
+        assert!(!slow.settled);
+        // Nothing is believed of a point that did not settle.
+        let mut unknown = Tell::default();
+        hear(&mut unknown, 90.0);
+        hear(&mut unknown, 90.0);
+        assert!(!unknown.settled);
     }
 
     #[test]
