@@ -138,6 +138,7 @@ fn push(m: Multipliers) -> Push {
 fn ends(ending: Ending) -> (&'static str, Option<f64>) {
     match ending {
         Ending::Back => ("back", None),
+        Ending::StillFalls { .. } => ("still_falls", None),
         Ending::HangsUntilClutch { at_rad_s } => ("hangs_until_clutch", Some(at_rad_s)),
         Ending::HangsOn { at_rad_s } => ("hangs_on", Some(at_rad_s)),
         Ending::Leaves { .. } => ("leaves_idle", None),

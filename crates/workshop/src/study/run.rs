@@ -97,6 +97,13 @@ pub struct Lighter {
 pub enum Ending {
     /// After the blip it is back at its idle.
     Back,
+    /// It is not back, but on its way: at the rate at which it still falls it would be back within as long again as it was watched.
+    StillFalls {
+        /// Where it is when the clutch begins to drag [rad/s].
+        at_rad_s: f64,
+        /// How fast it falls there [rad/s²].
+        by_rad_s2: f64,
+    },
     /// It hangs after the blip; pulled down by the clutch it stays down.
     HangsUntilClutch {
         /// Where it hangs [rad/s].
@@ -171,7 +178,7 @@ pub fn study(
     let (ends, varied_ends) = (ending(&even, idle_rad_s), ending(&varied, idle_rad_s));
     let hang = match ends {
         Ending::HangsUntilClutch { at_rad_s } | Ending::HangsOn { at_rad_s } => Some(at_rad_s),
-        Ending::Back | Ending::Leaves { .. } | Ending::Stops => None,
+        Ending::Back | Ending::StillFalls { .. } | Ending::Leaves { .. } | Ending::Stops => None,
     };
     let push = |share: f64, speed: f64| {
         return_map::at_rest(p, &Drive { inertia_kg_m2: share * drive.inertia_kg_m2, ..drive }, speed, stop_m2)
@@ -226,12 +233,33 @@ fn stop_share(p: &Prepared, drive: &Drive, idle_rad_s: f64, opening_m2: f64) -> 
     Some(low)
 }
 
+/// Over so much of the end of a stage it is read how fast the speed falls [s] (own choice): some turns of the slowest hang.
+const FALLS_S: f64 = 0.6;
+
+/// Speed at the end of the closed throttle [rad/s], and how fast it falls there [rad/s²]: the means of the last two halves of [`FALLS_S`].
+fn falls(run: &Run) -> Option<(f64, f64)> {
+    let end = *run.stages_s.get(2)?;
+    let mean = |from: f64, to: f64| {
+        let speeds: Vec<f64> = run.turns.iter().filter(|t| t.time_s > from && t.time_s <= to).map(|t| t.mean_rad_s).collect();
+        (!speeds.is_empty()).then(|| speeds.iter().sum::<f64>() / speeds.len() as f64)
+    };
+    let half = 0.5 * FALLS_S;
+    let (before, last) = (mean(end - FALLS_S, end - half)?, mean(end - half, end)?);
+    Some((last, (before - last) / half))
+}
+
 /// A speed at less than [`APART`] above the idle is the idle.
 fn ending(run: &Run, idle_rad_s: f64) -> Ending {
     let (Some(idle), Some(settled), Some(released)) = (run.idle, run.settled, run.released) else { return Ending::Stops };
     let hangs = |speed: f64| speed > APART * idle_rad_s;
     if hangs(idle.mean_rad_s) {
         return Ending::Leaves { at_rad_s: idle.mean_rad_s };
+    }
+    if let Some((at_rad_s, by_rad_s2)) = falls(run)
+        && hangs(settled.mean_rad_s)
+        && !hangs(at_rad_s - SETTLE_S * by_rad_s2)
+    {
+        return Ending::StillFalls { at_rad_s, by_rad_s2 };
     }
     match (hangs(settled.mean_rad_s), hangs(released.mean_rad_s)) {
         (false, _) => Ending::Back,
@@ -243,7 +271,10 @@ fn ending(run: &Run, idle_rad_s: f64) -> Ending {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use physics::{cycle::Account, run::Spell};
+    use physics::{
+        cycle::Account,
+        run::{Spell, Turn},
+    };
 
     /// Idle, after the blip, after the clutch; as shares of the idle seen.
     fn ends(idle: Option<f64>, settled: Option<f64>, released: Option<f64>) -> Ending {
@@ -263,6 +294,29 @@ mod tests {
             account: Account::default(),
         };
         ending(&run, 100.0)
+    }
+
+    #[test]
+    fn what_still_falls_does_not_hang() {
+        let run = |speed: &dyn Fn(f64) -> f64| {
+            let spell =
+                |mean_rad_s: f64| Spell { mean_rad_s, scatter_rad_s: 0.0, hunting_hz: 0.0, unevenness: 0.0, work_scatter: 0.0 };
+            let turns = (0..300).map(|k| 0.03 * f64::from(k));
+            Run {
+                turns: turns.map(|time_s| Turn { time_s, mean_rad_s: speed(time_s), unevenness: 0.0 }).collect(),
+                stages_s: vec![4.0, 4.3, 7.3, 8.0],
+                idle: Some(spell(100.0)),
+                settled: Some(spell(speed(7.0))),
+                released: Some(spell(100.0)),
+                account: Account::default(),
+            }
+        };
+        // Straight down by 40 rad/s a second: 3 s later it would be at 80.
+        let Ending::StillFalls { at_rad_s, by_rad_s2 } = ending(&run(&|t| 200.0 - 40.0 * (t - 7.3)), 100.0) else { panic!() };
+        assert!((by_rad_s2 - 40.0).abs() < 2.0 && (at_rad_s - 206.0).abs() < 2.0, "{at_rad_s} {by_rad_s2}");
+        // As slowly as it needs much longer: that is a hang to anybody who waits.
+        assert!(matches!(ending(&run(&|t| 200.0 - 10.0 * (t - 7.3)), 100.0), Ending::HangsUntilClutch { .. }));
+        assert!(matches!(ending(&run(&|_| 200.0), 100.0), Ending::HangsUntilClutch { .. }));
     }
 
     #[test]

@@ -68,6 +68,7 @@ pub fn run(idle: &IdleStudy) -> Vec<String> {
 fn short(ending: Ending) -> String {
     match ending {
         Ending::Back => "it comes back to its idle".to_owned(),
+        Ending::StillFalls { at_rad_s, .. } => format!("it is still on its way down at {} when the clutch drags", rpm(at_rad_s)),
         Ending::HangsUntilClutch { at_rad_s } => format!("it hangs near {} until the clutch pulls it down", rpm(at_rad_s)),
         Ending::HangsOn { at_rad_s } => format!("it hangs near {} and the clutch does not cure it", rpm(at_rad_s)),
         Ending::Leaves { .. } => "it climbs out of its idle by itself, before any blip".to_owned(),
@@ -79,6 +80,11 @@ fn ending(run: &RunStudy) -> String {
     let from = idle_of(&run.even);
     match run.ends {
         Ending::Back => format!("Run in time, the engine comes back to {from} after a blip."),
+        Ending::StillFalls { at_rad_s, by_rad_s2 } => format!(
+            "Run in time, the engine idles at {from} and comes down slowly after a blip: seconds after the throttle has closed it is at {} and still falls by {} a second. That is slow, not a hang.",
+            rpm(at_rad_s),
+            rpm(by_rad_s2)
+        ),
         Ending::HangsUntilClutch { at_rad_s } => format!(
             "Run in time, the engine idles at {from}, hangs near {} after a blip, is pulled down by the clutch and stays down until the next blip.",
             rpm(at_rad_s)
