@@ -1,8 +1,12 @@
 //! The command line: what can be asked. What each word does is said in [`sheets::words::help`].
 #![allow(missing_docs, reason = "the help that people read says it")]
 
+mod recording;
+
+pub use recording::{AskedRecording, MakeRun, Side, Synthesize};
+
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
-use sheets::words::help;
+use sheets::words::{help, recording::help as recording_help};
 use std::path::PathBuf;
 use workshop::study::{electric::likeness::Fault, rotor::sides::End};
 
@@ -90,6 +94,10 @@ pub enum Command {
     Wire(AskedSheet),
     #[command(about = help::NETLIST)]
     Netlist(AskedNetlist),
+    #[command(about = recording_help::RECORDING)]
+    Recording(AskedRecording),
+    #[command(about = recording_help::SYNTHESIZE)]
+    Synthesize(Synthesize),
     #[command(about = help::SHEET)]
     Sheet {
         /// The machine file.

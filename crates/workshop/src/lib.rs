@@ -5,5 +5,6 @@
 pub mod indices;
 pub mod job;
 pub mod machine;
+pub mod made;
 pub mod sampling;
 pub mod study;

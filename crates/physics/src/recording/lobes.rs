@@ -121,8 +121,10 @@ impl LobeFinder {
                 // A single giant does not deafen the finder for long.
                 let height = f64::from(lobe.peak.abs());
                 let usual = &mut self.usual[side];
-                let step = if *usual == 0.0 { 1.0 } else { FOLLOW };
-                *usual += step * (height.min(2.0 * usual.max(f64::from(threshold))) - *usual);
+                *usual = match *usual {
+                    0.0 => height,
+                    usual => usual + FOLLOW * (height.min(3.0 * usual.max(f64::from(threshold))) - usual),
+                };
                 out.push(lobe);
             }
         }

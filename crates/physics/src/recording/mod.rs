@@ -11,6 +11,7 @@ mod ear;
 pub mod exhaust;
 mod hum;
 mod interpolate;
+mod likeness;
 mod lobes;
 mod marks;
 mod onsets;

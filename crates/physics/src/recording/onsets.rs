@@ -3,10 +3,15 @@
 use super::{
     ear::{CALM, Flat},
     interpolate::FINER,
+    likeness::Course,
 };
 
-/// What may be a spark rises above the noise so many standard deviations [1] (own choice): at 48 kHz noise does so once or twice a second.
+/// What is looked at, and what may be a spark, rises above the noise so many standard deviations [1] (own choice): at 48 kHz noise does so
+/// thirty times and once or twice a second.
+const LOOKED_AT: f64 = 3.4;
 const ABOVE_NOISE: f64 = 4.2;
+/// It may be a spark as well with so much energy in its first samples \[1\] (own choice).
+const MAYBE_ENERGY: f64 = 45.0;
 /// What surely is one rises so high, or has so much energy in its first samples, in standard deviations and their squares \[1\] (own
 /// choice): noise alone does so once in ten minutes.
 const SURELY_ABOVE: f64 = 5.5;
@@ -18,19 +23,22 @@ const SHARE_OF_USUAL: f64 = 0.3;
 const RISE_S: f64 = 50e-6;
 const LEAST_RISE: usize = 3;
 /// The onset is where that first top's flank passes this share of its height \[1\] (own choice): half of a jump whose top the sampling
-/// and the ringing's decay have rounded off by a tenth.
-const FLANK: f64 = 0.55;
+/// and the ringing's decay have rounded off by a fifth.
+const FLANK: f64 = 0.62;
 /// A spark is over when nothing was above this share of the threshold \[1\] for so long [s] (own choice): shorter than the pause between
 /// the sparks of a capacitor unit, longer than a swing of the ringing.
 const OVER: f64 = 0.6;
 const QUIET_S: f64 = 0.3e-3;
 /// Half a swing of ringing takes no more samples than this [1] (own choice), and a first one stands so far above the noise \[1\] (own choice).
 const FIRST_SWING: isize = 6;
-const SWING_ABOVE: f64 = 3.2;
+const SWING_ABOVE: f64 = 4.2;
+/// The loudest of a spark comes within so many seconds [s] (own choice).
+const LOUDEST_S: f64 = 1e-3;
 /// A burn longer than this is cut there [s] (own choice): coils burn for one or two milliseconds.
 const LONGEST_S: f64 = 10e-3;
 /// The usual height follows a spark by this share of the difference \[1\], and is halved in so many seconds without any [s] (own choice).
 const FOLLOW: f64 = 0.2;
+const UP: f64 = 0.5;
 const HALVED_S: f64 = 1.0;
 
 /// The beginning of a spark.
@@ -60,6 +68,7 @@ pub(super) struct OnsetFinder {
     next: usize,
     inside: Option<Inside>,
     usual: f64,
+    course: Course,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -71,7 +80,7 @@ struct Inside {
 
 impl OnsetFinder {
     pub(super) fn new(rate_hz: f64) -> Self {
-        Self { rate_hz, next: 0, inside: None, usual: 0.0 }
+        Self { rate_hz, next: 0, inside: None, usual: 0.0, course: Course::new() }
     }
 
     /// The first sample that is still needed.
@@ -94,7 +103,7 @@ impl OnsetFinder {
         let longest = (LONGEST_S * self.rate_hz) as usize;
         let calm_decay = 0.5f64.powf(CALM as f64 / (HALVED_S * self.rate_hz));
         while self.next < end {
-            let threshold = (ABOVE_NOISE * noise).max(SHARE_OF_USUAL * self.usual).max(f64::from(f32::MIN_POSITIVE)) as f32;
+            let threshold = (LOOKED_AT * noise).max(SHARE_OF_USUAL * self.usual).max(f64::from(f32::MIN_POSITIVE)) as f32;
             let Some(mut inside) = self.inside else {
                 let stride = self.next / CALM;
                 let stop = ((stride + 1) * CALM).min(end);
@@ -122,14 +131,18 @@ impl OnsetFinder {
             self.next += 1;
             if self.next - inside.last_loud > quiet || self.next - inside.start > longest {
                 self.inside = None;
-                let onset = self.measure(flat, &inside, noise);
+                let Some(onset) = self.measure(flat, &inside, noise) else { continue };
                 out.push(onset);
                 if onset.weak {
                     continue;
                 }
-                let step = if self.usual == 0.0 { 1.0 } else { FOLLOW };
+                // Up in a few sparks, so that a faint first one is outgrown; a single giant does not deafen the finder for long.
                 let greatest = f64::from(onset.greatest);
-                self.usual += step * (greatest.min(2.0 * self.usual.max(f64::from(threshold))) - self.usual);
+                self.usual = match self.usual {
+                    0.0 => greatest,
+                    usual if greatest > usual => usual + UP * (greatest.min(3.0 * usual.max(f64::from(threshold))) - usual),
+                    usual => usual + FOLLOW * (greatest - usual),
+                };
             }
         }
     }
@@ -137,8 +150,22 @@ impl OnsetFinder {
     /// What is left at the end of a recording.
     pub(super) fn finish(&mut self, flat: &Flat, noise: f64, out: &mut Vec<Onset>) {
         if let Some(inside) = self.inside.take() {
-            out.push(self.measure(flat, &inside, noise));
+            out.extend(self.measure(flat, &inside, noise));
         }
+    }
+
+    /// Where a spark in noise begins, and where it is loudest: a bump of noise shortly before is not its beginning.
+    fn loud_from(&self, flat: &Flat, inside: &Inside) -> (usize, usize) {
+        let last = inside.last_loud.min(inside.start + (LOUDEST_S * self.rate_hz) as usize).min(flat.samples.len() - 1);
+        let burst = &flat.samples[inside.start..=last];
+        let most = burst.iter().fold(0.0f32, |m, y| m.max(y.abs()));
+        let energy =
+            |i: &usize| -> f32 { flat.samples[*i..(i + ENERGY_OVER / 2).min(flat.samples.len())].iter().map(|y| y * y).sum() };
+        let loud = |i: &usize| flat.samples[*i].abs() >= 0.6 * most;
+        let candidates = || (inside.start..=last).filter(loud);
+        let loudest = candidates().max_by(|a, b| energy(a).total_cmp(&energy(b))).unwrap_or(inside.start);
+        let first = candidates().find(|i| energy(i) >= 0.6 * energy(&loudest)).unwrap_or(loudest);
+        (first, loudest)
     }
 
     /// Ringing may begin with a swing that no sample meets near its top: it is looked for before the one that was found.
@@ -159,21 +186,24 @@ impl OnsetFinder {
         }
     }
 
-    fn measure(&self, flat: &Flat, inside: &Inside, noise: f64) -> Onset {
+    /// `None` for what is noise.
+    fn measure(&mut self, flat: &Flat, inside: &Inside, noise: f64) -> Option<Onset> {
         const FINE: isize = FINER as isize;
-        let surely = |i: usize| {
-            let energy: f32 = flat.samples[i..(i + ENERGY_OVER).min(flat.samples.len())].iter().map(|y| y * y).sum();
-            f64::from(flat.samples[i].abs()) >= SURELY_ABOVE * noise || f64::from(energy) >= SURELY_ENERGY * noise * noise
+        let passes = |i: usize, above: f64, energy: f64| {
+            let sum: f32 = flat.samples[i..(i + ENERGY_OVER).min(flat.samples.len())].iter().map(|y| y * y).sum();
+            f64::from(flat.samples[i].abs()) >= above * noise || f64::from(sum) >= energy * noise * noise
         };
-        // A bump of noise shortly before a spark is not its beginning.
-        let loud = (0.5 * f64::from(inside.greatest)).max(ABOVE_NOISE * noise) as f32;
-        let start = match surely(inside.start) {
-            true => inside.start,
-            false => {
-                (inside.start..=inside.last_loud).find(|i| flat.samples[*i].abs() >= loud && surely(*i)).unwrap_or(inside.start)
-            }
+        let surely = |i: usize| passes(i, SURELY_ABOVE, SURELY_ENERGY);
+        let start = if f64::from(flat.samples[inside.start].abs()) >= SURELY_ABOVE * noise {
+            inside.start
+        } else {
+            let (first, loudest) = self.loud_from(flat, inside);
+            if passes(first, ABOVE_NOISE, MAYBE_ENERGY) { first } else { loudest }
         };
         let weak = !surely(start);
+        if weak && !passes(start, ABOVE_NOISE, MAYBE_ENERGY) {
+            return None;
+        }
         let start = self.first_swing(flat, start, noise);
         let inside = &Inside { start, ..*inside };
         let rise = ((RISE_S * self.rate_hz) as isize).max(LEAST_RISE as isize);
@@ -191,7 +221,7 @@ impl OnsetFinder {
             }
         }
         // Back down its flank.
-        let passes = |share: f64| {
+        let falls_to = |share: f64| {
             let level = share * top;
             let mut later = top;
             for at in (top_at - (rise + 2) * FINE..top_at).rev() {
@@ -203,17 +233,18 @@ impl OnsetFinder {
             }
             (top_at - (rise + 2) * FINE) as f64
         };
-        let onset = passes(FLANK);
+        let onset = falls_to(FLANK);
         // Twice the upper half of the flank: the lower half drowns in noise first.
-        let rise_eighths = 2.0 * (passes(0.9) - onset).max(0.0);
+        let rise_eighths = 2.0 * (falls_to(0.9) - onset).max(0.0);
+        let onset = if weak || top <= 0.0 { onset } else { self.course.refined(flat, onset, sign, top, FLANK) };
         let eighth_s = 1.0 / (FINER as f64 * self.rate_hz);
-        Onset {
+        Some(Onset {
             at_s: flat.first as f64 / self.rate_hz + onset * eighth_s,
             peak: (sign * top) as f32,
             greatest: inside.greatest.max(top as f32),
             lasts_s: ((inside.last_loud - inside.start + 1) as f64 / self.rate_hz) as f32,
             rise_s: (rise_eighths * eighth_s) as f32,
             weak,
-        }
+        })
     }
 }

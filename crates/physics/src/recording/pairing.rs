@@ -65,6 +65,8 @@ pub struct Paired {
     pub stray: Vec<(f64, f64)>,
     /// Sparks outside of the row of marks, of which nothing can be said.
     pub without_turn: usize,
+    /// Sparks at a place that is not heard as a rule: another lead's, now and then.
+    pub elsewhere: usize,
 }
 
 /// Advances before anything is known: middle and half-width of the window [rad] (common practice, no source): 30° after to 80° before.
@@ -112,6 +114,7 @@ pub fn pair(marks: &[Mark], onsets: &[Onset], places: &Places) -> Paired {
         missing: Vec::new(),
         stray: Vec::new(),
         without_turn: 0,
+        elsewhere: 0,
     };
     let mut last: Vec<Option<usize>> = vec![None; places.tops_rad.len()];
     let nearest: Vec<Option<(usize, f64, f64)>> = standing
@@ -167,6 +170,10 @@ pub fn pair(marks: &[Mark], onsets: &[Onset], places: &Places) -> Paired {
     for place in 0..places.tops_rad.len() {
         count(marks, place, places, &mut paired);
     }
+    let all = paired.firings.len();
+    let rhythm = &paired.rhythm;
+    paired.firings.retain(|f| rhythm[f.place] != Rhythm::NotHeard);
+    paired.elsewhere = all - paired.firings.len();
     paired.missing.sort_by(|a, b| a.1.total_cmp(&b.1));
     paired
 }

@@ -22,17 +22,60 @@ pub struct Standing {
 /// fourth. Every mark is one more turn. Between marks that are `h` apart a cubic is wrong by at most `9/384 h⁴ ω'''` (Abramowitz and
 /// Stegun, *Handbook of Mathematical Functions*, 25.2.14 for even spacing, from memory): the unevenness within a turn is not seen by one
 /// mark a turn.
+///
+/// Where the three marks before and the three behind lie on a parabola as nearly as the marks' own noise lets them, the parabola by least
+/// squares is taken instead: noise moves it half as much. The noise is told by the fifth differences of the marks' times.
 #[derive(Clone, Debug)]
 pub struct Phase<'a> {
     marks: &'a [Mark],
     /// The mark that was passed at the last question.
     at: usize,
+    /// Standard deviation of a mark's time [s].
+    noise_s: f64,
 }
+
+/// Marks to either side in the parabola [1] (own choice).
+const SIDE: usize = 3;
+/// They may lie off it by so many times their noise, root mean square \[1\] (own choice).
+const ON_IT: f64 = 1.5;
 
 impl<'a> Phase<'a> {
     /// Through a row of marks.
     pub fn new(marks: &'a [Mark]) -> Self {
-        Self { marks, at: 0 }
+        let mut fifths: Vec<f64> = marks
+            .windows(6)
+            .filter(|w| w[1..].iter().all(|m| m.turns == 1))
+            .map(|w| (w[5].at_s - w[0].at_s - 5.0 * (w[4].at_s - w[1].at_s) + 10.0 * (w[3].at_s - w[2].at_s)).abs())
+            .collect();
+        // Variance of a fifth difference: 1 + 25 + 100 + 100 + 25 + 1 times that of one time. From the median to the deviation: 1/Φ⁻¹(¾).
+        let noise_s = super::marks::median(&mut fifths).unwrap_or(0.0) * 1.4826 / 252f64.sqrt();
+        Self { marks, at: 0, noise_s }
+    }
+
+    /// Standard deviation of a mark's time [s], as far as its turns do not explain it.
+    pub fn noise_s(&self) -> f64 {
+        self.noise_s
+    }
+
+    /// The parabola about mark `k`, where it serves.
+    fn parabola(&self, k: usize, time_s: f64) -> Option<(f64, f64, f64)> {
+        let from = (k + 1).checked_sub(SIDE)?;
+        let near = self.marks.get(from..=k + SIDE)?;
+        if near[1..].iter().any(|m| m.turns != 1) {
+            return None;
+        }
+        let turn_s = (near[2 * SIDE - 1].at_s - near[0].at_s) / (2 * SIDE - 1) as f64;
+        let zero = near[SIDE - 1].at_s;
+        let knots: Vec<(f64, f64)> =
+            near.iter().enumerate().map(|(i, m)| ((m.at_s - zero) / turn_s, i as f64 - (SIDE - 1) as f64)).collect();
+        let [a, b, c] = least_squares(&knots)?;
+        let off: f64 = knots.iter().map(|(x, y)| (a + b * x + c * x * x - y).powi(2)).sum();
+        // Three of the six are spent on the parabola.
+        let off_s = (off / (2 * SIDE - 3) as f64).sqrt() * turn_s;
+        (off_s <= ON_IT * self.noise_s).then(|| {
+            let x = (time_s - zero) / turn_s;
+            ((a + b * x + c * x * x) * TAU, (b + 2.0 * c * x) * TAU / turn_s, 2.0 * c * TAU / (turn_s * turn_s))
+        })
     }
 
     /// Where it stands at a time; questions in order of time are answered fastest. `None` before the first mark, behind the last, where
@@ -67,9 +110,29 @@ impl<'a> Phase<'a> {
         if let Some(next) = marks.get(k + 2).filter(|m| (1..=2).contains(&m.turns)) {
             add(next.at_s, 1.0 + f64::from(next.turns));
         }
-        let (past_rad, speed_rad_s, gain_rad_s2) = newton(&knots[..n], time_s - marks[k].at_s);
+        let (past_rad, speed_rad_s, gain_rad_s2) =
+            self.parabola(k, time_s).unwrap_or_else(|| newton(&knots[..n], time_s - marks[k].at_s));
         (speed_rad_s > 0.0).then_some(Standing { mark: k, past_rad, speed_rad_s, gain_rad_s2 })
     }
+}
+
+/// Coefficients of y = a + b x + c x² by least squares, from the normal equations.
+fn least_squares(knots: &[(f64, f64)]) -> Option<[f64; 3]> {
+    let mut s = [0.0; 5];
+    let mut t = [0.0; 3];
+    for (x, y) in knots {
+        let mut p = 1.0;
+        for i in 0..5 {
+            s[i] += p;
+            if i < 3 {
+                t[i] += p * y;
+            }
+            p *= x;
+        }
+    }
+    let m = nalgebra::Matrix3::new(s[0], s[1], s[2], s[1], s[2], s[3], s[2], s[3], s[4]);
+    let c = m.lu().solve(&nalgebra::Vector3::new(t[0], t[1], t[2]))?;
+    Some([c[0], c[1], c[2]])
 }
 
 /// Value and two derivatives of the polynomial through the knots.

@@ -5,6 +5,7 @@ mod calibration;
 mod electric;
 mod held;
 mod print;
+mod recording;
 mod rotor;
 mod spark;
 
@@ -26,6 +27,7 @@ pub use alike::alike;
 pub use electric::{charge, windings, wires};
 pub use held::held;
 pub use print::wrap;
+pub use recording::{recording, sound};
 pub use rotor::rotor;
 pub use spark::spark;
 

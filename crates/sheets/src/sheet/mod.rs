@@ -3,10 +3,12 @@
 mod alike;
 mod electric;
 mod holds;
+mod recording;
 mod rotor;
 mod spark;
 
 pub use electric::{charge, charge_pages, windings, windings_pages, wires, wires_pages};
+pub use recording::{recording, sound};
 pub use rotor::{rotor, rotor_pages};
 pub use spark::{spark, spark_pages};
 

@@ -4,10 +4,12 @@ mod book;
 mod electric;
 mod exchange;
 mod file;
+mod recording;
 mod rotor;
 mod serve;
 mod spark;
 mod study;
+mod synthesize;
 
 use crate::{
     cli::{Cli, Command, SchemaOf},
@@ -37,6 +39,8 @@ pub fn run(cli: Cli) -> Result<(), Stop> {
         Some(Command::Charge(asked)) => electric::charge(&asked),
         Some(Command::Wire(asked)) => electric::wire(&asked),
         Some(Command::Netlist(asked)) => electric::netlist(&asked),
+        Some(Command::Recording(asked)) => recording::recording(&asked),
+        Some(Command::Synthesize(asked)) => synthesize::synthesize(&asked),
         Some(Command::Sheet { input, output, leads, before }) => {
             study::sheet(&input, output.as_deref(), leads.map(Into::into), &before)
         }

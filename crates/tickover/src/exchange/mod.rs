@@ -7,6 +7,7 @@ pub mod job_file;
 pub mod netlist;
 pub mod new_file;
 pub mod readings;
+pub mod recording;
 mod when;
 pub mod write_up;
 

@@ -10,7 +10,7 @@ use std::{
 /// The guide, which must be a machine file when its TOML blocks are put together.
 const MACHINE_FILE_PAGE: &str = "docs/machine-file.md";
 /// Files that the reader makes while following the guide, in the folder where they are.
-const MADE_BY_THE_READER: &[&str] = &["mine.toml", "mine.pdf", "tarn.csv", "tickover/book.sqlite"];
+const MADE_BY_THE_READER: &[&str] = &["mine.toml", "mine.pdf", "mine.csv", "tarn.csv", "tickover/book.sqlite"];
 /// Endings that make a word a path.
 const ENDINGS: &[&str] = &[".rs", ".toml", ".md", ".json", ".py", ".png", ".pdf", ".csv", ".tsv", ".txt", ".dat", ".sqlite"];
 

@@ -14,6 +14,7 @@ pub mod idle;
 pub(crate) mod judge;
 pub mod load;
 pub mod model;
+pub mod recording;
 pub mod rotor;
 pub mod run;
 pub mod sensitivity;

@@ -18,6 +18,7 @@ pub mod label;
 pub mod load;
 pub mod page;
 mod reading;
+pub mod recording;
 pub mod report;
 pub mod rotor;
 pub mod run;

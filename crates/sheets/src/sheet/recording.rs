@@ -1,0 +1,88 @@
+//! The sheet of a recording: verdict, curve before and as recorded, table, how it ran.
+
+use super::{SheetOptions, head, text as sheet_text};
+use crate::chart::{Size, pace_chart, recorded_chart};
+use crate::flow::{self, Flow, Sign};
+use crate::scene::{Scene, pdf};
+use crate::words::{self, recording as text};
+use workshop::machine::Machine;
+use workshop::study::{
+    curve::CurveStudy,
+    recording::{Recorded, pace::Pace, sound::Sound},
+};
+
+/// Room for a chart [mm].
+const SIZE: Size = Size { width: flow::WIDTH, height: 88.0 };
+
+/// Trigger and spark, as a PDF. The same findings and options give the same bytes.
+///
+/// # Errors
+/// As [`pdf::document`].
+pub fn recording(
+    machine: &Machine,
+    found: &Recorded,
+    by_file: Option<&CurveStudy>,
+    options: &SheetOptions,
+) -> Result<Vec<u8>, pdf::PdfError> {
+    let mut flow = Flow::new(text::TITLE);
+    head(&mut flow, machine, text::TITLE, options);
+    flow.heading(text::ROTOR);
+    flow.body(&text::verdict(&found.edges));
+    let compared = text::compared(&found.edges);
+    if !compared.is_empty() {
+        let rows = std::iter::once(text::COMPARED_HEAD.map(str::to_owned).to_vec()).chain(compared);
+        flow.table(&rows.collect::<Vec<_>>(), &[1.0, 1.0, 1.0, 1.0]);
+    }
+    if let Some(said) = text::which_edge(&found.edges) {
+        flow.item(Sign::Bullet, &said);
+    }
+    flow.heading(text::RECORDING);
+    flow.body(&text::what(found));
+    found.cautions.iter().for_each(|c| flow.item(Sign::Bullet, &text::caution(c)));
+    flow.heading(text::FIRINGS);
+    for place in &found.places {
+        text::place(machine, place).iter().for_each(|l| flow.item(Sign::Bullet, l));
+    }
+    flow.item(Sign::Bullet, &text::stray(found));
+    flow.heading(text::CURVE);
+    match &found.curve {
+        Ok(curve) => flow.body(&words::curve_line(curve)),
+        Err(_) => flow.body(text::NO_LAW),
+    }
+    flow.picture(recorded_chart(found, by_file).scene(SIZE));
+    let rows = std::iter::once(text::ROWS_HEAD.map(str::to_owned).to_vec());
+    let rows = rows.chain(found.rows.iter().map(|r| text::row(machine, r)));
+    flow.table(&rows.collect::<Vec<_>>(), &[1.0, 1.0, 1.0, 0.8, 1.2]);
+    if let Some(pulses) = &found.pulses {
+        flow.heading(text::PULSES);
+        text::pulses(pulses).iter().for_each(|l| flow.item(Sign::Bullet, l));
+    }
+    ran(&mut flow, &found.pace);
+    end(flow, machine, text::TITLE)
+}
+
+/// The sound of the exhaust, as a PDF.
+///
+/// # Errors
+/// As [`pdf::document`].
+pub fn sound(machine: &Machine, found: &Sound, options: &SheetOptions) -> Result<Vec<u8>, pdf::PdfError> {
+    let mut flow = Flow::new(text::SOUND_TITLE);
+    head(&mut flow, machine, text::SOUND_TITLE, options);
+    flow.body(&text::sound(found));
+    ran(&mut flow, &found.pace);
+    end(flow, machine, text::SOUND_TITLE)
+}
+
+fn end(mut flow: Flow, machine: &Machine, title: &str) -> Result<Vec<u8>, pdf::PdfError> {
+    flow.gap(3.0);
+    flow.body(sheet_text::DEFER);
+    flow.blanks(&[sheet_text::SIGN_MECHANIC]);
+    let pages: Vec<Scene> = flow.finish(&machine.name, Vec::new());
+    pdf::document(&pages, &format!("{} — {title}", machine.name))
+}
+
+fn ran(flow: &mut Flow, pace: &Pace) {
+    flow.heading(text::RAN);
+    text::ran(pace).iter().for_each(|l| flow.item(Sign::Bullet, l));
+    flow.picture(pace_chart(pace).scene(SIZE));
+}

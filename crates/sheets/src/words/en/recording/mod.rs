@@ -1,0 +1,12 @@
+//! What a recording tells.
+
+mod file;
+mod found;
+pub mod help;
+mod ran;
+mod refuse;
+
+pub use file::*;
+pub use found::*;
+pub use ran::*;
+pub use refuse::*;

@@ -1,0 +1,135 @@
+//! From a file to a study: the one way for command line and page.
+
+use super::{Columns, Fault, Incoming, Note};
+use sheets::words::recording as words;
+use std::io::Read;
+use workshop::{
+    machine::Machine,
+    study::recording::{
+        Given, Listener, NotHeard, Recorded,
+        sound::{NotTold, Sound, SoundListener},
+    },
+};
+
+/// Why there is no answer.
+#[derive(Debug)]
+pub enum NoAnswer {
+    /// The file.
+    Fault(Fault),
+    /// One channel where two are needed.
+    Mono,
+    /// The recording of an ignition.
+    NotHeard(NotHeard),
+    /// The sound of an exhaust.
+    NotTold(NotTold),
+    /// It was stopped.
+    Stopped,
+}
+
+impl NoAnswer {
+    /// A sentence or two.
+    pub fn said(&self) -> String {
+        match self {
+            NoAnswer::Fault(fault) => fault.said(),
+            NoAnswer::Mono => words::MONO_REFUSED.to_owned(),
+            NoAnswer::NotHeard(why) => words::not_heard(*why),
+            NoAnswer::NotTold(why) => words::not_told(*why),
+            NoAnswer::Stopped => sheets::words::INTERRUPTED.to_owned(),
+        }
+    }
+}
+
+impl Fault {
+    /// A sentence or two.
+    pub fn said(&self) -> String {
+        match self {
+            Fault::Empty => words::EMPTY.to_owned(),
+            Fault::NotARecording => words::NOT_A_RECORDING.to_owned(),
+            Fault::Heading => words::HEADING.to_owned(),
+            Fault::Packed { tag, bits } => words::packed(*tag, *bits),
+            Fault::Channels(n) => words::channels(*n),
+            Fault::Rate(hz) => words::rate(*hz),
+            Fault::NoSamples => words::NO_SAMPLES.to_owned(),
+            Fault::NoNumbers => words::NO_NUMBERS.to_owned(),
+            Fault::Cell { line, column, found } => words::cell(*line, *column, found),
+            Fault::Time { line } => words::uneven_time(*line),
+            Fault::LongLine { line } => words::long_line(*line),
+            Fault::NotText { line } => words::not_text(*line),
+            Fault::Io(error) => error.to_string(),
+        }
+    }
+}
+
+impl Note {
+    /// A sentence.
+    pub fn said(self) -> String {
+        match self {
+            Note::EndsEarly => words::ENDS_EARLY.to_owned(),
+            Note::LengthNotTold => words::LENGTH_NOT_TOLD.to_owned(),
+            Note::MoreChannels(n) => words::more_channels(n),
+            Note::Mono => words::MONO.to_owned(),
+        }
+    }
+}
+
+/// Trigger and spark.
+///
+/// # Errors
+/// [`NoAnswer`].
+pub fn ignition<R: Read>(
+    source: R,
+    length: Option<u64>,
+    columns: &Columns,
+    machine: &Machine,
+    given: &Given,
+    watch: &dyn Fn(Option<f64>) -> bool,
+) -> Result<(Recorded, Vec<Note>), NoAnswer> {
+    let mut incoming = Incoming::open(source, length, columns).map_err(NoAnswer::Fault)?;
+    if incoming.channels() < 2 {
+        return Err(NoAnswer::Mono);
+    }
+    let given = Given { volts: given.volts.or(incoming.volts()), ..*given };
+    let mut listener = Listener::new(incoming.rate_hz());
+    let mut block = [Vec::new(), Vec::new()];
+    while incoming.next_block(&mut block).map_err(NoAnswer::Fault)? {
+        listener.push(&block[0], &block[1]);
+        if let Some(why) = listener.hopeless() {
+            return Err(NoAnswer::NotHeard(why));
+        }
+        if !watch(incoming.share()) {
+            return Err(NoAnswer::Stopped);
+        }
+    }
+    let found = listener.finish(machine, &given).map_err(NoAnswer::NotHeard)?;
+    Ok((found, incoming.notes()))
+}
+
+/// The sound of the exhaust; of two channels their mean.
+///
+/// # Errors
+/// [`NoAnswer`].
+pub fn exhaust<R: Read>(
+    source: R,
+    length: Option<u64>,
+    columns: &Columns,
+    machine: &Machine,
+    watch: &dyn Fn(Option<f64>) -> bool,
+) -> Result<(Sound, Vec<Note>), NoAnswer> {
+    let mut incoming = Incoming::open(source, length, columns).map_err(NoAnswer::Fault)?;
+    let mut listener = SoundListener::new(incoming.rate_hz(), machine);
+    let two = incoming.channels() > 1;
+    let mut block = [Vec::new(), Vec::new()];
+    while incoming.next_block(&mut block).map_err(NoAnswer::Fault)? {
+        let [a, b] = &mut block;
+        if two {
+            a.iter_mut().zip(b.iter()).for_each(|(x, y)| *x = 0.5 * (*x + y));
+        }
+        listener.push(a);
+        if !watch(incoming.share()) {
+            return Err(NoAnswer::Stopped);
+        }
+    }
+    let found = listener.finish().map_err(NoAnswer::NotTold)?;
+    // One channel is all that a sound needs.
+    Ok((found, incoming.notes().into_iter().filter(|n| *n != Note::Mono).collect()))
+}
