@@ -22,8 +22,7 @@ fn corran() -> &'static str {
 
 /// Everything of a file: rate, both channels, notes.
 fn read(bytes: &[u8]) -> Result<(f64, [Vec<f32>; 2], Vec<Note>), String> {
-    let mut incoming =
-        Incoming::open(bytes, Some(bytes.len() as u64), &Columns::default()).map_err(|fault| fault.said())?;
+    let mut incoming = Incoming::open(bytes, Some(bytes.len() as u64), &Columns::default()).map_err(|fault| fault.said())?;
     let mut all = [Vec::new(), Vec::new()];
     let mut block = [Vec::new(), Vec::new()];
     while incoming.next_block(&mut block).map_err(|fault| fault.said())? {
@@ -192,7 +191,10 @@ fn made_and_heard_again_from_file_to_answer() {
     let lines = |name: &str| std::fs::read_to_string(folder.path().join(name)).expect("it is there").lines().count();
     assert!(lines("a.csv").abs_diff(lines("b.csv")) <= 3);
     let sheet = run(&["recording", "a.wav", "--machine", corran(), "--sheet", "-"]);
-    assert!(sheet.stdout.starts_with(b"%PDF") && sheet.stdout == run(&["recording", "a.wav", "--machine", corran(), "--sheet", "-"]).stdout);
+    assert!(
+        sheet.stdout.starts_with(b"%PDF")
+            && sheet.stdout == run(&["recording", "a.wav", "--machine", corran(), "--sheet", "-"]).stdout
+    );
     let text = String::from_utf8(run(&["recording", "a.wav", "--machine", corran(), "--width", "80"]).stdout).expect("text");
     assert!(text.contains("as long as measured") && text.lines().all(|l| l.chars().count() <= 80), "{text}");
 }
@@ -201,11 +203,28 @@ fn made_and_heard_again_from_file_to_answer() {
 fn an_exhaust_from_file_to_lines_for_the_machine_file() {
     let folder = tempfile::tempdir().expect("a folder");
     let run = |arguments: &[&str]| tickover(folder.path(), arguments);
-    let wishes = ["--exhaust", "--run", "blip", "--seconds", "16", "--samples", "16000", "--noise", "12", "--fastest", "4500", "--sweep-rate", "3000"];
+    let wishes = [
+        "--exhaust",
+        "--run",
+        "blip",
+        "--seconds",
+        "16",
+        "--samples",
+        "16000",
+        "--noise",
+        "12",
+        "--fastest",
+        "4500",
+        "--sweep-rate",
+        "3000",
+    ];
     assert!(run(&[&["synthesize", corran(), "a.wav"], &wishes[..]].concat()).status.success());
     let out = run(&["recording", "a.wav", "--machine", corran(), "--exhaust"]);
     let text = String::from_utf8(out.stdout).expect("text");
-    assert!(text.contains("[idle]") && text.contains("speed = { value = \"11") && text.contains("hangs_at = { value = \"19"), "{text}");
+    assert!(
+        text.contains("[idle]") && text.contains("speed = { value = \"11") && text.contains("hangs_at = { value = \"19"),
+        "{text}"
+    );
     // Taken for trigger and spark it is refused: one channel.
     let out = run(&["recording", "a.wav", "--machine", corran()]);
     assert!(out.status.code() == Some(1) && String::from_utf8_lossy(&out.stderr).contains("--exhaust"));

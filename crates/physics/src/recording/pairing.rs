@@ -244,10 +244,9 @@ fn count(marks: &[Mark], place: usize, places: &Places, paired: &mut Paired) {
         (!broken).then(|| ((f64::from(turns) * turn_rad + moved) / turn_rad).round() as usize)
     };
     let steps: Vec<(usize, f64)> = own.windows(2).filter_map(|w| whole(w[0], w[1]).map(|n| (n, w[0].at_s))).collect();
-    let usable = steps.iter().filter(|s| s.0 <= CUT);
-    let turns: usize = usable.clone().map(|s| s.0).sum();
-    let all: usize = marks.iter().filter(|m| m.turns == 1).count();
-    let heard = own.len() as f64 > HEARD * turns.min(all) as f64 && own.len() > 3;
+    // Turns over which anything sparks at all.
+    let span = paired.firings.last().map_or(0, |l| l.mark) - paired.firings.first().map_or(0, |f| f.mark);
+    let heard = own.len() as f64 > HEARD * span as f64 && own.len() > 3;
     let twos = steps.iter().filter(|s| s.0 % 2 == 0 && s.0 <= CUT).count();
     let rhythm = match heard {
         false => Rhythm::NotHeard,

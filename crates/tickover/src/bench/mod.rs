@@ -21,6 +21,7 @@ pub mod pair;
 mod papers;
 mod readings;
 mod recent;
+mod recording;
 mod view;
 mod works;
 
@@ -173,6 +174,10 @@ fn router(bench: Arc<Bench>) -> Router {
         .route("/new", get(edit::new_page).post(edit::add))
         .route("/machine/{slug}/cut", get(cut::cut))
         .route("/machine/{slug}/lighten", get(lighten::lighten))
+        .route(
+            "/machine/{slug}/recording",
+            get(recording::page).post(recording::hear).layer(DefaultBodyLimit::max(recording::MOST_UPLOAD_BYTES)),
+        )
         .route("/machine/{slug}/sheet.pdf", get(hand_over::sheet))
         .route("/machine/{slug}/rotor.pdf", get(hand_over::rotor_sheet))
         .route("/machine/{slug}/study.json", get(hand_over::json))

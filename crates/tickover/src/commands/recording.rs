@@ -65,7 +65,7 @@ pub fn recording(asked: &AskedRecording) -> Result<(), Stop> {
             Err(why) => refused(asked, &read, &name, &why),
         }
     } else {
-        match hear::ignition(source, length, &wanted, &read.machine, &given, &go_on) {
+        match hear::ignition(source, length, &wanted, &read.machine, &given, None, &go_on) {
             Ok((found, notes)) => {
                 let notes: Vec<String> = notes.into_iter().map(|n| n.said()).collect();
                 ignition_found(asked, &read, &found, &notes)

@@ -137,6 +137,9 @@ impl Card<'_> {
                 div.row {
                     a.button.plain href="#further-strobe" { (words::TO_FURTHER) }
                     a.button.plain href={ "/machine/" (self.record.slug) "/text" } { (words::EDIT_FILE) }
+                    @if self.read.is_ok() {
+                        a.button.plain href={ "/machine/" (self.record.slug) "/recording" } { (sheets::words::recording::page::HEAR) }
+                    }
                 }
                 (self.form("measure", &cylinders).with(parts(), None))
             },

@@ -13,4 +13,5 @@ pub mod list;
 pub mod measure;
 pub mod pair;
 pub mod question;
+pub mod recording;
 pub mod sheet;

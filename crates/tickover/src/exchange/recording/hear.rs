@@ -82,6 +82,7 @@ pub fn ignition<R: Read>(
     columns: &Columns,
     machine: &Machine,
     given: &Given,
+    mut closeup: Option<&mut Closeup>,
     watch: &dyn Fn(Option<f64>) -> bool,
 ) -> Result<(Recorded, Vec<Note>), NoAnswer> {
     let mut incoming = Incoming::open(source, length, columns).map_err(NoAnswer::Fault)?;
@@ -91,8 +92,13 @@ pub fn ignition<R: Read>(
     let given = Given { volts: given.volts.or(incoming.volts()), ..*given };
     let mut listener = Listener::new(incoming.rate_hz());
     let mut block = [Vec::new(), Vec::new()];
+    let mut first = 0;
     while incoming.next_block(&mut block).map_err(NoAnswer::Fault)? {
         listener.push(&block[0], &block[1]);
+        if let Some(closeup) = &mut closeup {
+            closeup.hear(first, incoming.rate_hz(), &block);
+        }
+        first += block[0].len() as u64;
         if let Some(why) = listener.hopeless() {
             return Err(NoAnswer::NotHeard(why));
         }
@@ -132,4 +138,28 @@ pub fn exhaust<R: Read>(
     let found = listener.finish().map_err(NoAnswer::NotTold)?;
     // One channel is all that a sound needs.
     Ok((found, incoming.notes().into_iter().filter(|n| *n != Note::Mono).collect()))
+}
+
+/// A short stretch of both channels, to be looked at.
+#[derive(Clone, Debug, Default)]
+pub struct Closeup {
+    /// Where it begins [s].
+    pub from_s: f64,
+    /// The samples.
+    pub channels: [Vec<f32>; 2],
+}
+
+impl Closeup {
+    /// Longest stretch [s] (own choice).
+    pub const LASTS_S: f64 = 0.25;
+
+    fn hear(&mut self, first: u64, rate_hz: f64, block: &[Vec<f32>; 2]) {
+        let from = (self.from_s * rate_hz) as u64;
+        let to = from + (Self::LASTS_S * rate_hz) as u64;
+        let n = block[0].len() as u64;
+        let inside = (from.clamp(first, first + n) - first) as usize..(to.clamp(first, first + n) - first) as usize;
+        for (kept, heard) in self.channels.iter_mut().zip(block) {
+            kept.extend(&heard[inside.clone()]);
+        }
+    }
 }

@@ -3,6 +3,7 @@
 mod file;
 mod found;
 pub mod help;
+pub mod page;
 mod ran;
 mod refuse;
 

@@ -1,0 +1,74 @@
+//! The page of a recording.
+
+use crate::words::Caution;
+
+/// Link on the card, and title of the page.
+pub const HEAR: &str = "Hear a recording";
+/// What it does.
+pub const INTRO: &str = "Trigger and spark in two channels give the curve; the sound of the exhaust gives the speed. The file is read here and not kept; to keep it, add it to a job.";
+/// Field.
+pub const FILE: &str = "Recording: WAV, or an oscilloscope's CSV (drop it here or choose it)";
+/// Field.
+pub const WHAT: &str = "What was recorded";
+/// Choice.
+pub const PICKUP: &str = "trigger pickup and spark";
+/// Choice.
+pub const MARK: &str = "a mark and spark";
+/// Choice.
+pub const EXHAUST: &str = "sound of the exhaust";
+/// Field.
+pub const MARK_AT: &str = "A mark passes at (0° is top dead centre)";
+/// Field.
+pub const TRIGGER: &str = "Channel of trigger or mark";
+/// Choice.
+pub const FOUND_OUT: &str = "found out";
+/// Choice.
+pub const LEFT: &str = "left";
+/// Choice.
+pub const RIGHT: &str = "right";
+/// Field.
+pub const CLOSER: &str = "Show the pulses from second";
+/// Button.
+pub const READ_IT: &str = "Read it";
+/// Heading.
+pub const WAVES: &str = "A quarter of a second of it";
+/// Description of that picture.
+pub const WAVES_DESCRIPTION: &str =
+    "Both channels against time, each to its own greatest height; found marks and firings as signs above them.";
+/// Series.
+pub const TRIGGER_WAVE: &str = "trigger";
+/// Series.
+pub const SPARK_WAVE: &str = "spark";
+/// Series.
+pub const MARKS: &str = "turns found";
+/// Series.
+pub const FIRED: &str = "firings found";
+/// Axis.
+pub const HEIGHT: &str = "Height";
+/// Heading before readings are taken over.
+pub const TAKE_OVER: &str = "Take these readings into the machine file?";
+/// Beside it.
+pub const LOOK_FIRST: &str =
+    "Look them over first: each is taken only if you say so, and older readings stay in the earlier revision.";
+/// Button.
+pub const TAKE: &str = "Take it";
+/// The file could not be read to its end.
+pub const BROKE_OFF: &str = "The file did not arrive whole. Send it once more.";
+
+/// Cautions before a recording is made.
+pub const fn cautions() -> &'static [Caution] {
+    &[
+        Caution {
+            danger: "The high-tension side gives dangerous shocks and destroys what is connected to it.",
+            protects: "A clamp or turns of wire round the outside of the plug lead, never on a conductor; fastened with the engine off.",
+        },
+        Caution {
+            danger: "A pickup gives more volts than a sound card bears.",
+            protects: "A divider of 100 kΩ to 1 kΩ with two diodes across; the laptop on its battery.",
+        },
+        Caution {
+            danger: "Kick-back breaks bones; the exhaust burns, and its gas kills without a smell.",
+            protects: "Static timing first; outdoors or with extraction; put the microphone down, do not hold it.",
+        },
+    ]
+}

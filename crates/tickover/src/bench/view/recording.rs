@@ -1,0 +1,207 @@
+//! The page of a recording.
+
+use super::{
+    card::{cautions, list, watch},
+    judge::both,
+};
+use crate::exchange::recording::hear::Closeup;
+use maud::{Markup, html};
+use sheets::{
+    chart::{Axis, Chart, Mark, Marker, Series, pace_chart, recorded_chart},
+    words::{self, page as general, recording as text, recording::page as said},
+};
+use workshop::{
+    machine::Machine,
+    study::{
+        curve::CurveStudy,
+        recording::{Recorded, pace::Pace, sound::Sound},
+    },
+};
+
+/// What was said of a recording.
+#[derive(Clone, Debug, Default)]
+pub struct Sent {
+    /// `pickup`, `mark` or `exhaust`.
+    pub what: String,
+    /// `left`, `right` or nothing.
+    pub trigger: String,
+    /// Angle of the mark.
+    pub mark: String,
+    /// Second from which the pulses are shown.
+    pub from: String,
+}
+
+/// What was found.
+pub enum Answer {
+    /// Trigger and spark.
+    Ignition {
+        /// The findings.
+        found: Box<Recorded>,
+        /// The file's curve.
+        by_file: Option<CurveStudy>,
+        /// A stretch of it.
+        closeup: Closeup,
+        /// What is said of the file.
+        notes: Vec<String>,
+        /// The machine.
+        machine: Box<Machine>,
+    },
+    /// The exhaust.
+    Exhaust {
+        /// The findings.
+        found: Box<Sound>,
+        /// What is said of the file.
+        notes: Vec<String>,
+    },
+}
+
+impl Answer {
+    /// The course of the speed.
+    pub fn pace(&self) -> &Pace {
+        match self {
+            Answer::Ignition { found, .. } => &found.pace,
+            Answer::Exhaust { found, .. } => &found.pace,
+        }
+    }
+}
+
+/// An answer, and readings that the file could take: path, label, text.
+pub struct Shown<'a> {
+    /// What was found, or why nothing.
+    pub answer: &'a Result<Answer, String>,
+    /// See above.
+    pub offers: &'a [(String, String, String)],
+    /// Revision that they would go into.
+    pub revision: u32,
+}
+
+/// The form, and the answer below it.
+pub fn page(name: &str, slug: &str, sent: &Sent, shown: Option<&Shown>) -> Markup {
+    let choices = |field: &str, now: &str, all: &[(&str, &str)]| {
+        html! {
+            select id=(field) name=(field) {
+                @for (value, label) in all { option value=(value) selected[*value == now] { (label) } }
+            }
+        }
+    };
+    html! {
+        div.title {
+            h1 { (name) ": " (said::HEAR) }
+            p { (said::INTRO) }
+            p { a href={ "/machine/" (slug) } { (general::BACK_TO_CARD) } }
+        }
+        (cautions(said::cautions()))
+        form method="post" enctype="multipart/form-data" action={ "/machine/" (slug) "/recording" } {
+            div.fields {
+                div.field { label for="what" { (said::WHAT) }
+                    (choices("what", &sent.what, &[("pickup", said::PICKUP), ("mark", said::MARK), ("exhaust", said::EXHAUST)])) }
+                div.field { label for="trigger" { (said::TRIGGER) }
+                    (choices("trigger", &sent.trigger, &[("", said::FOUND_OUT), ("left", said::LEFT), ("right", said::RIGHT)])) }
+                div.field { label for="mark" { (said::MARK_AT) }
+                    input id="mark" name="mark" value=(if sent.mark.is_empty() { "0°" } else { &sent.mark }); }
+                div.field { label for="from" { (said::CLOSER) }
+                    input id="from" name="from" inputmode="decimal" value=(if sent.from.is_empty() { "1" } else { &sent.from }); }
+                // Last: what is said of it must arrive before it does.
+                div.field { label for="file" { (said::FILE) } input id="file" type="file" name="file" accept=".wav,.csv,audio/wav" required; }
+            }
+            div.keep { button { (said::READ_IT) } }
+        }
+        @if let Some(shown) = shown {
+            @match shown.answer {
+                Err(why) => div.caution role="alert" { p { (why) } },
+                Ok(answer) => { (found(answer)) (take_over(slug, shown)) }
+            }
+        }
+    }
+}
+
+fn found(answer: &Answer) -> Markup {
+    match answer {
+        Answer::Exhaust { found, notes } => html! {
+            p { (text::sound(found)) }
+            (watch(notes))
+            (ran(&found.pace))
+        },
+        Answer::Ignition { found, by_file, closeup, notes, machine } => html! {
+            p { strong { (text::verdict(&found.edges)) } }
+            p { (text::what(found)) }
+            (watch(&[notes.clone(), found.cautions.iter().map(text::caution).collect()].concat()))
+            h2 { (text::CURVE) }
+            p { @if let Ok(curve) = &found.curve { (words::curve_line(curve)) } @else { (text::NO_LAW) } }
+            (both(&recorded_chart(found, by_file.as_ref()), "recording"))
+            h2 { (text::FIRINGS) }
+            (list(&found.places.iter().flat_map(|p| text::place(machine, p)).chain([text::stray(found)]).collect::<Vec<_>>()))
+            @if let Some(said) = text::which_edge(&found.edges) { p { (said) } }
+            h2 { (said::WAVES) }
+            (both(&waves(found, closeup), "recording"))
+            @if let Some(pulses) = &found.pulses { h2 { (text::PULSES) } (list(&text::pulses(pulses))) }
+            (ran(&found.pace))
+        },
+    }
+}
+
+fn ran(pace: &Pace) -> Markup {
+    html! { h2 { (text::RAN) } (list(&text::ran(pace))) (both(&pace_chart(pace), "recording")) }
+}
+
+/// Each reading is taken over only when it is asked for.
+fn take_over(slug: &str, shown: &Shown) -> Markup {
+    html! {
+        @if !shown.offers.is_empty() {
+            h2 { (said::TAKE_OVER) }
+            p.soft { (said::LOOK_FIRST) }
+            @for (path, label, value) in shown.offers {
+                form method="post" action={ "/machine/" (slug) "/readings" } {
+                    input type="hidden" name="began_at" value=(shown.revision);
+                    input type="hidden" name="fold" value="complaint";
+                    input type="hidden" name={ "v." (path) } value=(value);
+                    input type="hidden" name={ "o." (path) } value="recording";
+                    p { (label) ": " strong { (value) } " " button.plain { (said::TAKE) } }
+                }
+            }
+        }
+    }
+}
+
+/// Points of a line in the picture of the pulses.
+const POINTS: usize = 1500;
+
+fn waves(found: &Recorded, closeup: &Closeup) -> Chart {
+    let wave = |channel: usize, up: f64, id: &str, name: &str, ink: u8| {
+        let samples = &closeup.channels[channel];
+        let most = samples.iter().fold(0.0f32, |m, x| m.max(x.abs())).max(f32::MIN_POSITIVE);
+        let every = samples.len().div_ceil(POINTS).max(1);
+        // The greatest of each stretch, so that no spark is lost between two points.
+        let line = samples.chunks(every).enumerate().map(|(i, part)| {
+            let x = part.iter().copied().fold(0.0f32, |m, x| if x.abs() > m.abs() { x } else { m });
+            (closeup.from_s + (i * every) as f64 / found.rate_hz, up + 0.9 * f64::from(x / most))
+        });
+        Series { id: id.to_owned(), name: name.to_owned(), ink, line: line.collect(), ..Series::default() }
+    };
+    let inside = |t: &f64| (closeup.from_s..closeup.from_s + Closeup::LASTS_S).contains(t);
+    let signs = |times: Vec<f64>, y: f64, id: &str, name: &str, ink: u8| Series {
+        id: id.to_owned(),
+        name: name.to_owned(),
+        ink,
+        marks: times.into_iter().map(|x| Mark { x, y, plus_minus_x: 0.0, plus_minus_y: 0.0, wild: false }).collect(),
+        marker: Marker::of(ink),
+        ..Series::default()
+    };
+    let turns = found.marks.iter().map(|m| m.at_s).filter(inside).collect();
+    let firings = found.paired.firings.iter().map(|f| f.at_s).filter(inside).collect();
+    Chart {
+        id: "waves".to_owned(),
+        title: said::WAVES.to_owned(),
+        description: said::WAVES_DESCRIPTION.to_owned(),
+        x: Axis::new(text::TIME, text::SECONDS, 0.0, 0.0),
+        y: Axis::new(said::HEIGHT, "", 0.0, 0.0),
+        areas: Vec::new(),
+        rules: Vec::new(),
+        series: vec![
+            wave(found.roles.trigger, 1.0, "trigger", said::TRIGGER_WAVE, 0),
+            wave(1 - found.roles.trigger, -1.0, "spark", said::SPARK_WAVE, 2),
+            signs(turns, 2.1, "turns", said::MARKS, 0),
+            signs(firings, 0.0, "firings", said::FIRED, 2),
+        ],
+    }
+}
