@@ -11,6 +11,8 @@ const PLACES: usize = ((BEFORE + BEHIND) * FINE + 1) as usize;
 const ENOUGH: u32 = 12;
 /// How far a time may be moved [1/8 sample] (own choice).
 const MOST: isize = 8;
+/// How far a spark is sought where noise seems to have been taken for it [1/8 sample] (own choice).
+const FARTHEST: isize = 12 * FINE;
 /// A spark less like the others than this is left as it is \[1\] (own choice).
 const LIKE: f64 = 0.75;
 /// How fast what is learned follows \[1\] (own choice).
@@ -50,7 +52,7 @@ impl Course {
         let best = (-MOST..=MOST).max_by(|a, b| likeness(*a).total_cmp(&likeness(*b))).unwrap_or(0);
         let like = likeness(best);
         if self.count >= ENOUGH && like < LIKE {
-            return onset;
+            return self.sought(flat, zero).map_or(onset, |at| at as f64 + self.crossing(flank));
         }
         let answer = if self.count >= ENOUGH && best.abs() < MOST {
             let (a, c) = (likeness(best - 1), likeness(best + 1));
@@ -66,6 +68,22 @@ impl Course {
         }
         self.count = self.count.saturating_add(1);
         answer
+    }
+
+    /// Where the course is met farther away: noise may have been taken for the first swing. Either way up.
+    fn sought(&self, flat: &Flat, zero: isize) -> Option<isize> {
+        let likeness = |at: isize| {
+            let (mut with, mut own, mut theirs) = (0.0, 0.0, 0.0);
+            for k in (0..PLACES).step_by(FINER) {
+                let v = flat.at(at - BEFORE * FINE + k as isize);
+                with += v * self.mean[k];
+                own += v * v;
+                theirs += self.mean[k] * self.mean[k];
+            }
+            if own > 0.0 && theirs > 0.0 { with.abs() / (own * theirs).sqrt() } else { 0.0 }
+        };
+        let best = (-FARTHEST..=FARTHEST).map(|by| (zero + by, likeness(zero + by))).max_by(|a, b| a.1.total_cmp(&b.1))?;
+        (best.1 >= LIKE).then_some(best.0)
     }
 
     /// Where the mean course itself passes the flank's share of its first top, in eighths from where its sparks' flanks were taken.

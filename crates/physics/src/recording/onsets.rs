@@ -123,7 +123,8 @@ impl OnsetFinder {
                 continue;
             };
             let y = flat.samples[self.next].abs();
-            if y >= OVER as f32 * threshold {
+            // The rustle of the burn is no more of the spark than the noise is: the next one may follow closely.
+            if y >= OVER as f32 * threshold.max(SHARE_OF_USUAL as f32 * inside.greatest) {
                 inside.last_loud = self.next;
                 inside.greatest = inside.greatest.max(y);
                 self.inside = Some(inside);

@@ -64,7 +64,7 @@ pub struct Row {
 const STEP: f64 = 0.05;
 /// Speed counts as held while it changes by less than this share of itself in a second [1/s] (own choice).
 const HELD: f64 = 0.1;
-/// Least firings of a row [1] (own choice), and those from which it tells its own scatter.
+/// Least firings of a row where no row tells the scatter [1] (own choice), and those from which it tells its own.
 const LEAST: usize = 3;
 const MANY: usize = 8;
 /// No row is surer than this [rad], [1] (own choice): 0.1°, what is left of the pulses' shapes; speed a thousandth.
@@ -109,12 +109,14 @@ pub(super) fn rows(paired: &Paired, cylinders: &[Vec<usize>]) -> Vec<Row> {
     let mut rows = Vec::new();
     for group in sorted.chunk_by(|a, b| (a.0, a.1, a.2) == (b.0, b.1, b.2)) {
         let firings: Vec<&Firing> = group.iter().map(|g| g.3).collect();
-        if firings.len() >= LEAST && paired.rhythm[group[0].0] != Rhythm::NotHeard {
+        if paired.rhythm[group[0].0] != Rhythm::NotHeard {
             rows.push(row(&firings, group[0].0, cylinders[group[0].0][0], trend(firings[0])));
         }
     }
     // A handful of firings does not tell its own scatter: that of all rows stands in.
     let pooled = middle(rows.iter().filter(|r| r.count >= MANY).map(|r| r.scatter_rad).collect());
+    // In a fast sweep one speed has one firing only.
+    rows.retain(|r| r.count >= LEAST || pooled.is_some());
     for row in &mut rows {
         let scatter = if row.count < MANY { pooled.unwrap_or(row.scatter_rad).max(SUREST_RAD) } else { row.scatter_rad };
         let freedom = if row.count < MANY && pooled.is_some() { MANY } else { row.count.saturating_sub(2).max(1) };

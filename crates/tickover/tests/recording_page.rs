@@ -1,0 +1,84 @@
+//! A recording on the page: sent, heard while it arrives, its readings taken over when asked for.
+
+mod common;
+
+use common::{ask, demos, serve};
+use std::net::SocketAddr;
+use tickover::exchange::recording::WavOut;
+use workshop::{
+    machine::{self, EXAMPLES},
+    made::{Faults, Maker, Run, Wish},
+};
+
+/// Between the parts of a form (RFC 2046, 5.1.1).
+const BOUNDARY: &str = "2b7e151628";
+
+fn made(exhaust: bool) -> Vec<u8> {
+    let corran = machine::read(EXAMPLES[0].1).expect("a machine").0;
+    let wish = Wish {
+        rate_hz: 16_000.0,
+        seconds: 12.0,
+        run: Run::Blip,
+        fastest_rad_s: Some(450.0),
+        sweep_rad_s2: 300.0,
+        exhaust,
+        mark: false,
+        faults: Faults { noise_db: Some(20.0), ..Faults::default() },
+        seed: 3,
+    };
+    let mut maker = Maker::new(&corran, &wish).expect("it is made");
+    let mut out = WavOut::new(std::io::Cursor::new(Vec::new()), maker.channels() as u16, 16_000).expect("a heading");
+    while let Some(block) = maker.next_block() {
+        out.write(&block).expect("it is written");
+    }
+    out.finish().expect("it is written").into_inner()
+}
+
+fn send(at: SocketAddr, what: &str, file: &[u8]) -> common::Answer {
+    let mut body = Vec::new();
+    for (name, value) in [("what", what), ("trigger", ""), ("mark", "0°"), ("from", "2")] {
+        body.extend(format!("--{BOUNDARY}\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n{value}\r\n").bytes());
+    }
+    let head = "Content-Disposition: form-data; name=\"file\"; filename=\"a.wav\"\r\nContent-Type: audio/wav";
+    body.extend(format!("--{BOUNDARY}\r\n{head}\r\n\r\n").bytes());
+    body.extend_from_slice(file);
+    body.extend(format!("\r\n--{BOUNDARY}--\r\n").bytes());
+    let kind = format!("Content-Type: multipart/form-data; boundary={BOUNDARY}\r\n");
+    ask(at, "POST", "/machine/corran-360/recording", &kind, &body)
+}
+
+#[test]
+fn trigger_and_spark_are_heard_and_shown() {
+    let at = serve("127.0.0.1", demos()).0;
+    let form = ask(at, "GET", "/machine/corran-360/recording", "", b"").text();
+    // Cautions stand before the file is chosen.
+    assert!(form.find("high-tension").expect("a caution") < form.find("type=\"file\"").expect("a file"));
+    let answer = send(at, "pickup", &made(false)).text();
+    for said in ["as long as measured", "It hangs at", "turns found", "id=\"recording-waves\"", "id=\"recording-recorded\""] {
+        assert!(answer.contains(said), "{said} is not in {answer}");
+    }
+}
+
+#[test]
+fn readings_of_an_exhaust_are_taken_over_when_asked_for() {
+    let at = serve("127.0.0.1", demos()).0;
+    let answer = send(at, "exhaust", &made(true)).text();
+    assert!(answer.contains("name=\"v.idle.speed\"") && answer.contains("name=\"v.idle.hangs_at\""), "{answer}");
+    let text = |path: &str| ask(at, "GET", path, "", b"").text();
+    let before = text("/machine/corran-360/machine.toml");
+    let value = answer.split("name=\"v.idle.hangs_at\" value=\"").nth(1).and_then(|r| r.split('"').next()).expect("a value");
+    let began = answer.split("name=\"began_at\" value=\"").nth(1).and_then(|r| r.split('"').next()).expect("a revision");
+    let pairs = [("began_at", began), ("fold", "complaint"), ("v.idle.hangs_at", value), ("o.idle.hangs_at", "recording")];
+    let kept = common::post(at, "/machine/corran-360/readings", &pairs);
+    assert!(kept.header("location").is_some(), "{}", kept.text());
+    let after = text("/machine/corran-360/machine.toml");
+    assert!(before != after && after.contains(value) && after.contains("recording"), "{value}");
+}
+
+#[test]
+fn what_is_no_recording_is_said_on_the_page() {
+    let at = serve("127.0.0.1", demos()).0;
+    assert!(send(at, "pickup", b"\x89PNG\r\n\x1a\n\0\0\0\0").text().contains("neither a WAV file nor a table"));
+    assert!(send(at, "pickup", b"").text().contains("nothing in the file"));
+    assert!(send(at, "pickup", &made(true)).text().contains("one channel"));
+}
