@@ -209,7 +209,7 @@ fn candidates(lobes: &[Lobe], kind: MarkKind, turns: f64) -> Vec<Node> {
                     if turn > 2.0 * longest || turn < 0.5 * SHORTEST_TURN_S / turns {
                         continue;
                     }
-                    // Where both lobes are one bolt's head, their distance is too short to tell a turn.
+                    // Where both lobes are one bolt's head, their distance is too short to tell a turn; share of a turn [1] (own choice).
                     const TELLS: f64 = 0.02;
                     nodes.push(Node {
                         mark: Mark {

@@ -28,6 +28,7 @@ pub struct Course {
     pub(super) cut_s: f64,
 }
 
+/// A turn a minute [rad/s], exact.
 const RPM: f64 = TAU / 60.0;
 /// Idle where the file has none [rad/s]; greatest speed where none is wished for [rad/s] (own choice): 1200 and 6000 rpm.
 const IDLE: f64 = 1200.0 * RPM;

@@ -95,7 +95,7 @@ impl Ignition {
         let (mut trigger, mut spark) = (vec![0.0; n], vec![0.0; n]);
         let (start, end) = (first as f64 / rate_hz, (first + n as u64) as f64 / rate_hz);
         let index = |t: f64| ((t * rate_hz).ceil() - first as f64).clamp(0.0, n as f64) as usize;
-        // So far away a pulse has no height left.
+        // So many width scales away a pulse has no height left [1] (own choice).
         const FAR: f64 = 12.0;
         while self.pulses.get(self.next_pulse).is_some_and(|p| p.0 + FAR * p.2 < start) {
             self.next_pulse += 1;

@@ -209,6 +209,7 @@ fn stretch(points: &[Point], by: By) -> Steady {
 /// The frequency that stands out, by the periodogram of what is left about the line (Schuster 1898; Lomb, Astrophys. Space Sci. 39 (1976)
 /// 447–462, for points that are not evenly apart).
 fn hunts(points: &[Point], off: &[f64], length_s: f64, mean: f64) -> Option<(f64, f64)> {
+    // Swings that a stretch must hold [1] (own choice).
     const LEAST_SWINGS: f64 = 3.0;
     let (from, to) = ((LEAST_SWINGS / length_s).max(HUNTS_HZ.0), HUNTS_HZ.1);
     if from >= to || points.len() < 16 {

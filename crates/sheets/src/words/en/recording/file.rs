@@ -29,7 +29,7 @@ pub fn channels(n: u16) -> String {
 
 /// So many samples a second.
 pub fn rate(hz: f64) -> String {
-    if !hz.is_finite() || hz <= 0.0 {
+    if !hz.is_finite() || hz < 0.0 {
         return "The times in the table do not go on. Look at the column of times.".to_owned();
     }
     format!("{} samples a second: from 4000 on are read. 48 000 serve well.", number(hz, 0))
