@@ -23,6 +23,7 @@ WRITES = {
     "recording/make.py": [f"recording/{t}" for t in ("exhaust.csv", "exhaust.wav", "hard.csv", "hard.wav", "sweep.csv", "sweep.wav")],
     "rotor/make.py": ["rotor/cup.csv"],
     "rotor/joints.py": [f"rotor/{t}.csv" for t in ("cones", "meter", "poles", "recoil", "rings", "shear_lag", "trial_runs")],
+    "spark/make.py": ["spark/grid.csv"],
     "thermo/make.py": ["thermo/burn.tsv", "thermo/fresh.tsv"],
 }
 # Script outside this folder, and the tables that it writes here.

@@ -17,15 +17,17 @@ pub(super) const ONE: usize = 5;
 
 /// Time constant of lead and plug below which both ends of the lead are one [s] (own choice): ten thousandth of the fastest rise of any coil.
 const ONE_END_S: f64 = 1e-10;
+/// Times of a slow half swing that a pulse without a spark is followed [1] (own choice): its greatest swing is the first, which lies within one.
+const FOLLOWED: f64 = 1.25;
 /// Steps in the fastest swing [1] (own choice): cubic curves between them then follow it to 10⁻⁶.
 const STEPS: f64 = 64.0;
 
 /// What lets a store's current through.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Switch {
-    /// A thyristor alone: open for good once its current comes to nothing.
+    /// A thyristor alone, its gate held: open when its current comes to nothing, closed again when the coil lets it conduct.
     OneWay,
-    /// A thyristor with a diode across it for current the other way.
+    /// The same with a diode across it for current the other way.
     BackDiode,
     /// A contact that stays closed both ways.
     Closed,
@@ -197,12 +199,22 @@ impl Circuit {
         }
     }
 
-    /// Longest step [s]: a part of the fastest swing that coil and capacitances allow, `ω² ≤ (1/L₁C₁ + 1/L₂C_o)/(1 − k²)`.
+    /// Longest step [s].
     pub(super) fn step_s(&self) -> f64 {
+        self.fastest_s() / STEPS
+    }
+
+    /// A time that no swing of coil and capacitances falls below [s]: `2π/ω`, `ω² = (1/L₁C₁ + 1/L₂C_o)/(1 − k²)`.
+    pub fn fastest_s(&self) -> f64 {
         let c = &self.coil;
         let fast =
             (1.0 / (c.primary_h * self.store_f()) + 1.0 / (c.secondary_h() * self.ends_f().0)) / (1.0 - c.coupling * c.coupling);
-        TAU / fast.sqrt() / STEPS
+        TAU / fast.sqrt()
+    }
+
+    /// Time within which the greatest swing without a spark comes [s]: a quarter more than half of the slow swing of the whole.
+    pub fn first_swing_s(&self) -> f64 {
+        FOLLOWED * self.slow_s()
     }
 
     /// Half a swing of the whole [s], the slow one: `π √(L₁ (C₁ + n² C₂))`.
@@ -327,8 +339,12 @@ impl Circuit {
             }
             (_, Primary::Backward | Primary::Back) => vec![unit(I1, -1.0)],
             (_, Primary::Wheeling | Primary::Clamped) => vec![unit(I1, 1.0)],
-            (Feed::Capacitor(d), Primary::Open) if d.switch == Switch::BackDiode => {
-                vec![sum(&above(V1, -d.switch_v), &equations.induced, -1.0)]
+            (Feed::Capacitor(d), Primary::Open) => {
+                // What the secondary induces lets the switch conduct again, forward or by its diode.
+                let mut watch = vec![sum(&equations.induced, &above(V1, d.switch_v), -1.0)];
+                let back = || sum(&above(V1, -d.switch_v), &equations.induced, -1.0);
+                watch.extend((d.switch == Switch::BackDiode).then(back));
+                watch
             }
             (Feed::Breaker(b), Primary::Ringing) => {
                 let clamp = b.clamp_v.map(|v| above(V1, v).map(|x| -x));
@@ -353,7 +369,13 @@ impl Circuit {
                 x[I1] = 0.0;
                 if d.switch == Switch::Closed { Primary::Forward } else { Primary::Open }
             }
-            (Feed::Capacitor(_), _) => Primary::Backward,
+            (Feed::Capacitor(_), _) => {
+                if which == 0 {
+                    Primary::Forward
+                } else {
+                    Primary::Backward
+                }
+            }
             (Feed::Breaker(b), Primary::Ringing) => {
                 let clamp = b.clamp_v.filter(|_| which == 0);
                 if let Some(clamp) = clamp {

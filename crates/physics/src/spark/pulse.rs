@@ -5,9 +5,7 @@ use super::{
     network::{ACCOUNTS, Circuit, Equations, GAP, GIVEN, Gap, I1, I2, ONE, Primary, V1, VO, VP},
 };
 
-/// Times of a slow half swing that a pulse without a spark is followed [1] (own choice): its greatest swing is the first, which lies within one.
-const FOLLOWED: f64 = 1.25;
-/// The same of a spark [1] (own choice): an inductive spark lasts some of them.
+/// Times of a slow half swing that a spark is followed [1] (own choice): an inductive spark lasts some of them.
 const SPARK_FOLLOWED: f64 = 30.0;
 /// Changes of switches and gap that are followed in one pulse [1] (own choice); a spark that is quenched and struck again more often has its energy left in the books.
 const MOST_CHANGES: usize = 400;
@@ -257,7 +255,7 @@ fn reaches(samples: &[(f64, f64, f64)], level: f64) -> Option<f64> {
 /// The pulse that a coil gives with no spark at the plug: the voltage that is available.
 pub fn open_pulse(circuit: &Circuit) -> Pulse {
     let mut run = Runner::<0>::new(circuit, None);
-    let end = FOLLOWED * circuit.slow_s();
+    let end = circuit.first_swing_s();
     let (mut plug, mut current, mut store) = (Vec::new(), Vec::new(), 0.0f64);
     while run.t < end && !run.stuck() {
         let k = run.stand();
