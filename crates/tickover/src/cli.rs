@@ -276,6 +276,8 @@ pub struct AskedNetlist {
     pub input: Input,
     #[arg(help = help::NETLIST_SPEED, long, value_name = "RPM", value_parser = clap::value_parser!(u16).range(100..20000))]
     pub speed: Option<u16>,
+    #[arg(help = help::NETLIST_SPARK, long, conflicts_with = "fault")]
+    pub spark: bool,
     #[arg(help = help::NETLIST_FAULT, long, value_name = "FAULT", value_enum)]
     pub fault: Option<PutIn>,
     #[arg(help = help::NETLIST_OUTPUT, short, long, value_name = "FILE", value_hint = ValueHint::FilePath)]

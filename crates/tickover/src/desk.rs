@@ -21,6 +21,7 @@ use workshop::{
         load::{self, LoadStudy},
         model::{EngineModel, Which},
         rotor::{self, RotorStudy, held::HeldStudy},
+        spark::{self, SparkStudy},
         trim::{Advice, CutOutcome, CutWindow, TrimStudy, one_cut},
         warning::Warning,
     },
@@ -127,6 +128,8 @@ pub struct Answer {
     pub study: Result<Study, NotStudied>,
     /// The rotor in the hand, or what is missing for it.
     pub rotor: Result<RotorStudy, rotor::Held>,
+    /// The spark, or what is missing for it; `None` where the file says nothing of the ignition.
+    pub spark: Option<Result<SparkStudy, spark::Held>>,
     /// What holds the rotor and balances it, where the file has one.
     pub holds: Option<HeldStudy>,
     model: Option<EngineModel>,
@@ -148,7 +151,9 @@ pub fn answer(read: Read, progress: &Progress, shelf: &dyn Shelf) -> Option<Answ
         _ => None,
     };
     let holds = rotor::held::study(&read.machine, rotor.as_ref().ok(), cut_m).ok();
-    (!progress.counter.stopped()).then(|| Answer { read, study, rotor, holds, model: model.ok() })
+    let curve = read.curve.as_ref().map_err(|e| *e);
+    let spark = read.machine.ignition.said().then(|| spark::study(&read.machine, curve));
+    (!progress.counter.stopped()).then(|| Answer { read, study, rotor, spark, holds, model: model.ok() })
 }
 
 /// The engine's surfaces, from the shelf or computed.
@@ -256,6 +261,7 @@ impl Answer {
         answer.trim = Some(wire::Part::of(self.trim(), wire::Trim::of));
         answer.rotor =
             self.read.machine.rotor.is_some().then(|| wire::rotor(&self.read.machine, &self.rotor, self.holds.as_ref()));
+        answer.spark = self.spark.as_ref().map(wire::spark);
         answer
     }
 }
@@ -279,4 +285,13 @@ pub fn rotor_sheet(answer: &Answer) -> Paper {
 pub fn sheet(answer: &Answer) -> Paper {
     let study = answer.study.as_ref().ok()?;
     Some(sheets::sheet::sheet(&answer.read.machine, study, &SheetOptions::default()))
+}
+
+/// The spark's sheet, as PDF. `None` where there is no ignition to print.
+///
+/// # Errors
+/// As [`sheets::sheet::spark`].
+pub fn spark_sheet(answer: &Answer) -> Paper {
+    let found = answer.spark.as_ref()?.as_ref().ok()?;
+    Some(sheets::sheet::spark(&answer.read.machine, found, &SheetOptions::default()))
 }

@@ -62,11 +62,23 @@ async fn to_cut_by(
         }
     }
     let made = tokio::task::spawn_blocking(move || work.found().and_then(made)).await;
-    Ok(match made {
-        Ok(Some(Ok(pdf))) => file("application/pdf", &format!("{slug}{named}.pdf"), pdf),
-        Ok(None) => StatusCode::NOT_FOUND.into_response(),
-        Ok(Some(Err(_))) | Err(_) => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
-    })
+    Ok(printed(made.ok(), &format!("{slug}{named}.pdf")))
+}
+
+/// The spark's sheet: nothing is cut by it, so nothing is asked.
+pub(super) async fn spark_sheet(Asked { bench, slug, .. }: Asked) -> Result<Response, Trouble> {
+    let work = cards::answer_of(&bench, &slug)?;
+    let made = tokio::task::spawn_blocking(move || work.found().and_then(desk::spark_sheet)).await;
+    Ok(printed(made.ok(), &format!("{slug}-spark.pdf")))
+}
+
+/// A paper that was made, or `None` where the work broke off.
+fn printed(made: Option<Paper>, name: &str) -> Response {
+    match made {
+        Some(Some(Ok(pdf))) => file("application/pdf", name, pdf),
+        Some(None) => StatusCode::NOT_FOUND.into_response(),
+        Some(Some(Err(_))) | None => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+    }
 }
 
 /// The findings.

@@ -180,6 +180,7 @@ fn router(bench: Arc<Bench>) -> Router {
         )
         .route("/machine/{slug}/sheet.pdf", get(hand_over::sheet))
         .route("/machine/{slug}/rotor.pdf", get(hand_over::rotor_sheet))
+        .route("/machine/{slug}/spark.pdf", get(hand_over::spark_sheet))
         .route("/machine/{slug}/study.json", get(hand_over::json))
         .route("/machine/{slug}/machine.toml", get(hand_over::file_text))
         .route("/backup", post(backup))

@@ -148,11 +148,15 @@ fn show(with: &AskedSheet, of: impl FnOnce(&Machine, &mut wire::Answer, usize) -
 /// See [`Stop`].
 pub fn netlist(asked: &AskedNetlist) -> Result<(), Stop> {
     let read = study::read(&asked.input, None)?;
-    let made = of_charging(&read.machine, asked);
+    let made = if asked.spark {
+        super::spark::of_spark(&read.machine, asked).map_err(words::spark::held)
+    } else {
+        of_charging(&read.machine, asked).map_err(text::not_told)
+    };
     let text = match made {
         Ok(text) => text,
         Err(why) => {
-            for line in report::wrap(&text::not_told(why), columns(None), "") {
+            for line in report::wrap(&why, columns(None), "") {
                 anstream::eprintln!("{line}");
             }
             return Err(Stop::NotCovered);

@@ -1,7 +1,13 @@
 //! `spark`: voltage, energy, coil and signal.
 
 use super::{columns, say, study};
-use crate::{cli::AskedSpark, pictures, stop::Stop, wire};
+use crate::{
+    cli::{AskedNetlist, AskedSpark},
+    exchange::netlist,
+    pictures,
+    stop::Stop,
+    wire,
+};
 use anyhow::anyhow;
 use sheets::{
     report,
@@ -9,7 +15,10 @@ use sheets::{
     words,
 };
 use std::path::Path;
-use workshop::study::spark;
+use workshop::{
+    machine::Machine,
+    study::spark::{self, Held, Model, margin::is_kick},
+};
 
 /// `tickover spark`. It needs no surface, so nothing is kept in the book.
 ///
@@ -54,4 +63,14 @@ pub fn spark(with: &AskedSpark) -> Result<(), Stop> {
             Err(Stop::NotCovered)
         }
     }
+}
+
+/// One spark as a netlist: at the kick, or at the speed asked for.
+pub(super) fn of_spark(machine: &Machine, asked: &AskedNetlist) -> Result<String, Held> {
+    let model = Model::of(machine)?;
+    let kick = machine.engine.kicking_speed.si;
+    let speed = asked.speed.map_or(kick, |rpm| f64::from(rpm) * std::f64::consts::TAU / 60.0);
+    let supply = model.supply(is_kick(machine, speed));
+    let circuit = model.circuit(model.filled(speed, supply), supply);
+    Ok(netlist::spark::netlist(&words::spark::netlist_of(&machine.name, speed), &circuit))
 }

@@ -60,9 +60,12 @@ pub const WIRE: &str = "What drops over each wire, how warm it gets, whether its
 /// Argument or option.
 pub const OWN_SHEET: &str = "Write its sheet too, as PDF; \"-\" is the pipe, with the sheet alone in it";
 /// Command.
-pub const NETLIST: &str = "Write the charging circuit at one speed as a netlist for ngspice";
+pub const NETLIST: &str = "Write the charging circuit at one speed, or one spark, as a netlist for ngspice";
 /// Argument or option.
 pub const NETLIST_SPEED: &str = "Crank speed [default: half of the top speed]";
+/// Argument or option.
+pub const NETLIST_SPARK: &str =
+    "The circuit of one spark instead, from the moment the switch acts; at the kick, unless a speed is given";
 /// Argument or option.
 pub const NETLIST_FAULT: &str = "Put a fault into it, in the first lead where it has a place";
 /// Argument or option.

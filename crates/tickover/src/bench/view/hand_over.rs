@@ -10,6 +10,7 @@ pub fn fold_of(card: &Card) -> Markup {
     let base = format!("/machine/{}", card.record.slug);
     let ready = matches!(card.state, State::Found(_));
     let has_rotor = matches!(card.state, State::Found(answer) if answer.rotor.is_ok());
+    let has_spark = matches!(card.state, State::Found(answer) if matches!(answer.spark, Some(Ok(_))));
     let state = if ready { "" } else { words::AFTER_JUDGE };
     fold(
         4,
@@ -20,6 +21,7 @@ pub fn fold_of(card: &Card) -> Markup {
                 @if ready {
                     a.button href={ (base) "/sheet.pdf" } { (words::SHEET) }
                     @if has_rotor { a.button href={ (base) "/rotor.pdf" } { (words::ROTOR_SHEET) } }
+                    @if has_spark { a.button href={ (base) "/spark.pdf" } { (words::SPARK_SHEET) } }
                     a.button.plain href={ (base) "/study.json" } { (words::JSON) }
                 }
                 a.button.plain href={ (base) "/machine.toml" } { (words::FILE) }

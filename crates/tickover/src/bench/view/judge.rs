@@ -16,6 +16,7 @@ mod doubt;
 mod held;
 pub mod rotor;
 pub mod run;
+pub mod spark;
 
 pub use doubt::doubt;
 
@@ -61,7 +62,10 @@ pub fn fold_of(card: &Card) -> Markup {
                 }
             }
             @if let Some(load) = load { (advance(load)) }
-            @if let State::Found(answer) = &card.state { (rotor::rotor(answer)) }
+            @if let State::Found(answer) = &card.state {
+                (rotor::rotor(answer))
+                (spark::spark(answer))
+            }
             @if !read.warnings.is_empty() {
                 details {
                     summary.button.plain { (words::stand_ins(read.warnings.len())) }

@@ -131,6 +131,8 @@ pub const ENDS: [(&str, &str); 2] = [("left", "left"), ("right", "right")];
 pub const WHY_ASKED: &str = "Turned over, a rotor seems to turn the other way, and many were scrapped by a cut at the wrong end. The sheet is printed after the right answer.";
 /// Link.
 pub const ROTOR_SHEET: &str = "Sheet of the rotor, PDF";
+/// Link.
+pub const SPARK_SHEET: &str = "Sheet of the spark, PDF";
 /// Opens what is told of bonds, seat and balance.
 pub const WHAT_HOLDS: &str = "Magnets, seat, pulling, balance and sides";
 /// Names the tables of the cuts as the slides stand.

@@ -85,6 +85,11 @@ pub const fn cautions() -> &'static [Caution] {
     ]
 }
 
+/// First line of a netlist.
+pub fn netlist_of(machine: &str, speed_rad_s: f64) -> String {
+    format!("{machine}: one spark at {}, the plug's gap left open", rpm(speed_rad_s))
+}
+
 /// Name of a kind.
 pub fn kind(kind: Kind) -> &'static str {
     match kind {
