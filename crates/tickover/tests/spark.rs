@@ -35,7 +35,8 @@ fn the_demos_in_json() {
         for e in spark["sparks"].as_array().expect("a row") {
             let of = |name: &str| e[name].as_f64().expect("a number");
             let gap = e["gap_mj"]["value"].as_f64().expect("a number");
-            let parts = ["primary_mj", "switch_mj", "secondary_mj", "cap_and_lead_mj", "shunt_mj", "leak_mj", "clamp_mj", "after_mj"];
+            let parts =
+                ["primary_mj", "switch_mj", "secondary_mj", "cap_and_lead_mj", "shunt_mj", "leak_mj", "clamp_mj", "after_mj"];
             let spent: f64 = parts.iter().map(|name| of(name)).sum();
             assert!((of("before_mj") + of("from_supply_mj") - spent - gap).abs() < 1e-6 * of("before_mj"));
         }

@@ -82,7 +82,7 @@ fn steps(flow: &mut Flow, machine: &Machine, study: &SparkStudy) {
             flow.caution(text::CAUTION, c.danger, c.protects);
         }
         let columns: Vec<Column> = paper::STEPS_HEAD.iter().zip([1.7, 1.3, 1.0]).map(|(h, s)| Column::new(h, s)).collect();
-        let row = |s: paper::Step| vec![Cell::body(s.what.to_owned()), Cell::body(s.should), Cell::Blank(paper::READ)];
+        let row = |s: paper::Step| vec![Cell::body(s.what), Cell::body(s.should), Cell::Blank(paper::READ)];
         flow.grid(&columns, list.into_iter().map(row).collect());
     }
 }

@@ -18,7 +18,7 @@ pub const READ: &[&str] = &["read", "with"];
 #[derive(Clone, Debug, PartialEq)]
 pub struct Step {
     /// What is done.
-    pub what: &'static str,
+    pub what: String,
     /// What should come of it.
     pub should: String,
 }
@@ -27,49 +27,54 @@ pub struct Step {
 pub fn steps(machine: &Machine, study: &SparkStudy) -> [Vec<Step>; 2] {
     let i = &machine.ignition;
     let read = |r: &quantity::Reading| r.to_string();
+    let named = |k: usize| super::capital(&super::pickup(machine, k));
     let mut still = Vec::new();
     let mut kicked = Vec::new();
     if let Some(c) = &i.coil {
         still.push(Step {
-            what: "Coil, primary, leads taken off, zero of the meter's leads taken off",
+            what: "Coil, primary, leads taken off, zero of the meter's leads taken off".to_owned(),
             should: read(&c.primary_resistance),
         });
-        still.push(Step { what: "Coil, secondary, cap taken off", should: read(&c.secondary_resistance) });
+        still.push(Step { what: "Coil, secondary, cap taken off".to_owned(), should: read(&c.secondary_resistance) });
     }
     if let Some(p) = &i.plug {
-        still.push(Step { what: "Cap with lead, end to end", should: read(&p.cap) });
-        still.push(Step { what: "Plug gap", should: read(&p.gap) });
+        still.push(Step { what: "Cap with lead, end to end".to_owned(), should: read(&p.cap) });
+        still.push(Step { what: "Plug gap".to_owned(), should: read(&p.gap) });
     }
     for w in i.source.iter().flat_map(|s| &s.windings) {
-        still.push(Step { what: "Source coil, cold, leads taken off", should: read(&w.resistance) });
+        still.push(Step { what: "Source coil, cold, leads taken off".to_owned(), should: read(&w.resistance) });
         let speed = w.volts.si / w.speed.si * machine.engine.kicking_speed.si;
         let share = (w.volts.plus_minus_si / w.volts.si)
             .hypot(machine.engine.kicking_speed.plus_minus_si / machine.engine.kicking_speed.si);
         kicked.push(Step {
-            what: "Source coil, peak with nothing connected, peak-hold adaptor, best of three kicks",
+            what: "Source coil, peak with nothing connected, peak-hold adaptor, best of three kicks".to_owned(),
             should: volts(Finding { si: speed, plus_minus_si: share * speed }),
         });
     }
     if let (true, Some(first)) = (study.kind.discharges(), study.margin.points.first()) {
-        kicked.push(Step { what: "Module's output at the coil, peak, coil connected", should: volts(first.filled) });
+        kicked.push(Step { what: "Module's output at the coil, peak, coil connected".to_owned(), should: volts(first.filled) });
     }
     if let Some(b) = &i.breaker {
-        still.push(Step { what: "Condenser, at 250 to 500 V: leakage; then capacitance", should: read(&b.condenser) });
+        still.push(Step { what: "Condenser, at 250 to 500 V: leakage; then capacitance".to_owned(), should: read(&b.condenser) });
     }
     for s in study.signal.iter().flatten() {
-        kicked.push(Step { what: "Pickup, peak with the module connected", should: volts(s.peak) });
+        kicked.push(Step { what: format!("{}: peak with the module connected", named(s.pickup)), should: volts(s.peak) });
         still.push(Step {
-            what: "Pickup, gap all round the rim, brass or plastic feeler",
+            what: format!("{}: gap all round the rim, brass or plastic feeler", named(s.pickup)),
             should: format!("{}, no more than {} mm", super::gap(s.gap), number(s.largest_gap.si * 1e3, 2)),
         });
     }
     if let Some(lowest) = study.battery.and_then(|b| b.volts) {
-        kicked
-            .push(Step { what: "Battery volts at the ignition while it is kicked", should: format!("above {}", volts(lowest)) });
+        kicked.push(Step {
+            what: "Battery volts at the ignition while it is kicked".to_owned(),
+            should: format!("above {}", volts(lowest)),
+        });
     }
     if let Some(first) = study.margin.points.first() {
-        kicked
-            .push(Step { what: "Spark over an earthed test gap that needs as much as the plug", should: kv(first.needed.volts) });
+        kicked.push(Step {
+            what: "Spark over an earthed test gap that needs as much as the plug".to_owned(),
+            should: kv(first.needed.volts),
+        });
     }
     [still, kicked]
 }
