@@ -328,7 +328,7 @@ impl Model {
     pub fn filled(&self, speed_rad_s: f64, supply_v: f64) -> f64 {
         if let Some(source) = &self.source {
             let store_f = self.store.capacitance_f;
-            return SourceCoil { store_f, ..source.clone() }.fill(speed_rad_s, self.turns, 0.0).volts;
+            return SourceCoil { store_f, ..source.clone() }.fill_v(speed_rad_s, self.turns, 0.0);
         }
         if let Some(c) = self.converter {
             if supply_v < self.stops_v {

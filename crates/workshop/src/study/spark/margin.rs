@@ -118,7 +118,7 @@ pub fn study(machine: &Machine, curve: Option<&CurveStudy>, model: &Model, knobs
     let (kick, top) = (machine.engine.kicking_speed.si, machine.engine.top_speed.si);
     let step = (top / kick).powf(1.0 / (SPEEDS - 1) as f64);
     let speeds: Vec<f64> = (0..SPEEDS).map(|k| kick * step.powi(k as i32)).collect();
-    let gas = Gas::of(machine, curve);
+    let gas = Gas::of(machine, curve, &speeds);
     let relative = pulse_share(model, knobs, speeds[SPEEDS / 2]);
     let mut ways = vec![Case::Fouled, Case::Worn, Case::Hot];
     ways.extend(model.weak.then_some(Case::WeakBattery));

@@ -15,6 +15,7 @@ use physics::{
     kickback::NO_SPARK,
     spark::breakdown::{Shape, uniform_v},
 };
+use rayon::prelude::*;
 use std::f64::consts::PI;
 
 /// ± of the pressure at the spark as a share of it [1] (own choice): what compression ratio, filling and heat leave open in the working cycle.
@@ -31,6 +32,9 @@ const WARMED_K: f64 = 40.0;
 /// Wear of a gap where none was read, and its ± [m]: 0.2 mm counts as worn (common practice, no source).
 const WEAR_M: f64 = 0.2e-3;
 const WEAR_PM: f64 = 0.05e-3;
+
+/// Speeds at which the cycle is run with a fire [1] (own choice): pressure at an angle hardly changes with speed.
+const FIRED: usize = 5;
 
 /// Where pressure and temperature come from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -60,24 +64,52 @@ pub struct Needed {
     pub worn: Finding,
 }
 
+/// One stroke of compression: angle after top dead centre [rad], pressure [Pa], temperature of the unburned gas [K].
+type Stroke = Vec<(f64, f64, f64)>;
+
 /// The gas between the electrodes of a machine.
 pub struct Gas<'a> {
     machine: &'a Machine,
     curve: Option<&'a CurveStudy>,
-    prepared: Option<(Prepared, f64)>,
+    /// Without a fire, at the kick.
+    motored: Option<Stroke>,
+    /// With one, at rising speeds [rad/s].
+    fired: Vec<(f64, Stroke)>,
     chamber: Option<Chamber>,
 }
 
 impl<'a> Gas<'a> {
     /// Of a machine; without a curve the spark is taken at top dead centre, where most is asked for.
-    pub fn of(machine: &'a Machine, curve: Option<&'a CurveStudy>) -> Self {
+    ///
+    /// The cycle is run at the kick and at a few of the speeds; what lies between is straight in the speed's logarithm. Every fire is lit as late as the latest
+    /// spark of all, so that the gas is unburned wherever a spark may come.
+    pub fn of(machine: &'a Machine, curve: Option<&'a CurveStudy>, speeds: &[f64]) -> Self {
         let e = &machine.engine;
-        let prepared = engine(machine, Which::Nominal).ok().and_then(|e| Prepared::new(e).ok());
-        let bore = e.inlet.as_ref().map_or(0.0, |i| i.throttle_bore.si);
         let chamber = SliderCrank::new(0.5 * e.stroke.si, e.rod.si, e.pin_offset.si)
             .ok()
             .and_then(|crank| Chamber::new(crank, e.bore.si, e.compression_ratio.si).ok());
-        Self { machine, curve, prepared: prepared.map(|p| (p, OPEN_DISCHARGE * 0.25 * PI * bore * bore)), chamber }
+        let mut gas = Self { machine, curve, motored: None, fired: Vec::new(), chamber };
+        let prepared = engine(machine, Which::Nominal).ok().and_then(|e| Prepared::new(e).ok());
+        if let (Some(prepared), Some(inlet)) = (prepared, &e.inlet) {
+            let bore = inlet.throttle_bore.si;
+            let opening_m2 = OPEN_DISCHARGE * 0.25 * PI * bore * bore;
+            let latest = speeds.iter().map(|n| gas.advance_rad(*n)).fold(f64::INFINITY, f64::min);
+            let last = speeds.len().saturating_sub(1);
+            let asked = std::iter::once((e.kicking_speed.si, NO_SPARK))
+                .chain((0..FIRED).map(|k| (speeds[(k * last) / (FIRED - 1)], latest)))
+                .collect::<Vec<_>>();
+            let mut strokes: Vec<(f64, Stroke)> = asked
+                .into_par_iter()
+                .map(|(speed_rad_s, advance_rad)| {
+                    let samples = trace(&prepared, Operating { speed_rad_s, opening_m2, advance_rad }).samples;
+                    let near = samples.iter().filter(|s| s.angle_rad.abs() < PI);
+                    (speed_rad_s, near.map(|s| (s.angle_rad, s.pressure_pa, s.unburned_k)).collect())
+                })
+                .collect();
+            gas.motored = Some(strokes.remove(0).1);
+            gas.fired = strokes;
+        }
+        gas
     }
 
     /// The latest advance of all cylinders at a speed [rad/s] \[rad\]: nearest to top dead centre, where pressure is greatest.
@@ -114,15 +146,12 @@ impl<'a> Gas<'a> {
     }
 
     fn state(&self, speed_rad_s: f64, kicked: bool, advance_rad: f64) -> (f64, f64, From) {
-        if let Some((prepared, opening_m2)) = &self.prepared {
-            let lit = if kicked { NO_SPARK } else { advance_rad };
-            let at = Operating { speed_rad_s, opening_m2: *opening_m2, advance_rad: lit };
-            let samples = trace(prepared, at).samples;
-            // The last moment before the flame.
-            let k = samples.partition_point(|s| s.angle_rad <= -advance_rad).clamp(1, samples.len().max(1)) - 1;
-            if let Some(s) = samples.get(k).filter(|s| s.pressure_pa.is_finite() && s.unburned_k.is_finite()) {
-                return (s.pressure_pa, s.unburned_k, if kicked { From::Motored } else { From::Cycle });
-            }
+        let found = match &self.motored {
+            Some(stroke) if kicked => at(stroke, -advance_rad).map(|(p, t)| (p, t, From::Motored)),
+            _ => self.between(speed_rad_s, -advance_rad).map(|(p, t)| (p, t, From::Cycle)),
+        };
+        if let Some(found) = found.filter(|(p, t, _)| p.is_finite() && t.is_finite()) {
+            return found;
         }
         let e = &self.machine.engine;
         let ratio = self.chamber.as_ref().map_or(e.compression_ratio.si, |c| {
@@ -133,6 +162,23 @@ impl<'a> Gas<'a> {
         let temperature = (e.ambient_temperature.si + WARMED_K) * ratio.powf(EXPONENT - 1.0);
         (pressure, temperature, From::Plain)
     }
+
+    /// Pressure and temperature at an angle [rad] with a fire, between the speeds that were run.
+    fn between(&self, speed_rad_s: f64, angle_rad: f64) -> Option<(f64, f64)> {
+        let k = self.fired.partition_point(|(n, _)| *n < speed_rad_s).clamp(1, self.fired.len().max(2) - 1);
+        let [(slow, low), (fast, high)] = self.fired.get(k - 1..=k)? else { return None };
+        let share = ((speed_rad_s / slow).ln() / (fast / slow).ln()).clamp(0.0, 1.0);
+        let ((pa, ta), (pb, tb)) = (at(low, angle_rad)?, at(high, angle_rad)?);
+        Some((pa + share * (pb - pa), ta + share * (tb - ta)))
+    }
+}
+
+/// Pressure and temperature at an angle [rad], straight between samples.
+fn at(stroke: &Stroke, angle_rad: f64) -> Option<(f64, f64)> {
+    let k = stroke.partition_point(|s| s.0 < angle_rad).clamp(1, stroke.len().max(2) - 1);
+    let [a, b] = stroke.get(k - 1..=k)? else { return None };
+    let share = ((angle_rad - a.0) / (b.0 - a.0)).clamp(0.0, 1.0);
+    Some((a.1 + share * (b.1 - a.1), a.2 + share * (b.2 - a.2)))
 }
 
 /// Voltage of a gap [m] in a gas, with the ± of gap, gas and shape.
