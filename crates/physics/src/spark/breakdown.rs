@@ -4,7 +4,7 @@ use std::f64::consts::E;
 
 /// Pascal metres in a torr centimetre [Pa·m] (by definition of the torr: 101 325/760 Pa).
 pub const TORR_CM: f64 = 101_325.0 / 760.0 * 0.01;
-/// Temperature at which pressure times gap is told [K] (20 °C; the formulas' own).
+/// Temperature at which pressure times gap is told [K]: 20 °C, as the formulas have it (Source: Kuffel and Zaengl, *High Voltage Engineering*).
 pub const TOLD_AT_K: f64 = 293.0;
 /// One atmosphere [Pa] (by definition).
 const ATMOSPHERE: f64 = 101_325.0;

@@ -22,6 +22,7 @@ const PROSE: &[(&str, &str)] = &[
         "crates/workshop/src/machine/limits/",
         "label, limits and reason of every input are declared once; form, schema and errors derive from it",
     ),
+    ("crates/tickover/src/exchange/netlist/", "lines of a netlist, which ngspice reads"),
     ("crates/workshop/src/machine/schema.rs", "descriptions in the published schema"),
     ("crates/workshop/src/machine/template.rs", "comments in the file that the mechanic fills in"),
 ];

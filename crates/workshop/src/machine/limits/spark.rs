@@ -36,6 +36,7 @@ pub(in super::super) static SPARK: Section = Section {
     variants: &[],
 };
 
+/// Battery volts that any system has [V] (common practice, no source).
 const BATTERY_VOLTS: (f64, f64, U) = (3.0, 30.0, U::Volt);
 const BATTERY_WHY: &str = "common practice: 6, 12 or 24 V systems";
 
