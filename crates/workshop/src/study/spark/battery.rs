@@ -6,6 +6,8 @@ use super::{Finding, Model, margin::Margins};
 const HALVINGS: usize = 24;
 /// Highest volts looked at, over those of the kick [1] (own choice).
 const HIGHEST: f64 = 2.0;
+/// Lowest volts within this of the converter's stop are that stop [V] (own choice).
+const NEAR_STOP_V: f64 = 0.05;
 
 /// Lowest volts.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -43,7 +45,9 @@ pub fn lowest(model: &Model, margins: &Margins) -> Option<Lowest> {
     let volts = search(needed).map(|si| {
         let more = search(needed * (1.0 + share)).unwrap_or(HIGHEST * kicking_v) - si;
         let less = si - search(needed * (1.0 - share).max(0.0)).unwrap_or(si);
-        Finding { si, plus_minus_si: more.max(less) }
+        // Where the converter stops is what limits it, that has a ± of its own.
+        let stops = if (si - model.stops_v).abs() < NEAR_STOP_V { model.stops_by_v } else { 0.0 };
+        Finding { si, plus_minus_si: more.max(less).max(stops) }
     });
     Some(Lowest { volts, kicking_v, stops_v: model.stops_v })
 }

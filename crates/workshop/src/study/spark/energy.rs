@@ -9,9 +9,9 @@ use rayon::prelude::*;
 pub struct EnergyAt {
     /// Crank speed [rad/s].
     pub speed_rad_s: f64,
-    /// As computed, with the burning voltage as given.
+    /// As computed from the values as given.
     pub spark: Spark,
-    /// Energy into the gap [J], with the ± of the burning voltage.
+    /// Energy into the gap [J], with the ± of what is stored, of the voltage needed and of that it burns at.
     pub gap: Finding,
     /// How long it burns [s], likewise.
     pub burns: Finding,
@@ -26,16 +26,29 @@ pub fn study(model: &Model, margins: &Margins) -> Vec<EnergyAt> {
         .map(|k| {
             let at = &points[k];
             let circuit = model.circuit(at.filled.si, model.supply(at.kicked));
-            let with = |burning: f64| spark(&circuit, at.needed.volts.si, burning);
-            let b = model.burning_v;
-            let (low, as_given, high) =
-                (with((b.si - b.plus_minus_si).max(0.1 * b.si)), with(b.si), with(b.si + b.plus_minus_si));
-            let half = |a: f64, b: f64| 0.5 * (a - b).abs();
+            // The three that it rests on: what the store holds or the coil carries, the voltage that breaks the gap down, the voltage it burns at.
+            let given = [at.filled, at.needed.volts, model.burning_v];
+            let with = |x: [f64; 3]| {
+                let circuit = if x[0] == at.filled.si { circuit.clone() } else { model.circuit(x[0], model.supply(at.kicked)) };
+                spark(&circuit, x[1], x[2])
+            };
+            let values = given.map(|f| f.si);
+            let as_given = with(values);
+            let moved = [0, 1, 2].map(|k| {
+                [1.0, -1.0].map(|sign| {
+                    let mut x = values;
+                    x[k] = (x[k] + sign * given[k].plus_minus_si).max(0.1 * x[k]);
+                    with(x)
+                })
+            });
+            let half = |of: &dyn Fn(&Spark) -> f64| {
+                moved.iter().map(|[up, down]| (0.5 * (of(up) - of(down))).powi(2)).sum::<f64>().sqrt()
+            };
             EnergyAt {
                 speed_rad_s: at.speed_rad_s,
                 spark: as_given,
-                gap: Finding { si: as_given.books.gap_j, plus_minus_si: half(low.books.gap_j, high.books.gap_j) },
-                burns: Finding { si: as_given.burns_s, plus_minus_si: half(low.burns_s, high.burns_s) },
+                gap: Finding { si: as_given.books.gap_j, plus_minus_si: half(&|s| s.books.gap_j) },
+                burns: Finding { si: as_given.burns_s, plus_minus_si: half(&|s| s.burns_s) },
             }
         })
         .collect()

@@ -12,7 +12,7 @@ use physics::spark::{
     open_pulse,
     source::{Converter, SourceCoil, Winding},
 };
-use quantity::Reading;
+use quantity::{Reading, Source};
 use std::f64::consts::TAU;
 
 /// Share of the time between two sparks that a module may keep its coil on [1] (own choice): the rest is for the spark.
@@ -62,6 +62,8 @@ pub struct Model {
     pub held: bool,
     /// Battery volts below which it stops [V].
     pub stops_v: f64,
+    /// Its ± [V].
+    pub stops_by_v: f64,
     /// Breaker; supply and current are filled in.
     pub breaker: Option<Breaker>,
     /// Drop of the closed breaker [V].
@@ -74,10 +76,29 @@ pub struct Model {
     pub volts: [f64; 3],
     /// A weak battery is known.
     pub weak: bool,
+    /// ± of what makes a case worse.
+    pub worse_by: WorseBy,
 }
 
 /// Where a number of a model is; `None` where the ignition has none such.
 type Place = fn(&mut Model) -> Option<&mut f64>;
+
+/// The ± of a fouled plug's shunt [S], of the factor on hot copper \[1\], and of a weak battery's volts [V].
+#[derive(Clone, Copy, Debug, Default)]
+pub struct WorseBy {
+    /// Shunt [S].
+    pub fouled_s: f64,
+    /// Factor \[1\].
+    pub hot: f64,
+    /// Volts [V].
+    pub weak_v: f64,
+}
+
+/// The ± of the factor on hot copper, from those of both temperatures.
+fn hotter_by(read_at: &Reading, hot: &Reading) -> f64 {
+    let moved = |r: &Reading, f: &dyn Fn(f64) -> f64| 0.5 * (f(r.si + r.plus_minus_si) - f(r.si - r.plus_minus_si));
+    moved(hot, &|t| copper(read_at.si, t)).hypot(moved(read_at, &|t| copper(t, hot.si)))
+}
 
 /// A number with a ±.
 pub struct Knob {
@@ -133,12 +154,18 @@ pub fn read(machine: &Machine) -> Result<(Model, Vec<Knob>), Held> {
         converter: None,
         held: false,
         stops_v: 0.0,
+        stops_by_v: 0.0,
         breaker: None,
         drop_v: 0.0,
         dwell: Ok(0.0),
         limit_a: None,
         volts: [0.0; 3],
         weak: false,
+        worse_by: WorseBy {
+            fouled_s: plug.fouled.plus_minus_si / plug.fouled.si.powi(2),
+            hot: hotter_by(&coil.read_at, &coil.hot),
+            weak_v: 0.0,
+        },
     };
     // An inductive coil fills through what it is made of.
     let inductive = !kind.discharges();
@@ -159,6 +186,7 @@ pub fn read(machine: &Machine) -> Result<(Model, Vec<Knob>), Held> {
         let weak = supply.weak.as_ref();
         model.volts = [supply.running.si, supply.kicking.si, weak.map_or(0.0, |w| w.si)];
         model.weak = weak.is_some();
+        model.worse_by.weak_v = weak.map_or(0.0, |w| w.plus_minus_si);
         add(&mut knobs, &supply.running, true, false, |m| Some(&mut m.volts[0]));
         add(&mut knobs, &supply.kicking, true, false, |m| Some(&mut m.volts[1]));
     }
@@ -242,6 +270,7 @@ fn discharge(i: &Ignition, model: &mut Model, knobs: &mut Vec<Knob>) -> Result<(
             Some(Converter { watts: converter.power.si, stops_v: converter.volts.si, store_f: store.capacitance.si, leak_s });
         model.held = converter.held;
         model.stops_v = converter.stops_below.si;
+        model.stops_by_v = converter.stops_below.plus_minus_si;
         add(knobs, &converter.power, true, false, |m| Some(&mut m.converter.as_mut()?.watts));
         add(knobs, &converter.volts, true, false, |m| Some(&mut m.converter.as_mut()?.stops_v));
     }
@@ -250,6 +279,15 @@ fn discharge(i: &Ignition, model: &mut Model, knobs: &mut Vec<Knob>) -> Result<(
 
 fn breaker(i: &Ignition, model: &mut Model, knobs: &mut Vec<Knob>) -> Result<(), Held> {
     let breaker = i.breaker.as_ref().ok_or(Held::Missing("breaker"))?;
+    if model.kind == Kind::Transistor {
+        // What stands in is what points have.
+        let of_points = |r: &Reading| matches!(r.source, Source::Default);
+        for (given, path) in [(&breaker.condenser, "breaker.condenser"), (&breaker.greatest, "breaker.greatest_current")] {
+            if of_points(given) {
+                return Err(Held::Missing(path));
+            }
+        }
+    }
     model.breaker = Some(Breaker {
         supply_v: 0.0,
         series_ohm: breaker.series.si,
@@ -259,6 +297,7 @@ fn breaker(i: &Ignition, model: &mut Model, knobs: &mut Vec<Knob>) -> Result<(),
         back_v: (model.kind == Kind::Transistor).then_some(BACK_V),
     });
     model.drop_v = breaker.drop.si;
+    add(knobs, &breaker.drop, true, true, |m| Some(&mut m.drop_v));
     model.limit_a = breaker.limit.as_ref().map(|l| l.si);
     add(knobs, &breaker.series, true, true, |m| Some(&mut m.breaker.as_mut()?.series_ohm));
     add(knobs, &breaker.condenser, false, true, |m| Some(&mut m.breaker.as_mut()?.condenser_f));

@@ -142,15 +142,33 @@ pub fn study(machine: &Machine, curve: Option<&CurveStudy>, model: &Model, knobs
         })
         .collect();
     let points: Vec<At> = rows.iter().map(|(at, _)| *at).collect();
-    let cases = ways.iter().enumerate().map(|(k, case)| case_curve(*case, k, &rows)).collect();
+    let own = |case: Case| points.first().map_or(0.0, |kick| own_share(model, kick, case));
+    let cases = ways.iter().enumerate().map(|(k, case)| case_curve(*case, own(*case), k, &rows)).collect();
     Margins { points, cases }
 }
 
-fn case_curve(case: Case, k: usize, rows: &[(At, Vec<f64>)]) -> CaseCurve {
+/// Share by which the ± of what makes a case worse moves the voltage that is available [1], at the kick: there the case counts.
+fn own_share(model: &Model, at: &At, case: Case) -> f64 {
+    let of = |sign: f64| {
+        let by = model.worse_by;
+        let mut m = model.clone();
+        match case {
+            Case::Worn => return at.available.si,
+            Case::Fouled => m.fouled_s = (m.fouled_s + sign * by.fouled_s).max(0.0),
+            Case::Hot => m.hot += sign * by.hot,
+            Case::WeakBattery => m.volts[2] = (m.volts[2] + sign * by.weak_v).max(0.0),
+        }
+        worse(&m, at, case)
+    };
+    let as_given = of(0.0);
+    if as_given > 0.0 { 0.5 * (of(1.0) - of(-1.0)).abs() / as_given } else { 0.0 }
+}
+
+fn case_curve(case: Case, own_share: f64, k: usize, rows: &[(At, Vec<f64>)]) -> CaseCurve {
     let available_v: Vec<f64> = rows.iter().map(|(_, worse)| worse[k]).collect();
     let needed = |at: &At| if case == Case::Worn { at.needed.worn } else { at.needed.volts };
     let margin = rows.iter().zip(&available_v).map(|((at, _), &v)| {
-        let share = at.available.plus_minus_si / at.available.si.max(f64::MIN_POSITIVE);
+        let share = (at.available.plus_minus_si / at.available.si.max(f64::MIN_POSITIVE)).hypot(own_share);
         ratio(Finding { si: v, plus_minus_si: share * v }, needed(at))
     });
     CaseCurve { case, margin: margin.collect(), needed_v: rows.iter().map(|(at, _)| needed(at).si).collect(), available_v }

@@ -81,17 +81,19 @@ fn one(
     };
     let (v, n, need, gap) = (pulse.volts.si, pulse.speed.si, pulse.threshold.si, p.gap.si);
     let here = of(v, n, need, gap)?;
-    // Where pulse and kick are one reading of one speed, that speed's ± cancels.
     let share = |r: &quantity::Reading| r.plus_minus_si / r.si;
-    let same = pulse.speed.si == kick.si;
-    let by_speed = if same { 0.0 } else { share(&pulse.speed).hypot(share(kick)) };
     // A sharp pole's pulse goes with one over the square of the gap; its own gap is in the reading.
     let by_gap = if read_at_m == gap { 0.0 } else { 2.0 * share(&p.gap) };
     let peak_si = here.peak_v(kick.si);
-    let peak = Finding { si: peak_si, plus_minus_si: peak_si * share(&pulse.volts).hypot(by_speed).hypot(by_gap) };
+    let peak = Finding {
+        si: peak_si,
+        plus_minus_si: peak_si * share(&pulse.volts).hypot(share(&pulse.speed)).hypot(share(kick)).hypot(by_gap),
+    };
     let need = super::finding(&pulse.threshold);
     let margin_si = peak.si / need.si;
     let doubt = (peak.plus_minus_si / peak.si).hypot(need.plus_minus_si / need.si);
+    // The speed from which it fires knows nothing of the kick.
+    let fires = share(&pulse.volts).hypot(share(&pulse.speed)).hypot(share(&pulse.threshold)).hypot(by_gap);
     let largest = largest_gap_m(&here, gap, kick.si).ok()?;
     let lowest = here.lowest_firing_speed();
     Some(SignalAt {
@@ -99,7 +101,7 @@ fn one(
         peak,
         need,
         margin: Finding { si: margin_si, plus_minus_si: margin_si * doubt },
-        fires_from: Finding { si: lowest, plus_minus_si: lowest * doubt },
+        fires_from: Finding { si: lowest, plus_minus_si: lowest * fires },
         gap: super::finding(&p.gap),
         largest_gap: Finding { si: largest, plus_minus_si: largest * (0.5 * doubt).hypot(share(&p.gap)) },
         polarity: p.polarity,

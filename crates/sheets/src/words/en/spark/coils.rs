@@ -64,8 +64,9 @@ fn fault(f: &Fault, j: &Judged) -> String {
             number(*bears_a, 1)
         ),
         Fault::TooHot { reaches_k, bears_k } => format!(
-            "has {}\u{a0}W of heat at idle and would reach {}; it bears {}.{}",
+            "has {}\u{a0}W of heat {} and would reach {}; it bears {}.{}",
             number(j.heat_w, 0),
+            if j.standing_a.is_some() { "at idle" } else { "at top speed" },
             celsius(*reaches_k),
             celsius(*bears_k),
             j.standing_w.map_or_else(String::new, |w| format!(

@@ -71,8 +71,8 @@ pub const HOW_SIGNALLED: &str =
 pub const fn cautions() -> &'static [Caution] {
     &[
         Caution {
-            danger: "High voltage. The output of a capacitor ignition, its store and its source coil can hurt badly; a pacemaker may fail.",
-            protects: "Wearers of a pacemaker stay away. Key off, engine still, store discharged through a resistor, before anything is touched. One hand, the other away from metal.",
+            danger: "High voltage. The output of a capacitor ignition, the capacitor in its module and its source coil can hurt badly, and so can the points side of a coil (200 to 400 V) and a condenser under test; a pacemaker may fail.",
+            protects: "Wearers of a pacemaker stay away. Key off, engine still, the capacitor in the module or the condenser under test discharged through a resistor, before anything is touched. One hand, the other away from metal.",
         },
         Caution {
             danger: "A lead that hangs open lets the voltage run up until coil, cap or module breaks through.",
@@ -344,7 +344,7 @@ pub fn energy_line(study: &SparkStudy) -> Option<String> {
     let e = study.energy.get(1).filter(|e| e.spark.struck_s.is_some())?;
     let share = e.gap.si / (e.spark.books.before_j + e.spark.books.given_j);
     Some(format!(
-        "At {} the spark has {}, {} of what is stored, and burns for {}. For a sure start of the flame 30 to 50 mJ are the usual figure for coils; short, strong sparks do with less.",
+        "At {} the spark has {}, {} of what is stored, and burns for {}. For a sure start of the flame 30 to 50 mJ are the usual figure for coils (common practice); short, strong sparks do with less.",
         rpm(e.speed_rad_s),
         mj_pm(e.gap),
         percent(share),

@@ -55,7 +55,11 @@ pub fn steps(machine: &Machine, study: &SparkStudy) -> [Vec<Step>; 2] {
         kicked.push(Step { what: "Module's output at the coil, peak, coil connected".to_owned(), should: volts(first.filled) });
     }
     if let Some(b) = &i.breaker {
-        still.push(Step { what: "Condenser, at 250 to 500 V: leakage; then capacitance".to_owned(), should: read(&b.condenser) });
+        still.push(Step {
+            what: "Condenser off the machine, at 250 to 500 V: leakage. Discharge it through a resistor; then capacitance"
+                .to_owned(),
+            should: read(&b.condenser),
+        });
     }
     for s in study.signal.iter().flatten() {
         kicked.push(Step { what: format!("{}: peak with the module connected", named(s.pickup)), should: volts(s.peak) });
@@ -80,6 +84,6 @@ pub fn steps(machine: &Machine, study: &SparkStudy) -> [Vec<Step>; 2] {
 }
 
 /// Heading.
-pub const STILL: &str = "Engine still, key off, store discharged";
+pub const STILL: &str = "Engine still, key off, the capacitor in the module discharged";
 /// Heading.
 pub const KICKED: &str = "At the kick";
