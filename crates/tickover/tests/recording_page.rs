@@ -16,7 +16,7 @@ const BOUNDARY: &str = "2b7e151628";
 fn made(exhaust: bool) -> Vec<u8> {
     let corran = machine::read(EXAMPLES[0].1).expect("a machine").0;
     let wish = Wish {
-        rate_hz: 16_000.0,
+        rate_hz: 48_000.0,
         seconds: 12.0,
         run: Run::Blip,
         fastest_rad_s: Some(450.0),
@@ -27,7 +27,7 @@ fn made(exhaust: bool) -> Vec<u8> {
         seed: 3,
     };
     let mut maker = Maker::new(&corran, &wish).expect("it is made");
-    let mut out = WavOut::new(std::io::Cursor::new(Vec::new()), maker.channels() as u16, 16_000).expect("a heading");
+    let mut out = WavOut::new(std::io::Cursor::new(Vec::new()), maker.channels() as u16, 48_000).expect("a heading");
     while let Some(block) = maker.next_block() {
         out.write(&block).expect("it is written");
     }

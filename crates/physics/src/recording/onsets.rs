@@ -12,8 +12,8 @@ const LOOKED_AT: f64 = 3.4;
 const ABOVE_NOISE: f64 = 4.2;
 /// It may be a spark as well with so much energy in its first samples \[1\] (own choice).
 const MAYBE_ENERGY: f64 = 45.0;
-/// What surely is one rises so high, or has so much energy in its first samples, in standard deviations and their squares \[1\] (own
-/// choice): noise alone does so once in ten minutes.
+/// What surely is one rises so high, or has so much energy in its first samples, in standard deviations and their squares \[1\]
+/// (own choice): noise alone does so once in ten minutes.
 const SURELY_ABOVE: f64 = 5.5;
 const SURELY_ENERGY: f64 = 64.0;
 const ENERGY_OVER: usize = 12;

@@ -154,9 +154,9 @@ impl<R: BufRead> Table<R> {
         .unwrap_or(1.0);
         for c in 0..2 {
             let volts = named(self.columns.channels[c], &|u| match u {
-                "V" | "v" | "Volt" | "Volts" | "volt" | "volts" => Some(1.0),
                 "mV" | "mv" => Some(1e-3),
-                "kV" => Some(1e3),
+                "kV" | "kv" => Some(1e3),
+                volts if volts.eq_ignore_ascii_case("v") || volts.to_ascii_lowercase().starts_with("volt") => Some(1.0),
                 _ => None,
             });
             self.scale[c] = volts.unwrap_or(1.0);

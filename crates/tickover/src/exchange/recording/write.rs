@@ -21,13 +21,20 @@ impl<W: Write + Seek> WavOut<W> {
     pub fn new(mut to: W, channels: u16, rate: u32) -> io::Result<Self> {
         let frame = 2 * channels;
         let mut head = Vec::with_capacity(44);
-        head.extend(b"RIFF\0\0\0\0WAVEfmt \x10\0\0\0\x01\0");
+        for (name, size) in [(b"RIFF", 0u32), (b"WAVE", u32::from_le_bytes(*b"fmt "))] {
+            head.extend(name);
+            head.extend(size.to_le_bytes());
+        }
+        // Sixteen bytes follow; integers.
+        head.extend(16u32.to_le_bytes());
+        head.extend(1u16.to_le_bytes());
         head.extend(channels.to_le_bytes());
         head.extend(rate.to_le_bytes());
         head.extend((rate * u32::from(frame)).to_le_bytes());
         head.extend(frame.to_le_bytes());
         head.extend(16u16.to_le_bytes());
-        head.extend(b"data\0\0\0\0");
+        head.extend(b"data");
+        head.extend(0u32.to_le_bytes());
         to.write_all(&head)?;
         Ok(Self { to, bytes: 0, buffer: Vec::new() })
     }

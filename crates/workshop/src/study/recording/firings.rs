@@ -73,7 +73,7 @@ const SUREST_SPEED: f64 = 1e-3;
 /// Heights of two in turn that differ by this share are told \[1\] (own choice).
 const WEAKER: f64 = 0.9;
 /// Several sparks are by design in this share of the firings up to some speed \[1\] (own choice).
-const BY_DESIGN: f64 = 0.8;
+const BY_DESIGN: f64 = 0.6;
 
 /// From the median of sizes to a standard deviation for normal scatter \[1\], exactly 1/Φ⁻¹(¾).
 pub(super) const MAD_TO_DEVIATION: f64 = 1.482_602_218_505_602;
