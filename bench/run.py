@@ -106,6 +106,26 @@ def free():
     ]
 
 
+def charge():
+    """A charge curve over twelve speeds."""
+    ours = min((run(build("physics", "charge_time")) for _ in range(RUNS)), key=lambda r: r["seconds"])
+    ngspice = run(sys.executable, HERE / "charge.py")
+    apart = max(abs(a - b) for a, b in zip(ours["amps"], ngspice["amps"]))
+    return [
+        "",
+        "# A charge curve",
+        "",
+        f"Mean current of a three-phase alternator with a bridge into a battery at {ours['speeds']} speeds, each to its steady state.",
+        "",
+        "| by | seconds | times as long as the program |",
+        "| --- | ---: | ---: |",
+        f"| Tickover, Rust, one thread | {ours['seconds']:.4f} | 1.0 |",
+        f"| ngspice, 60 periods of 800 steps | {ngspice['seconds']:.1f} | {ngspice['seconds'] / ours['seconds']:.0f} |",
+        "",
+        f"They lie apart by at most {1e3 * apart:.0f} mA, of {max(ours['amps']):.1f} A at the fastest. The program runs {ours['periods']} periods in all, ngspice 720.",
+    ]
+
+
 def main():
     values = pathlib.Path(ROOT / "out" / "surface.tsv")
     values.parent.mkdir(exist_ok=True)
@@ -147,6 +167,7 @@ def main():
     ]
     text += free()
     text += chance()
+    text += charge()
     (HERE / "results.md").write_text("\n".join(text) + "\n")
     print("\n".join(text))
 

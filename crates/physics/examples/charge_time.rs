@@ -1,6 +1,6 @@
 //! How long a charge curve over twelve speeds takes here, for `bench/charge.py`: one line of JSON.
 //!
-//! The circuit is that of `reference/electric/time.cir`: three phases in a star, a bridge, a battery.
+//! Three phases in a star, a bridge, a battery; `bench/charge.py` has the same circuit for ngspice.
 
 use physics::charge::{Bus, Circuit, Kind, steady};
 use std::{f64::consts::TAU, time::Instant};

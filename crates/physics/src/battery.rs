@@ -1,6 +1,6 @@
 //! A lead-acid battery: rest volts, capacity against current and temperature, what it takes.
 
-/// Rest volts of one flooded cell [V] at states of charge of 0, 25, 50, 75 and 100 %: a sixth of the 12 V table of the Battery Council International
+/// Rest volts of one flooded cell [V] at states of charge of 0, 25, 50, 75 and 100 %: a sixth of the 12 V table of its source: Battery Council International
 /// (11.89, 12.06, 12.24, 12.45, 12.65 V at 26.7 °C; other published tables differ by up to 0.05 V).
 const CELL_V: [f64; 5] = [11.89 / 6.0, 12.06 / 6.0, 12.24 / 6.0, 12.45 / 6.0, 12.65 / 6.0];
 

@@ -6,7 +6,7 @@ use crate::copper;
 pub const CLASS_5: [(f64, f64); 8] =
     [(0.5, 39.0), (0.75, 26.0), (1.0, 19.5), (1.5, 13.3), (2.5, 7.98), (4.0, 4.95), (6.0, 3.3), (10.0, 1.91)];
 
-/// The same of solid and stranded conductors, classes 1 and 2 (IEC 60228:2004 tables 1 and 2, pages read).
+/// The same of solid and stranded conductors, classes 1 and 2 [mm²], [Ω/km] (IEC 60228:2004 tables 1 and 2, pages read).
 pub const CLASS_2: [(f64, f64); 8] =
     [(0.5, 36.0), (0.75, 24.5), (1.0, 18.1), (1.5, 12.1), (2.5, 7.41), (4.0, 4.61), (6.0, 3.08), (10.0, 1.83)];
 

@@ -16,6 +16,10 @@ use workshop::{
         self, NotStudied, Study,
         alike::Alike,
         curve::{self, CurveStudy},
+        electric::{
+            NotTold, charge, charge::ChargeStudy, ride, ride::RideStudy, windings, windings::WindingsStudy, wires,
+            wires::WiresStudy,
+        },
         engine::{self, surfaces_needed},
         idle::IdleStudy,
         load::{self, LoadStudy},
@@ -132,7 +136,34 @@ pub struct Answer {
     pub spark: Option<Result<SparkStudy, spark::Held>>,
     /// What holds the rotor and balances it, where the file has one.
     pub holds: Option<HeldStudy>,
+    /// Windings, charging, ride and wires.
+    pub electric: Electric,
     model: Option<EngineModel>,
+}
+
+/// Everything electrical that is known about a machine.
+#[derive(Debug)]
+pub struct Electric {
+    /// Windings, where some were measured.
+    pub windings: Option<WindingsStudy>,
+    /// Charging, or what is missing for it.
+    pub charge: Result<ChargeStudy, NotTold>,
+    /// The battery over a ride, or what is missing for it.
+    pub ride: Result<RideStudy, NotTold>,
+    /// Wires, where the file has some.
+    pub wires: Option<WiresStudy>,
+}
+
+impl Electric {
+    /// Works it out; a fraction of a second.
+    pub fn of(machine: &Machine) -> Self {
+        Self {
+            windings: windings::study(machine),
+            charge: charge::study(machine),
+            ride: ride::study(machine),
+            wires: wires::study(machine),
+        }
+    }
 }
 
 /// Works everything out. Takes seconds where the surfaces are not on the shelf; `None` when it was stopped.
@@ -153,7 +184,8 @@ pub fn answer(read: Read, progress: &Progress, shelf: &dyn Shelf) -> Option<Answ
     let holds = rotor::held::study(&read.machine, rotor.as_ref().ok(), cut_m).ok();
     let curve = read.curve.as_ref().map_err(|e| *e);
     let spark = read.machine.ignition.said().then(|| spark::study(&read.machine, curve));
-    (!progress.counter.stopped()).then(|| Answer { read, study, rotor, spark, holds, model: model.ok() })
+    let electric = Electric::of(&read.machine);
+    (!progress.counter.stopped()).then(|| Answer { read, study, rotor, spark, holds, electric, model: model.ok() })
 }
 
 /// The engine's surfaces, from the shelf or computed.
@@ -262,6 +294,11 @@ impl Answer {
         answer.rotor =
             self.read.machine.rotor.is_some().then(|| wire::rotor(&self.read.machine, &self.rotor, self.holds.as_ref()));
         answer.spark = self.spark.as_ref().map(wire::spark);
+        let (machine, electric) = (&self.read.machine, &self.electric);
+        answer.windings = electric.windings.as_ref().map(|found| wire::Part::Found(wire::Windings::of(found)));
+        answer.charge =
+            electric.charge.as_ref().ok().map(|found| wire::Part::Found(wire::Charge::of(machine, found, &electric.ride)));
+        answer.wires = electric.wires.as_ref().map(|found| wire::Part::Found(wire::Wires::of(machine, found)));
         answer
     }
 }
@@ -294,4 +331,31 @@ pub fn sheet(answer: &Answer) -> Paper {
 pub fn spark_sheet(answer: &Answer) -> Paper {
     let found = answer.spark.as_ref()?.as_ref().ok()?;
     Some(sheets::sheet::spark(&answer.read.machine, found, &SheetOptions::default()))
+}
+
+/// The sheet of windings that were measured, as PDF. `None` where there are none.
+///
+/// # Errors
+/// As [`sheets::sheet::windings`].
+pub fn windings_sheet(answer: &Answer) -> Paper {
+    let found = answer.electric.windings.as_ref()?;
+    Some(sheets::sheet::windings(&answer.read.machine, found, &SheetOptions::default()))
+}
+
+/// The sheet of charging and ride, as PDF. `None` where charging is not told.
+///
+/// # Errors
+/// As [`sheets::sheet::charge`].
+pub fn charge_sheet(answer: &Answer) -> Paper {
+    let found = answer.electric.charge.as_ref().ok()?;
+    Some(sheets::sheet::charge(&answer.read.machine, found, &answer.electric.ride, &SheetOptions::default()))
+}
+
+/// The wiring as fitted, as PDF. `None` without wires.
+///
+/// # Errors
+/// As [`sheets::sheet::wires`].
+pub fn wires_sheet(answer: &Answer) -> Paper {
+    let found = answer.electric.wires.as_ref()?;
+    Some(sheets::sheet::wires(&answer.read.machine, found, &SheetOptions::default()))
 }

@@ -2,6 +2,8 @@
 //!
 //! A shunt regulator joins the windings for whole periods, a series regulator leaves them open for whole periods, as often as holds the volts: it is
 //! taken as a share of time, the rest of which the alternator works through. How it switches within a period is its own affair and left out.
+//! One that switches many times in a period charges with what the inductance gives back too: the mean current and volts stay, but the windings carry more
+//! (ngspice has 26.4 A where this has 21.9 A, in a star at twenty switchings a period), so the heat that is told for it is too low.
 
 use super::{
     circuit::{Bus, Circuit},

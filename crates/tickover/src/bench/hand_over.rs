@@ -81,6 +81,33 @@ fn printed(made: Option<Paper>, name: &str) -> Response {
     }
 }
 
+/// The sheet of windings.
+pub(super) async fn windings_sheet(asked: Asked) -> Result<Response, Trouble> {
+    to_check_by(asked, "-windings", desk::windings_sheet).await
+}
+
+/// The sheet of charging and ride.
+pub(super) async fn charge_sheet(asked: Asked) -> Result<Response, Trouble> {
+    to_check_by(asked, "-charge", desk::charge_sheet).await
+}
+
+/// The wiring as fitted.
+pub(super) async fn wires_sheet(asked: Asked) -> Result<Response, Trouble> {
+    to_check_by(asked, "-wires", desk::wires_sheet).await
+}
+
+/// A sheet that nothing is cut by.
+async fn to_check_by(asked: Asked, named: &str, made: fn(&Answer) -> Paper) -> Result<Response, Trouble> {
+    let Asked { bench, slug, .. } = &asked;
+    let work = cards::answer_of(bench, slug)?;
+    let made = tokio::task::spawn_blocking(move || work.found().and_then(made)).await;
+    Ok(match made {
+        Ok(Some(Ok(pdf))) => file("application/pdf", &format!("{slug}{named}.pdf"), pdf),
+        Ok(None) => StatusCode::NOT_FOUND.into_response(),
+        Ok(Some(Err(_))) | Err(_) => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+    })
+}
+
 /// The findings.
 pub(super) async fn json(Asked { bench, slug, .. }: Asked) -> Result<Response, Trouble> {
     let work = cards::answer_of(&bench, &slug)?;

@@ -1,4 +1,4 @@
-//! Windings, charging, ride and wires, as JSON.
+//! Charging, ride and wires, as JSON.
 
 use super::{Number, Part, number, rpm};
 use serde::Serialize;
@@ -11,7 +11,6 @@ use workshop::{
             charge::{BreakEven, ChargeStudy, Compared, HotWinding, Point},
             likeness::{Fault, Shown, What},
             ride::{Alone, Plan, RideStudy},
-            windings::{Insulation, JudgedBy, Verdict, WindingFound, WindingsStudy},
             wires::{self, Fuse, WireFound, WiresStudy},
         },
     },
@@ -31,72 +30,8 @@ fn same(x: f64) -> f64 {
     x
 }
 
-fn plain(f: Finding) -> Number {
+pub(super) fn plain(f: Finding) -> Number {
     number(f, same)
-}
-
-/// Windings.
-#[derive(Debug, Serialize)]
-pub struct Windings {
-    windings: Vec<Winding>,
-}
-
-#[derive(Debug, Serialize)]
-struct Winding {
-    name: String,
-    at_20_ohm: Number,
-    least_ohm: Option<f64>,
-    most_ohm: Option<f64>,
-    judged_by: &'static str,
-    verdict: &'static str,
-    leads_unknown: bool,
-    twins: Option<Twins>,
-    insulation_ohm: Option<f64>,
-    insulation: Option<&'static str>,
-}
-
-#[derive(Debug, Serialize)]
-struct Twins {
-    count: usize,
-    off_share: Number,
-    /// `null`: cannot tell.
-    odd: Option<bool>,
-}
-
-impl Windings {
-    /// From a study.
-    pub fn of(study: &WindingsStudy) -> Self {
-        let one = |w: &WindingFound| {
-            let (judged_by, range) = match w.by {
-                JudgedBy::Record(least, most) => ("record", Some((least, most))),
-                JudgedBy::Trade(least, most) => ("common_practice", Some((least, most))),
-                JudgedBy::Nothing => ("nothing", None),
-            };
-            Winding {
-                name: w.name.clone(),
-                at_20_ohm: plain(w.at_20),
-                least_ohm: range.map(|r| r.0),
-                most_ohm: range.map(|r| r.1),
-                judged_by,
-                verdict: match w.verdict {
-                    Verdict::Within => "within",
-                    Verdict::OnTheEdge => "cannot_tell",
-                    Verdict::Low => "low",
-                    Verdict::High => "high",
-                    Verdict::NotJudged => "not_judged",
-                },
-                leads_unknown: w.leads_unknown,
-                twins: w.twins.as_ref().map(|t| Twins { count: t.count, off_share: plain(t.off), odd: t.odd }),
-                insulation_ohm: w.insulation.map(|i| i.0),
-                insulation: w.insulation.map(|i| match i.1 {
-                    Insulation::Good => "good",
-                    Insulation::Doubtful => "doubtful",
-                    Insulation::ToFrame => "to_frame",
-                }),
-            }
-        };
-        Self { windings: study.windings.iter().map(one).collect() }
-    }
 }
 
 /// Charging.

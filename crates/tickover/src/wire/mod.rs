@@ -20,6 +20,7 @@ mod run;
 mod spark;
 mod trim;
 mod warning;
+mod windings;
 
 use serde::Serialize;
 use workshop::{
@@ -33,7 +34,7 @@ use workshop::{
 pub use alike::Alike;
 pub use chance::Sensitivity;
 pub use curve::Curve;
-pub use electric::{Charge, Windings, Wires};
+pub use electric::{Charge, Wires};
 pub use holds::Holds;
 pub use idle::{Chance, Idle, Rest, verdict_code};
 pub use load::Load;
@@ -43,6 +44,7 @@ pub use run::Run;
 pub use spark::{Spark, spark};
 pub use trim::Trim;
 pub use warning::Warning;
+pub use windings::Windings;
 
 /// Format of the answers.
 pub const FORMAT: u32 = 1;

@@ -24,6 +24,7 @@ const PROSE: &[(&str, &str)] = &[
     ),
     ("crates/tickover/src/exchange/netlist/", "lines of a netlist, which ngspice reads"),
     ("crates/workshop/src/machine/schema.rs", "descriptions in the published schema"),
+    ("crates/tickover/src/exchange/netlist/", "lines in the language of ngspice"),
     ("crates/workshop/src/machine/template.rs", "comments in the file that the mechanic fills in"),
 ];
 

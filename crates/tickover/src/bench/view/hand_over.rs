@@ -3,7 +3,7 @@
 use super::card::{Card, State, fold};
 use jobbook::Revision;
 use maud::{Markup, html};
-use sheets::words::page as words;
+use sheets::words::{electric as text, page as words};
 
 /// The fold.
 pub fn fold_of(card: &Card) -> Markup {
@@ -22,6 +22,11 @@ pub fn fold_of(card: &Card) -> Markup {
                     a.button href={ (base) "/sheet.pdf" } { (words::SHEET) }
                     @if has_rotor { a.button href={ (base) "/rotor.pdf" } { (words::ROTOR_SHEET) } }
                     @if has_spark { a.button href={ (base) "/spark.pdf" } { (words::SPARK_SHEET) } }
+                    @if let State::Found(answer) = &card.state {
+                        @if answer.electric.charge.is_ok() { a.button href={ (base) "/charge.pdf" } { (text::CHARGE_SHEET) } }
+                        @if answer.electric.windings.is_some() { a.button href={ (base) "/windings.pdf" } { (text::WINDINGS_SHEET) } }
+                        @if answer.electric.wires.is_some() { a.button href={ (base) "/wires.pdf" } { (text::WIRES_BUTTON) } }
+                    }
                     a.button.plain href={ (base) "/study.json" } { (words::JSON) }
                 }
                 a.button.plain href={ (base) "/machine.toml" } { (words::FILE) }

@@ -2,6 +2,7 @@
 
 mod alike;
 mod calibration;
+mod electric;
 
 use super::card::{Card, State, cautions, fold, list, watch};
 use crate::{desk::Answer, pictures};
@@ -65,6 +66,7 @@ pub fn fold_of(card: &Card) -> Markup {
             @if let State::Found(answer) = &card.state {
                 (rotor::rotor(answer))
                 (spark::spark(answer))
+                (electric::electric(answer))
             }
             @if !read.warnings.is_empty() {
                 details {
@@ -122,6 +124,7 @@ pub fn said(answer: &Answer) -> Vec<String> {
     all.extend(answer.alike().ok().map(say::alike::explains));
     all.extend(answer.trim().ok().map(say::advice));
     all.extend(rotor::said(answer));
+    all.extend(electric::said(answer));
     all
 }
 

@@ -103,9 +103,9 @@ pub fn netlist(title: &str, circuit: &Circuit, taken: &Taken, regulator: Regulat
 
 /// What the regulator feels: volts of plus as a filter of a few periods lets them through, and the two switches that follow it.
 fn regulates(out: &mut String, set_v: f64, omega_rad_s: f64) {
-    /// How far the volts swing about what is held [V], each way.
-    const SWING_V: f64 = 0.02;
-    let tau = 3.0 * std::f64::consts::TAU / omega_rad_s;
+    /// How far the volts swing about what is held [V], each way: so that it switches every few periods.
+    const SWING_V: f64 = 0.3;
+    let tau = 20.0 * std::f64::consts::TAU / omega_rad_s;
     // Writing into a string does not fail.
     let _ = writeln!(out, "Rfeel plus meant 10k");
     let _ = writeln!(out, "Cfeel meant 0 {:.9e}", tau / 1e4);

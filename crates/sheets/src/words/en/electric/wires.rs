@@ -11,6 +11,8 @@ use workshop::{
 pub const WIRES_TITLE: &str = "Wires and earths";
 /// Title of the sheet.
 pub const WIRES_SHEET: &str = "Wiring of ignition and charging, as fitted";
+/// Button.
+pub const WIRES_BUTTON: &str = "Wiring as fitted";
 /// Heads of the list.
 pub const WIRES_HEAD: [&str; 6] = ["wire", "colour", "size", "carries", "drops", "warmer by"];
 /// How it was computed.
