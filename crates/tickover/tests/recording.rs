@@ -21,7 +21,9 @@ fn corran() -> &'static str {
 }
 
 /// Everything of a file: rate, both channels, notes.
-fn read(bytes: &[u8]) -> Result<(f64, [Vec<f32>; 2], Vec<Note>), String> {
+type Whole = (f64, [Vec<f32>; 2], Vec<Note>);
+
+fn read(bytes: &[u8]) -> Result<Whole, String> {
     let mut incoming = Incoming::open(bytes, Some(bytes.len() as u64), &Columns::default()).map_err(|fault| fault.said())?;
     let mut all = [Vec::new(), Vec::new()];
     let mut block = [Vec::new(), Vec::new()];
