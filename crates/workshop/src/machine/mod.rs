@@ -9,6 +9,7 @@ mod check;
 mod defect;
 mod edit;
 mod held;
+mod inconsistency;
 pub mod limits;
 pub mod metal;
 mod place;
