@@ -207,7 +207,6 @@ fn what_no_fault_explains_is_told() {
     let l = likeness::likeness(&a, &likeness::sets(&a).unwrap()).unwrap().unwrap();
     assert!(!l.fits, "{l:#?}");
     assert_eq!(likeness::sets(&a).unwrap().len(), 2);
-    assert_eq!(What::Leads(1), What::Leads(1));
 }
 
 /// One constant load of so many amps and nothing else.
@@ -279,7 +278,9 @@ fn wires_drop_as_the_tables_have_it() {
     assert!(drop.si > in_loom && drop.si < in_loom * 314.5 / 274.5, "{} {in_loom}", drop.si);
     assert!((w.ohm.si - in_loom / 10.0).abs() < 1e-12);
     assert_eq!((w.verdict, w.unknown), (wires::Verdict::Drops, [false, true]));
-    assert!(matches!(w.fuse, Some(Fuse::TooSmall(would)) if would == 15.0), "{:?}", w.fuse);
+    // 10 A ask for a fuse of 15 A, and 1.5 mm² carries less than that for long: no fuse does both.
+    assert!(w.carries_a < 15.0 && w.fuse == Some(Fuse::WireTooThin), "{:?} {}", w.fuse, w.carries_a);
+    assert!(!w.no_fuse && !found.wires.iter().any(|w| w.no_fuse && w.fuse.is_some()));
     // 4 m need so much section that 0.3 V are kept: 4.95 Ω/km is 0.21 V, 7.98 is 0.34.
     assert_eq!(w.better_m2.map(|m2| (m2 * 1e7).round()), Some(40.0));
     // AWG 14 by ASTM B258: 2.08 mm², 8.29 Ω/km of solid copper.

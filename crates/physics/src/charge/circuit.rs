@@ -148,7 +148,10 @@ impl Circuit {
     ///
     /// A switch from each input to the frame carries what its upper diode would, so a bridge into nothing stands for it.
     pub fn shunted(&self, switch_v: f64) -> (Self, Bus) {
-        (self.clone(), Bus { emf_v: switch_v - self.diode_v, resistance_ohm: 0.0 })
+        let mut joined = self.clone();
+        // The regulator's own switches: a fault of the rectifier's upper diodes is none of theirs.
+        joined.terminals.iter_mut().for_each(|t| t.upper = Valve::Diode);
+        (joined, Bus { emf_v: switch_v - self.diode_v, resistance_ohm: 0.0 })
     }
 
     /// Judges it.

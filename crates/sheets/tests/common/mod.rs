@@ -98,6 +98,7 @@ pub fn machine() -> Machine {
         lamp: Lamp { delay: one(0.0), mark: deg(1.0, 0.0), rev_counter: one(0.02) },
         rotor: None,
         ignition: Default::default(),
+        electric: Default::default(),
         idle: Some(IdleSeen {
             speed: speed(1050.0, 40.0),
             hangs_at: Some(speed(2400.0, 100.0)),

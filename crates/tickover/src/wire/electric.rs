@@ -310,6 +310,8 @@ struct Wire {
     better_mm2: Option<f64>,
     fuse: Option<&'static str>,
     fuse_a: Option<f64>,
+    /// It comes from the battery and has none.
+    fuse_missing: bool,
 }
 
 impl Wires {
@@ -338,8 +340,10 @@ impl Wires {
                 Fuse::Fits => "fits",
                 Fuse::TooSmall(_) => "too_small",
                 Fuse::TooLarge(_) => "too_large",
+                Fuse::WireTooThin => "wire_too_thin",
             }),
             fuse_a: w.fuse.as_ref().map(|f| f.si),
+            fuse_missing: f.no_fuse,
         };
         Self { wires: machine.electric.wires.iter().zip(&study.wires).map(one).collect() }
     }

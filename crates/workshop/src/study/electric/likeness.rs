@@ -16,6 +16,13 @@ use quantity::Reading;
 const MODEL: f64 = 0.05;
 /// The same at nought: amps [A] and volts [V] (own choice).
 const FLOOR: f64 = 0.15;
+/// The same for the battery's volts \[1\] (own choice): what sets them is the regulator, whose ± is in the file, not the alternator's model.
+const MODEL_VOLTS: f64 = 0.015;
+
+/// How far the model may be off by itself.
+fn model(what: What, si: f64) -> f64 {
+    si * if what == What::Volts { MODEL_VOLTS } else { MODEL }
+}
 /// Meters that answer to the mean of the size show π/(2√2) of it, so that a sine reads right \[1\], exact.
 const METER: f64 = std::f64::consts::PI / (2.0 * std::f64::consts::SQRT_2);
 /// Standard deviations of a mean square by which the best fault may miss the readings \[1\] (own choice).
@@ -301,7 +308,7 @@ pub fn compared(sets: &[Set]) -> Vec<(f64, Vec<Compared>)> {
     let of = |set: &Set| {
         let list = set.readings.iter().filter(|(what, _)| set.middle.of(*what).is_finite()).map(|(what, r)| {
             let si = set.middle.of(*what);
-            let own = set.by(*what).hypot(MODEL * si).hypot(FLOOR);
+            let own = set.by(*what).hypot(model(*what, si)).hypot(FLOOR);
             Compared {
                 what: *what,
                 read: Finding { si: r.si, plus_minus_si: r.plus_minus_si },
@@ -333,7 +340,7 @@ pub fn likeness(a: &Alternator, sets: &[Set]) -> Result<Option<Likeness>, NotTol
                 for (what, reading) in &set.readings {
                     let si = there.of(*what);
                     if si.is_finite() {
-                        let u = 0.5 * set.by(*what).hypot(MODEL * si).hypot(FLOOR).hypot(reading.plus_minus_si);
+                        let u = 0.5 * set.by(*what).hypot(model(*what, si)).hypot(FLOOR).hypot(reading.plus_minus_si);
                         square += ((reading.si - si) / u).powi(2);
                         n += 1;
                     } else if *what != What::Ripple {

@@ -171,7 +171,11 @@ fn twins(read: &[WindingRead], cold: &[Finding], k: usize) -> Option<Twins> {
     others.sort_by(f64::total_cmp);
     let middle = 0.5 * (others[(others.len() - 1) / 2] + others[others.len() / 2]);
     let off = cold[k].si / middle - 1.0;
-    let own = |j: usize| read[j].resistance.plus_minus_si / cold[j].si;
+    if middle <= 0.0 || !off.is_finite() {
+        return Some(Twins { count: alike.len(), off: Finding { si: off, plus_minus_si: f64::INFINITY }, odd: None });
+    }
+    // Beside the middle, so that a winding of nothing is as sure as the others.
+    let own = |j: usize| read[j].resistance.plus_minus_si / middle;
     let mean_square: f64 =
         alike.iter().filter(|&&j| j != k).map(|&j| own(j).powi(2)).sum::<f64>() / (others.len() * others.len()) as f64;
     let by = (own(k).powi(2) + mean_square).sqrt();

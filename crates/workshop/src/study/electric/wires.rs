@@ -29,9 +29,9 @@ const FUSE_CARRIES: f64 = 0.75;
 /// Ratings of fuses [A] (ISO 8820-3, from memory).
 const FUSES_A: [f64; 10] = [2.0, 3.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 40.0];
 /// Terminals by DIN 72552-2 that a motorcycle has.
-pub const TERMINALS: [&str; 28] = [
-    "1", "2", "4", "15", "15a", "30", "31", "31b", "49", "49a", "50", "51", "56", "56a", "56b", "58", "59", "59a", "59b", "59c",
-    "61", "B+", "D+", "D-", "DF", "U", "V", "W",
+pub const TERMINALS: [&str; 34] = [
+    "1", "2", "4", "15", "15a", "30", "31", "31b", "49", "49a", "50", "51", "54", "55", "56", "56a", "56b", "58", "59", "59a",
+    "59b", "59c", "61", "85", "86", "87", "B+", "D+", "D-", "DF", "L", "U", "V", "W",
 ];
 
 /// How a wire stands.
@@ -56,6 +56,8 @@ pub enum Fuse {
     TooSmall(f64),
     /// The wire burns before it goes; the largest that protects it [A], where there is one.
     TooLarge(Option<f64>),
+    /// None both holds this load and goes before this wire.
+    WireTooThin,
 }
 
 /// One wire.
@@ -77,6 +79,8 @@ pub struct WireFound {
     pub better_m2: Option<f64>,
     /// Its fuse.
     pub fuse: Option<Fuse>,
+    /// It comes from the battery and has no fuse.
+    pub no_fuse: bool,
     /// Its ends whose terminals DIN 72552 does not know: the first, the second.
     pub unknown: [bool; 2],
 }
@@ -156,8 +160,16 @@ fn one(machine: &Machine, w: &Wire) -> WireFound {
         verdict,
         better_m2,
         fuse: w.fuse.as_ref().map(|f| fuse(f.si, amps.map(|a| a.0), carries_a)),
+        no_fuse: w.fuse.is_none() && feeds(w),
         unknown: [!known(&w.from.1), !known(&w.to.1)],
     }
+}
+
+/// Whether it takes current from the battery's live side to anything but a fuse. The starter's and the frame's wires have none.
+fn feeds(w: &Wire) -> bool {
+    let live = |end: &(WirePart, String)| end.0 == WirePart::Battery && end.1 != "31";
+    let other = if live(&w.from) { w.to.0 } else { w.from.0 };
+    (live(&w.from) || live(&w.to)) && !matches!(other, WirePart::Frame | WirePart::Fuse)
 }
 
 fn fuse(rated_a: f64, amps: Option<f64>, carries_a: f64) -> Fuse {
@@ -165,7 +177,10 @@ fn fuse(rated_a: f64, amps: Option<f64>, carries_a: f64) -> Fuse {
         return Fuse::TooLarge(FUSES_A.into_iter().rev().find(|f| *f <= carries_a));
     }
     match amps.filter(|i| *i > FUSE_CARRIES * rated_a) {
-        Some(i) => Fuse::TooSmall(FUSES_A.into_iter().find(|f| FUSE_CARRIES * f >= i).unwrap_or(i / FUSE_CARRIES)),
+        // A fuse that holds the load must still go before the wire.
+        Some(i) => {
+            FUSES_A.into_iter().find(|f| FUSE_CARRIES * f >= i && *f <= carries_a).map_or(Fuse::WireTooThin, Fuse::TooSmall)
+        }
         None => Fuse::Fits,
     }
 }

@@ -19,8 +19,8 @@ pub const HOT_STATOR: Caution = Caution {
 };
 /// Before anything is measured on a running engine.
 pub const RUNNING: Caution = Caution {
-    danger: "A running engine: turning parts catch, exhaust gas kills, unplugged leads carry tens of volts.",
-    protects: "Sleeves and hair back, outdoors or extraction. Plug meters in before the engine runs. Never run it with the battery off: volts rise and burn electronics.",
+    danger: "A running engine: turning parts catch, exhaust gas kills, the leads of an unplugged alternator carry 100 V and more when it runs fast.",
+    protects: "Sleeves and hair back, outdoors or extraction. Plug meters in before the engine runs. One hand at unplugged leads, at low speed only. Never run it with the battery disconnected: volts rise and burn electronics.",
 };
 /// Before wires are changed.
 pub const WIRES: Caution = Caution {

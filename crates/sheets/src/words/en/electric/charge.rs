@@ -48,7 +48,7 @@ pub fn kind_of(machine: &Machine) -> Option<String> {
         Kind::HalfWave => "one phase and one diode",
         Kind::FullWave => "one phase and a bridge of four diodes",
         Kind::Star => "three phases in a star and a bridge of six diodes",
-        Kind::Delta => "three phases in a ring and a bridge of six diodes",
+        Kind::Delta => "three phases in delta and a bridge of six diodes",
     };
     let keeps = match &c.keeps {
         Keeps::Nothing => "no regulator".to_owned(),
@@ -75,9 +75,16 @@ pub fn charging(study: &ChargeStudy) -> Vec<String> {
             number(last.loads_a, 1)
         ));
         all.push(format!(
-            "Fast, with everything on, there are {} at the battery, and the ripple there is {}\u{a0}V as a meter for alternating volts reads it through a capacitor.",
+            "Fast, with everything on, there are {} at the battery{}.",
             volts(last.plus),
-            number(last.ripple_v, 2)
+            if last.through < 1.0 {
+                ", the regulator at work".to_owned()
+            } else {
+                format!(
+                    ", and the ripple there is {}\u{a0}V as a meter for alternating volts reads it through a capacitor",
+                    number(last.ripple_v, 2)
+                )
+            }
         ));
     }
     all.push(heat(study));
@@ -92,7 +99,7 @@ fn even(found: BreakEven, with: &str) -> String {
         BreakEven::Never => {
             format!("With {with}, charging covers the loads at no speed of this engine: the battery always runs down.")
         }
-        BreakEven::Always => format!("With {with}, charging covers the loads even at the slowest."),
+        BreakEven::Always => format!("With {with}, charging covers the loads at every speed from the kick on."),
     }
 }
 
@@ -119,7 +126,15 @@ pub fn charge_warnings(machine: &Machine, study: &ChargeStudy) -> Vec<String> {
     const BOILS: f64 = 1.25;
     let mut all = Vec::new();
     let nominal = machine.electric.battery.as_ref().map_or(12.0, |b| 2.0 * f64::from(b.cells));
-    let most = study.points.iter().map(|p| p.plus).fold(Finding::default(), |a, b| if b.si > a.si { b } else { a });
+    let read = machine.electric.charging.iter().flat_map(|c| &c.seen).filter_map(|s| s.volts.as_ref());
+    let read = read.map(|r| Finding { si: r.si, plus_minus_si: r.plus_minus_si });
+    let upper = |f: &Finding| f.si + f.plus_minus_si;
+    let most = study
+        .points
+        .iter()
+        .map(|p| p.plus)
+        .chain(read)
+        .fold(Finding::default(), |a, b| if upper(&b) > upper(&a) { b } else { a });
     if most.si + most.plus_minus_si > BOILS * nominal {
         all.push(format!(
             "Volts at the battery may reach {}: more than {} boils it dry.",
@@ -155,14 +170,21 @@ pub fn charge_row(p: &Point) -> Vec<String> {
 pub fn charge_steps() -> Vec<(Option<Caution>, &'static str)> {
     vec![
         (Some(super::BATTERY), "Charge the battery, let it rest for hours, read its volts."),
-        (None, "Ammeter or clamp into the battery's lead, voltmeter across the battery; everything off that may be off."),
+        (
+            None,
+            "A clamp round the battery's lead (an ammeter in line only where its fuse bears the whole charge current, and never through the starter), voltmeter across the battery; everything off that may be off.",
+        ),
         (
             Some(super::RUNNING),
             "Run it at three speeds, everything off and everything on. Note speed, amps, volts, alternating volts at the battery through a capacitor.",
         ),
         (
             None,
-            "Alternating volts between each pair of the alternator's leads, plugged in; stop, unplug the rectifier, and the same again.",
+            "Alternating volts between each pair of the alternator's leads, plugged in; stop, unplug the rectifier, and the same again at one low, steady speed.",
+        ),
+        (
+            Some(super::HOT_STATOR),
+            "If its inductance is not known: engine still, all the alternator's leads bolted together, a clamp meter round one of them; then run it at a known speed and read. No ammeter in line: if its fuse goes, the leads open under load.",
         ),
         (None, "Put the readings under [[charging.seen]] and ask again what they look like."),
     ]

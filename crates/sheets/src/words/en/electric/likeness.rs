@@ -77,7 +77,10 @@ pub fn likeness(found: &Likeness) -> Vec<String> {
     } else {
         all.push(format!("The readings do not tell these apart: {}.", named.join("; ")));
     }
-    all.push("Each kind of fault counts as equally likely before; put the fault back, or the part in question into another machine, to prove it.".to_owned());
+    all.push(
+        "Each kind of fault counts as equally likely before; fit a part that is known to be sound and read again, to prove it."
+            .to_owned(),
+    );
     all
 }
 

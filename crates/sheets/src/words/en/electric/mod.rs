@@ -31,7 +31,7 @@ pub fn not_told(why: NotTold) -> String {
             Some(field) => format!("Not told: {path} is not in the file ({}).", field.label),
             None => format!("Not told: the machine file has no [{path}]."),
         },
-        NotTold::NoInductance => "Not told: without its inductance nobody can say what current an alternator gives. Read charging.inductance with a bridge meter, or join all its leads at a known speed and read charging.joined_amps.".to_owned(),
+        NotTold::NoInductance => "Not told: without its inductance nobody can say what current an alternator gives. Read charging.inductance with a meter for inductance, or do the last step of the charging check: all leads joined, a clamp round one of them (charging.joined_amps).".to_owned(),
         NotTold::JoinedTooMuch => "Not told: with all leads joined more amps were read than the winding's resistance alone would let through. Check amps, speed, no-load volts and pole pairs.".to_owned(),
         NotTold::NotSolved(NotSettled::NotACircuit(_)) => "Not told: these readings make no circuit. Check resistance, inductance and volts.".to_owned(),
         NotTold::NotSolved(_) => "Not told: the computed current does not come to rest. Check resistance and inductance: a slip of a thousand does that.".to_owned(),

@@ -74,6 +74,9 @@ pub fn ride(machine: &Machine, study: &RideStudy) -> Vec<String> {
 }
 
 fn far(alone: &Alone) -> String {
+    if !(alone.draws_a > 0.0) {
+        return "without an end: no load that stays on is in the file. Give the ignition as a load that must stay on".to_owned();
+    }
     if alone.lasts.si <= 0.0 {
         return format!("not at all: under {}\u{a0}A its volts are too low from the start", number(alone.draws_a, 1));
     }

@@ -15,7 +15,7 @@ pub const WINDINGS_SHEET: &str = "Winding check";
 /// What holds for every row.
 pub const HOW_WINDINGS: &str = "Resistances are brought to 20 °C by (234.5 + 20)/(234.5 + temperature), as copper has it (IEC 60028), with the meter's leads taken off.";
 /// What resistance cannot show.
-pub const NOT_SHOWN: &str = "What ohms do not show: a few turns shorted among hundreds change the resistance by less than the meter's ±, and a short that opens only when hot shows nothing cold. Compare the no-load volts of the phases at one speed (within 10 %), or the ring of each winding with a bridge meter; for a short to the frame, the insulation test.";
+pub const NOT_SHOWN: &str = "What ohms do not show: a few turns shorted among hundreds change the resistance by less than the meter's ±, and a short or a break that comes only with heat shows nothing cold. Compare the no-load volts of the phases at one speed (within 10 %), or the inductance of each; for a short to the frame, the insulation test.";
 /// Heading of the steps.
 pub const WINDING_STEPS: &str = "How to measure";
 
@@ -77,8 +77,12 @@ pub fn winding(w: &WindingFound) -> Vec<String> {
         let megohms = number(ohm * 1e-6, usize::from(ohm < 1e7));
         all.push(match verdict {
             Insulation::Good => format!("{name}: {megohms}\u{a0}MΩ to the frame is good."),
-            Insulation::Doubtful => format!("{name}: {megohms}\u{a0}MΩ to the frame is doubtful: oil, damp or dirt. Clean and dry it at 60 to 80 °C, and test again."),
-            Insulation::ToFrame => format!("{name}: {megohms}\u{a0}MΩ to the frame is a fault: the winding touches its core. Take it out of use."),
+            Insulation::Doubtful => {
+                format!("{name}: {megohms}\u{a0}MΩ to the frame is doubtful: oil, damp or dirt; the steps say what to do.")
+            }
+            Insulation::ToFrame => {
+                format!("{name}: {megohms}\u{a0}MΩ to the frame is a fault: the winding touches its core. Take it out of use.")
+            }
         });
     }
     all
@@ -93,6 +97,7 @@ pub fn windings_verdict(study: &WindingsStudy) -> String {
     };
     let open = |w: &WindingFound| {
         w.verdict == Verdict::OnTheEdge
+            || w.leads_unknown
             || w.twins.as_ref().is_some_and(|t| t.odd.is_none())
             || matches!(w.insulation, Some((_, Insulation::Doubtful)))
     };
@@ -116,8 +121,12 @@ pub fn winding_steps() -> Vec<(Option<Caution>, &'static str)> {
         (None, "Read each pair of leads twice, turning the plugs a little: a reading that jumps is a plug, not a winding."),
         (Some(super::INSULATION_TEST), "Test each winding against the frame at 500 V for a minute; then discharge it."),
         (
+            None,
+            "Under 1 MΩ: clean it without petrol, let every solvent go in free air, then dry it at 60 to 80 °C and test again.",
+        ),
+        (
             Some(super::RUNNING),
-            "Run it with the rectifier unplugged at one steady speed and read the alternating volts of each pair: this shows shorted turns and weak magnets, which ohms do not.",
+            "Run it with the rectifier unplugged at one low, steady speed and read the alternating volts of each pair: this shows shorted turns and weak magnets, which ohms do not.",
         ),
     ]
 }

@@ -97,8 +97,15 @@ pub fn wire(w: &Wire, found: &WireFound) -> Vec<String> {
             number(found.carries_a, 0),
             number(largest, 1).trim_end_matches(".0")
         )),
+        Some(Fuse::WireTooThin) => all.push(format!(
+            "{name}: no fuse both holds this load and protects this wire, which bears {}\u{a0}A for long: a thicker wire first.",
+            number(found.carries_a, 0)
+        )),
         Some(Fuse::TooLarge(None)) => all.push(format!("{name}: no fuse is small enough for this wire.")),
         _ => {}
+    }
+    if found.no_fuse {
+        all.push(format!("{name}: it comes from the battery and has no fuse: a short sets it alight. A fuse close to the battery (only a starter's own cable has none)."));
     }
     for (at, unknown) in [(&w.from.1, found.unknown[0]), (&w.to.1, found.unknown[1])] {
         if unknown {
@@ -113,13 +120,13 @@ pub fn wires_verdict(study: &WiresStudy) -> String {
     let bad = study
         .wires
         .iter()
-        .filter(|w| matches!(w.verdict, Verdict::Drops | Verdict::Hot) || !matches!(w.fuse, None | Some(Fuse::Fits)))
+        .filter(|w| matches!(w.verdict, Verdict::Drops | Verdict::Hot) || !matches!(w.fuse, None | Some(Fuse::Fits)) || w.no_fuse)
         .count();
     let open = study.wires.iter().filter(|w| w.verdict == Verdict::NoCurrent).count();
     let of = study.wires.len();
     let rest = if open > 0 { format!(" Of {open} the file does not say what they carry.") } else { String::new() };
     match bad {
-        0 => format!("No wire of {of} is too thin by these figures.{rest}"),
+        0 => format!("No wire of {of} is too thin or without a fuse by these figures.{rest}"),
         1 => format!("One wire of {of} needs a look.{rest}"),
         n => format!("{n} wires of {of} need a look.{rest}"),
     }
@@ -140,7 +147,10 @@ pub fn without_earth(study: &WiresStudy) -> Option<String> {
 /// Steps, each with what must be heeded before it.
 pub fn wire_steps() -> Vec<(Option<Caution>, &'static str)> {
     vec![
-        (None, "Read the drop of each feed and each earth with everything on, from the battery's own poles."),
+        (
+            Some(super::BATTERY),
+            "Read the drop of each feed and each earth with everything on, with probes at the battery's own poles, nothing laid across them.",
+        ),
         (Some(super::WIRES), "Make good what drops more than it should, the earths first; read again."),
     ]
 }
