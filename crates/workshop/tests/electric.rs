@@ -11,7 +11,7 @@ use workshop::{
         NotTold,
         alternator::{Alternator, On},
         charge::{self, BreakEven, HotWinding},
-        likeness::{self, Fault, Shown, What},
+        likeness::{self, Fault, Shown},
         ride::{self, Plan},
         windings::{self, Insulation, JudgedBy, Verdict},
         wires::{self, Fuse},
