@@ -183,7 +183,7 @@ impl Poles {
         let off = |i: &usize| (phase(i) - (2.0 * phase(i)).round() * 0.5).abs();
         let mut order: Vec<usize> = (0..teeth).collect();
         order.sort_by_key(|i| (off(i) * STEPS).round() as usize);
-        let sense = |i: &usize| if (2.0 * phase(i)).round() as usize % 2 == 0 { 1.0 } else { -1.0 };
+        let sense = |i: &usize| if ((2.0 * phase(i)).round() as usize).is_multiple_of(2) { 1.0 } else { -1.0 };
         order.iter().take(coils).map(|i| (TAU * *i as f64 / teeth as f64, sense(i))).collect()
     }
 

@@ -29,7 +29,7 @@ pub fn study(model: &Model, margins: &Margins) -> Vec<EnergyAt> {
             // The three that it rests on: what the store holds or the coil carries, the voltage that breaks the gap down, the voltage it burns at.
             let given = [at.filled, at.needed.volts, model.burning_v];
             let with = |x: [f64; 3]| {
-                let circuit = if x[0] == at.filled.si { circuit.clone() } else { model.circuit(x[0], model.supply(at.kicked)) };
+                let circuit = if x[0] == at.filled.si { circuit } else { model.circuit(x[0], model.supply(at.kicked)) };
                 spark(&circuit, x[1], x[2])
             };
             let values = given.map(|f| f.si);

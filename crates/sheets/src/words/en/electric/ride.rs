@@ -74,7 +74,7 @@ pub fn ride(machine: &Machine, study: &RideStudy) -> Vec<String> {
 }
 
 fn far(alone: &Alone) -> String {
-    if !(alone.draws_a > 0.0) {
+    if alone.draws_a <= 0.0 || alone.draws_a.is_nan() {
         return "without an end: no load that stays on is in the file. Give the ignition as a load that must stay on".to_owned();
     }
     if alone.lasts.si <= 0.0 {
