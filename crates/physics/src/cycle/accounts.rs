@@ -51,3 +51,18 @@ pub mod run {
     /// Count.
     pub const COUNT: usize = 7;
 }
+
+/// What a lane holds at the end of a cycle: mass, energy, burned mass and temperature of each cylinder, temperature and burned share in its port, and the
+/// first three and temperature of the runner.
+#[derive(Clone, Copy)]
+pub struct Contents<const CYL: usize> {
+    /// Of each cylinder.
+    pub cyl: [[f64; 6]; CYL],
+    /// Of the runner.
+    pub run: [f64; 4],
+}
+
+/// Places of a cylinder's contents among its accounts.
+pub const HELD: [usize; 6] = [cyl::MASS, cyl::ENERGY, cyl::BURNED, cyl::T, cyl::T_PORT, cyl::BURNED_PORT];
+/// The same of the runner.
+pub const HELD_RUN: [usize; 4] = [run::MASS, run::ENERGY, run::BURNED, run::T];

@@ -3,6 +3,7 @@
 //! All lanes share the crank angle, so valve events and volumes are the same for all and only speeds, throttle areas, spark angles
 //! and states differ.
 
+use super::accounts::{Contents, HELD, HELD_RUN};
 pub(super) use super::accounts::{cyl, run};
 pub(super) use super::point::Point;
 use super::{
@@ -54,17 +55,6 @@ pub(super) struct State<V, const CYL: usize> {
 pub(super) type Rates<V, const CYL: usize> = ([[V; cyl::COUNT]; CYL], [V; run::COUNT]);
 
 const _: () = assert!(cyl::COUNT == 13 && run::COUNT == 7, "State::advance and Links::second list every quantity");
-
-/// What a lane holds at the end of a cycle: mass, energy, burned mass and temperature of each cylinder, temperature and burned share in its port, and the
-/// first three and temperature of the runner.
-#[derive(Clone, Copy)]
-pub(super) struct Contents<const CYL: usize> {
-    pub cyl: [[f64; 6]; CYL],
-    pub run: [f64; 4],
-}
-
-const HELD: [usize; 6] = [cyl::MASS, cyl::ENERGY, cyl::BURNED, cyl::T, cyl::T_PORT, cyl::BURNED_PORT];
-const HELD_RUN: [usize; 4] = [run::MASS, run::ENERGY, run::BURNED, run::T];
 
 impl<V: Lanes, const CYL: usize> State<V, CYL> {
     /// What lane `i` holds.

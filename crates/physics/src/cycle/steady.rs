@@ -1,9 +1,10 @@
 //! Repeats the cycle until it settles.
 
 use super::{
+    accounts::Contents,
     body::Body,
     engine::{MOST_SHARED, Prepared, Step},
-    kernel::{Contents, Point, State, cyl, run},
+    kernel::{Point, State, cyl, run},
     tell::Tell,
 };
 use crate::lanes::Lanes;

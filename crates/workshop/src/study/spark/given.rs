@@ -1,6 +1,9 @@
 //! From the machine file to circuits, with each number that has a ± within reach.
 
-use super::{Finding, Held};
+use super::{
+    Finding, Held,
+    knob::{Knob, Place, WorseBy, add, hotter_by},
+};
 use crate::machine::{
     Machine, Strokes,
     spark::{Diode, Ignition, Kind},
@@ -78,37 +81,6 @@ pub struct Model {
     pub weak: bool,
     /// ± of what makes a case worse.
     pub worse_by: WorseBy,
-}
-
-/// Where a number of a model is; `None` where the ignition has none such.
-type Place = fn(&mut Model) -> Option<&mut f64>;
-
-/// The ± of a fouled plug's shunt [S], of the factor on hot copper \[1\], and of a weak battery's volts [V].
-#[derive(Clone, Copy, Debug, Default)]
-pub struct WorseBy {
-    /// Shunt [S].
-    pub fouled_s: f64,
-    /// Factor \[1\].
-    pub hot: f64,
-    /// Volts [V].
-    pub weak_v: f64,
-}
-
-/// The ± of the factor on hot copper, from those of both temperatures.
-fn hotter_by(read_at: &Reading, hot: &Reading) -> f64 {
-    let moved = |r: &Reading, f: &dyn Fn(f64) -> f64| 0.5 * (f(r.si + r.plus_minus_si) - f(r.si - r.plus_minus_si));
-    moved(hot, &|t| copper(read_at.si, t)).hypot(moved(read_at, &|t| copper(t, hot.si)))
-}
-
-/// A number with a ±.
-pub struct Knob {
-    /// Where it is.
-    place: Place,
-    by: f64,
-    /// It changes what fills the store.
-    pub fills: bool,
-    /// It changes the pulse from a full one.
-    pub pulses: bool,
 }
 
 /// The model and its knobs.
@@ -196,13 +168,6 @@ pub fn read(machine: &Machine) -> Result<(Model, Vec<Knob>), Held> {
         breaker(i, &mut model, &mut knobs)?
     }
     Ok((model, knobs))
-}
-
-/// Turns a reading with a ± into a knob.
-fn add(knobs: &mut Vec<Knob>, r: &Reading, fills: bool, pulses: bool, place: Place) {
-    if r.plus_minus_si > 0.0 {
-        knobs.push(Knob { place, by: r.plus_minus_si, fills, pulses });
-    }
 }
 
 fn discharge(i: &Ignition, model: &mut Model, knobs: &mut Vec<Knob>) -> Result<(), Held> {
@@ -412,24 +377,4 @@ impl Model {
     pub fn pulse(&self, speed_rad_s: f64, supply_v: f64) -> Pulse {
         open_pulse(&self.circuit(self.filled(speed_rad_s, supply_v), supply_v))
     }
-}
-
-/// A number and its ±: each knob that is asked for is turned both ways, and half of what that changes counts (JCGM 100:2008, 5.1.3 note 2).
-pub fn doubt(model: &Model, knobs: &[Knob], which: impl Fn(&Knob) -> bool, f: impl Fn(&Model) -> f64) -> Finding {
-    let square: f64 = knobs
-        .iter()
-        .filter(|k| which(k))
-        .map(|k| {
-            let turned = |by: f64| {
-                let mut m = model.clone();
-                if let Some(x) = (k.place)(&mut m) {
-                    // What is measured is positive; a ± that reaches below nothing ends just above it.
-                    *x = (*x + by).max(1e-3 * *x);
-                }
-                f(&m)
-            };
-            (0.5 * (turned(k.by) - turned(-k.by))).powi(2)
-        })
-        .sum();
-    Finding { si: f(model), plus_minus_si: square.sqrt() }
 }

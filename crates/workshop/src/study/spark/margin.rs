@@ -2,7 +2,7 @@
 
 use super::{
     Condition, Finding, Model,
-    given::{Knob, doubt},
+    knob::{Knob, doubt},
     needed::{Gas, Needed},
 };
 use crate::{machine::Machine, study::curve::CurveStudy};

@@ -1,6 +1,6 @@
 //! The spark: what the ignition gives against what the gap asks for, over all speeds and in the ways in which it gets worse.
 //!
-//! `given` turns the file into a [`Model`], `needed` asks the working cycle what stands between the electrodes, `margin` lays one over the other.
+//! `given` turns the file into a [`Model`], `knob` turns each of its numbers by its ±, `needed` asks the working cycle what stands between the electrodes, `margin` lays one over the other.
 //! `energy` follows the spark itself, `coils` judges the coil and the one that does not belong there, `battery` looks for the lowest volts that still
 //! fire, `signal` for the pickup's.
 
@@ -8,6 +8,7 @@ pub mod battery;
 pub mod coils;
 pub mod energy;
 mod given;
+mod knob;
 pub mod margin;
 pub mod needed;
 pub mod signal;
@@ -16,7 +17,7 @@ pub use given::{Condition, Model};
 
 use super::{Finding, NotStudied, curve::CurveStudy};
 use crate::machine::{Machine, spark::Kind};
-use given::Knob;
+use knob::Knob;
 use quantity::Reading;
 
 /// What is missing, so that the spark or a part of it is held back.
@@ -105,7 +106,7 @@ fn output(machine: &Machine, model: &Model, knobs: &[Knob]) -> Option<Check> {
     let speed = store.output_speed.as_ref().unwrap_or(&machine.engine.kicking_speed);
     let kicked = margin::is_kick(machine, speed.si);
     let volts = |m: &Model, speed: f64| m.filled(speed, m.supply(kicked)) - m.store.switch_v;
-    let mut computed = given::doubt(model, knobs, |k| k.fills, |m| volts(m, speed.si));
+    let mut computed = knob::doubt(model, knobs, |k| k.fills, |m| volts(m, speed.si));
     let by_speed = 0.5 * (volts(model, speed.si + speed.plus_minus_si) - volts(model, (speed.si - speed.plus_minus_si).max(1.0)));
     computed.plus_minus_si = computed.plus_minus_si.hypot(by_speed);
     Some(Check { read: finding(read), computed })
