@@ -82,7 +82,7 @@ def main():
     apart = {t for made in APART.values() for t in made}
     known = set(WRITES) | set(APART) | apart | set(PRINTS) | {"recheck.py"}
     tables = {t for made in (WRITES | OUTSIDE).values() for t in made} | set(PRINTS.values())
-    found = {p.relative_to(HERE).as_posix() for p in HERE.rglob("*") if p.suffix in (".py", ".csv", ".tsv")}
+    found = {p.relative_to(HERE).as_posix() for p in HERE.rglob("*") if p.suffix in (".py", ".csv", ".tsv", ".wav")}
     failed = sorted(f"{name}: not named in recheck.py" for name in found - known - tables)
     failed += sorted(f"{name}: named in recheck.py, not there" for name in (known | tables) - found)
     passed = 0
