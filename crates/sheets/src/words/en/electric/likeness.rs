@@ -14,7 +14,7 @@ pub const SIGNATURES_HEAD: [&str; 5] = ["fault", "battery", "volts", "ripple", "
 /// Heading.
 pub const LOOKS_LIKE: &str = "What the readings look like";
 /// Heads of what was measured.
-pub const COMPARED_HEAD: [&str; 4] = ["reading", "as read", "sound", ""];
+pub const COMPARED_HEAD: [&str; 4] = ["reading", "as read", "sound", "verdict"];
 /// How to read the table of signatures.
 pub const HOW_SIGNATURES: &str = "Alternating volts between leads are those of a meter that answers to the mean, as most do. For shorted turns the current in the short itself, which heats it, is left out.";
 

@@ -67,9 +67,9 @@ fn charge(answer: &Answer, study: &ChargeStudy) -> Markup {
                 }))
                 @if study.seen.iter().any(|s| !s.1.is_empty()) {
                     (more(text::AS_MEASURED, &html! {
-                        @for (speed, readings) in &study.seen {
+                        @for (n, (speed, readings)) in study.seen.iter().enumerate() {
                             p { (rpm(*speed)) }
-                            (table(text::AS_MEASURED, &text::COMPARED_HEAD, readings.iter().map(text::compared_row)))
+                            (table(&format!("{} {}, {}", text::AS_MEASURED, n + 1, rpm(*speed)), &text::COMPARED_HEAD, readings.iter().map(text::compared_row)))
                         }
                     }))
                 }
