@@ -1,16 +1,8 @@
 //! `tickover windings`, `charge`, `wire` and `netlist` from file to answer, and the netlists' circuits beside what ngspice found of them.
 
-use std::process::{Command, Output};
+mod asked;
 
-fn tickover(arguments: &[&str]) -> Output {
-    let examples = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples");
-    Command::new(env!("CARGO_BIN_EXE_tickover"))
-        .args(arguments)
-        .current_dir(examples)
-        .env("NO_COLOR", "1")
-        .output()
-        .expect("it runs")
-}
+use asked::tickover;
 
 fn json(arguments: &[&str]) -> serde_json::Value {
     let out = tickover(arguments);

@@ -1,16 +1,8 @@
 //! `tickover rotor` from file to answer.
 
-use std::process::{Command, Output};
+mod asked;
 
-fn tickover(arguments: &[&str]) -> Output {
-    let examples = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples");
-    Command::new(env!("CARGO_BIN_EXE_tickover"))
-        .args(arguments)
-        .current_dir(examples)
-        .env("NO_COLOR", "1")
-        .output()
-        .expect("it runs")
-}
+use asked::tickover;
 
 #[test]
 fn the_corran_in_json() {

@@ -1,6 +1,6 @@
 //! The spark's study: against published ranges, against itself where it must agree, and what it refuses.
 
-use physics::spark::{coil::copper, open_pulse};
+use physics::{copper::ratio as copper, spark::open_pulse};
 use std::f64::consts::TAU;
 use workshop::{
     machine::{self, DefectKind, Inconsistency as Odd, Machine},

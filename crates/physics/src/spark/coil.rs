@@ -1,22 +1,6 @@
 //! The high-tension coil, and what hangs on it.
 
-/// Inferred temperature at which copper would have no resistance [°C], below nothing (IEC 60028: 1/α at 20 °C less 20 °C).
-const COPPER_C: f64 = 234.5;
-/// 0 °C [K] (by definition of the scale).
-const FREEZING_K: f64 = 273.15;
-
-/// Resistance of copper at one temperature over that at another [1].
-///
-/// `R₂/R₁ = (234.5 + t₂)/(234.5 + t₁)`, t in °C. Source: IEC 60028.
-///
-/// # Example
-/// ```
-/// let hot = physics::spark::coil::copper(293.15, 363.15);
-/// assert!((hot - 1.275).abs() < 0.001);
-/// ```
-pub fn copper(from_k: f64, to_k: f64) -> f64 {
-    (COPPER_C + to_k - FREEZING_K) / (COPPER_C + from_k - FREEZING_K)
-}
+use crate::copper::ratio;
 
 /// Two windings on one core, without iron losses or saturation.
 ///
@@ -63,7 +47,7 @@ impl Coil {
 
     /// The same coil warmed from one temperature [K] to another.
     pub fn warmed(self, from_k: f64, to_k: f64) -> Self {
-        let more = copper(from_k, to_k);
+        let more = ratio(from_k, to_k);
         Self { primary_ohm: more * self.primary_ohm, secondary_ohm: more * self.secondary_ohm, ..self }
     }
 }

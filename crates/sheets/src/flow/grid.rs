@@ -123,6 +123,12 @@ impl Flow {
         self.gap(1.5);
     }
 
+    /// Rows of plain cells under their heads. Columns share the width by `shares`.
+    pub fn rows(&mut self, heads: &[&str], rows: impl Iterator<Item = Vec<String>>, shares: &[f64]) {
+        let head = heads.iter().map(|h| (*h).to_owned()).collect();
+        self.table(&std::iter::once(head).chain(rows).collect::<Vec<_>>(), shares);
+    }
+
     /// Rows of plain cells; the first row is the head. Columns share the width by `shares`.
     pub fn table(&mut self, rows: &[Vec<String>], shares: &[f64]) {
         let Some((head, rows)) = rows.split_first() else { return };

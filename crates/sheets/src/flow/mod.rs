@@ -105,6 +105,17 @@ impl Flow {
         self.gap(1.4 * self.air());
     }
 
+    /// What is to be seen first.
+    pub fn strong(&mut self, content: &str) {
+        self.text(content, BODY, Weight::Bold, Ink::Ink, 0.0);
+        self.gap(1.4);
+    }
+
+    /// What holds for all above it.
+    pub fn soft(&mut self, content: &str) {
+        self.text(content, SMALL, Weight::Regular, Ink::Soft, 0.0);
+    }
+
     /// A heading that stays with what follows.
     pub fn heading(&mut self, content: &str) {
         let left = self.x;

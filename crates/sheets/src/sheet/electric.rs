@@ -3,8 +3,7 @@
 use super::{SheetOptions, text as standing};
 use crate::chart::{Size, charge_chart, ride_chart};
 use crate::flow::{self, Cell, Column, Flow, Sign};
-use crate::font::Weight;
-use crate::scene::{Ink, Scene, pdf};
+use crate::scene::{Scene, pdf};
 use crate::wiring;
 use crate::words::{self, Caution, electric as text};
 use workshop::{
@@ -29,7 +28,7 @@ pub fn windings_pages(machine: &Machine, study: &WindingsStudy, options: &SheetO
     let mut flow = Flow::new(text::WINDINGS_SHEET);
     super::head(&mut flow, machine, text::WINDINGS_SHEET, options);
     flow.heading(text::WINDINGS);
-    strong(&mut flow, &text::windings_verdict(study));
+    flow.strong(&text::windings_verdict(study));
     let columns = columns(&text::WINDINGS_HEAD, &[1.4, 1.0, 1.2, 0.9], text::AS_MEASURED_AGAIN);
     let row = |w| text::winding_row(w).into_iter().map(Cell::body).chain([Cell::Blank(text::OHMS_BOX)]).collect();
     flow.grid(&columns, study.windings.iter().map(row).collect());
@@ -38,8 +37,9 @@ pub fn windings_pages(machine: &Machine, study: &WindingsStudy, options: &SheetO
     }
     flow.body(text::NOT_SHOWN);
     steps(&mut flow, &text::winding_steps());
-    small(&mut flow, text::HOW_WINDINGS);
-    end(flow, machine)
+    flow.soft(text::HOW_WINDINGS);
+    flow.gap(1.0);
+    super::signed(flow, machine, Vec::new())
 }
 
 /// The charging sheet as a PDF.
@@ -68,7 +68,7 @@ pub fn charge_pages(
     flow.heading(text::CHARGING);
     let said = text::charging(study);
     if let Some((first, rest)) = said.split_first() {
-        strong(&mut flow, first);
+        flow.strong(first);
         let kind = text::kind_of(machine);
         kind.iter().chain(rest).for_each(|s| flow.item(Sign::Bullet, s));
     }
@@ -77,12 +77,14 @@ pub fn charge_pages(
     }
     flow.gap(2.0);
     flow.picture(charge_chart(study).scene(size));
-    small(&mut flow, text::HOW_CHARGED);
+    flow.soft(text::HOW_CHARGED);
+    flow.gap(1.0);
     if study.seen.iter().any(|s| !s.1.is_empty()) {
         flow.heading(text::AS_MEASURED);
         for (speed, list) in &study.seen {
             flow.body(&words::rpm(*speed));
-            table(&mut flow, &text::COMPARED_HEAD, list.iter().map(text::compared_row), &[1.4, 1.0, 1.0, 0.9]);
+            flow.rows(&text::COMPARED_HEAD, list.iter().map(text::compared_row), &[1.4, 1.0, 1.0, 0.9]);
+            flow.gap(1.0);
         }
     }
     if let Some(found) = &study.likeness {
@@ -93,8 +95,10 @@ pub fn charge_pages(
     if let Some(first) = study.signatures.first() {
         flow.body(&text::signatures_at(first.crank_rad_s));
     }
-    table(&mut flow, &text::SIGNATURES_HEAD, study.signatures.iter().map(text::signature_row), &[2.2, 0.8, 0.8, 0.8, 1.5]);
-    small(&mut flow, text::HOW_SIGNATURES);
+    flow.rows(&text::SIGNATURES_HEAD, study.signatures.iter().map(text::signature_row), &[2.2, 0.8, 0.8, 0.8, 1.5]);
+    flow.gap(1.0);
+    flow.soft(text::HOW_SIGNATURES);
+    flow.gap(1.0);
     flow.heading(text::RIDE);
     match ride {
         Ok(found) => {
@@ -109,7 +113,7 @@ pub fn charge_pages(
     let blank = columns(&text::RUN_HEAD, &[0.7; 4], text::BETWEEN_LEADS);
     let boxes = [text::SPEED_BOX, text::AMPS_BOX, text::VOLTS_BOX, text::RIPPLE_BOX, text::LEADS_BOX];
     flow.grid(&blank, (0..3).map(|_| boxes.iter().map(|b| Cell::Blank(b)).collect()).collect());
-    end(flow, machine)
+    super::signed(flow, machine, Vec::new())
 }
 
 /// The wiring sheet as a PDF: the drawing, then the list.
@@ -128,43 +132,29 @@ pub fn wires_pages(machine: &Machine, study: &WiresStudy, options: &SheetOptions
     for drawing in wiring::draw(machine, flow::WIDTH) {
         flow.picture(drawing);
     }
-    small(&mut flow, text::WIRING_SEEN);
+    flow.soft(text::WIRING_SEEN);
+    flow.gap(1.0);
     flow.heading(text::WIRES_TITLE);
-    strong(&mut flow, &text::wires_verdict(study));
+    flow.strong(&text::wires_verdict(study));
     let wires = &machine.electric.wires;
-    table(
-        &mut flow,
+    flow.rows(
         &text::WIRES_HEAD,
         wires.iter().zip(&study.wires).map(|(w, f)| text::wire_row(w, f)),
         &[2.0, 1.0, 0.8, 1.05, 1.2, 0.95],
     );
+    flow.gap(1.0);
     for said in wires.iter().zip(&study.wires).flat_map(|(w, f)| text::wire(w, f)).chain(text::without_earth(study)) {
         flow.item(Sign::Bullet, &said);
     }
-    small(&mut flow, text::HOW_WIRES);
+    flow.soft(text::HOW_WIRES);
+    flow.gap(1.0);
     steps(&mut flow, &text::wire_steps());
-    end(flow, machine)
+    super::signed(flow, machine, Vec::new())
 }
 
 fn columns(heads: &[&'static str], shares: &[f64], last: &'static str) -> Vec<Column<'static>> {
     let named = heads.iter().zip(shares).map(|(head, share)| Column::new(head, *share));
     named.chain([Column::new(last, 1.2)]).collect()
-}
-
-fn table(flow: &mut Flow, heads: &[&str], rows: impl Iterator<Item = Vec<String>>, shares: &[f64]) {
-    let head = heads.iter().map(|h| (*h).to_owned()).collect();
-    flow.table(&std::iter::once(head).chain(rows).collect::<Vec<_>>(), shares);
-    flow.gap(1.0);
-}
-
-fn strong(flow: &mut Flow, said: &str) {
-    flow.text(said, flow::BODY, Weight::Bold, Ink::Ink, 0.0);
-    flow.gap(1.4);
-}
-
-fn small(flow: &mut Flow, said: &str) {
-    flow.text(said, flow::SMALL, Weight::Regular, Ink::Soft, 0.0);
-    flow.gap(1.0);
 }
 
 /// Steps; a caution stands before its step.
@@ -176,11 +166,4 @@ fn steps(flow: &mut Flow, all: &[(Option<Caution>, &'static str)]) {
         }
         flow.item(Sign::Step(n + 1), step);
     }
-}
-
-fn end(mut flow: Flow, machine: &Machine) -> Vec<Scene> {
-    flow.gap(3.0);
-    flow.body(standing::DEFER);
-    flow.blanks(&[standing::SIGN_MECHANIC]);
-    flow.finish(&machine.name, Vec::new())
 }

@@ -251,3 +251,11 @@ fn record(flow: &mut Flow) {
     flow.blanks(&text::RECORD);
     flow.body(text::DEFER);
 }
+
+/// The end of a sheet, what it defers to and the mechanic's name, and its pages with `more` behind them.
+fn signed(mut flow: Flow, machine: &Machine, more: Vec<Scene>) -> Vec<Scene> {
+    flow.gap(3.0);
+    flow.body(text::DEFER);
+    flow.blanks(&[text::SIGN_MECHANIC]);
+    flow.finish(&machine.name, more)
+}

@@ -1,9 +1,9 @@
 //! The sheet of a recording: verdict, curve before and as recorded, table, how it ran.
 
-use super::{SheetOptions, head, text as sheet_text};
+use super::{SheetOptions, head};
 use crate::chart::{Size, pace_chart, recorded_chart};
 use crate::flow::{self, Flow, Sign};
-use crate::scene::{Scene, pdf};
+use crate::scene::pdf;
 use crate::words::{self, recording as text};
 use workshop::machine::Machine;
 use workshop::study::{
@@ -30,8 +30,7 @@ pub fn recording(
     flow.body(&text::verdict(&found.edges));
     let compared = text::compared(&found.edges);
     if !compared.is_empty() {
-        let rows = std::iter::once(text::COMPARED_HEAD.map(str::to_owned).to_vec()).chain(compared);
-        flow.table(&rows.collect::<Vec<_>>(), &[1.0, 1.0, 1.0, 1.0]);
+        flow.rows(&text::COMPARED_HEAD, compared.into_iter(), &[1.0; 4]);
     }
     if let Some(said) = text::which_edge(&found.edges) {
         flow.item(Sign::Bullet, &said);
@@ -50,9 +49,7 @@ pub fn recording(
         Err(_) => flow.body(text::NO_LAW),
     }
     flow.picture(recorded_chart(found, by_file).scene(SIZE));
-    let rows = std::iter::once(text::ROWS_HEAD.map(str::to_owned).to_vec());
-    let rows = rows.chain(found.rows.iter().map(|r| text::row(machine, r)));
-    flow.table(&rows.collect::<Vec<_>>(), &[1.0, 1.0, 1.0, 0.8, 1.2]);
+    flow.rows(&text::ROWS_HEAD, found.rows.iter().map(|r| text::row(machine, r)), &[1.0, 1.0, 1.0, 0.8, 1.2]);
     if let Some(pulses) = &found.pulses {
         flow.heading(text::PULSES);
         text::pulses(pulses).iter().for_each(|l| flow.item(Sign::Bullet, l));
@@ -73,12 +70,8 @@ pub fn sound(machine: &Machine, found: &Sound, options: &SheetOptions) -> Result
     end(flow, machine, text::SOUND_TITLE)
 }
 
-fn end(mut flow: Flow, machine: &Machine, title: &str) -> Result<Vec<u8>, pdf::PdfError> {
-    flow.gap(3.0);
-    flow.body(sheet_text::DEFER);
-    flow.blanks(&[sheet_text::SIGN_MECHANIC]);
-    let pages: Vec<Scene> = flow.finish(&machine.name, Vec::new());
-    pdf::document(&pages, &format!("{} — {title}", machine.name))
+fn end(flow: Flow, machine: &Machine, title: &str) -> Result<Vec<u8>, pdf::PdfError> {
+    pdf::document(&super::signed(flow, machine, Vec::new()), &format!("{} — {title}", machine.name))
 }
 
 fn ran(flow: &mut Flow, pace: &Pace) {

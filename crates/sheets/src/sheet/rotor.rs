@@ -2,9 +2,8 @@
 
 use super::{SheetOptions, holds, text};
 use crate::flow::{self, Cell, Column, Flow, Sign};
-use crate::font::Weight;
 use crate::rotor::section;
-use crate::scene::{Ink, Scene, at, pdf};
+use crate::scene::{Scene, at, pdf};
 use crate::template;
 use crate::words::{
     self,
@@ -65,10 +64,7 @@ pub fn rotor_pages(machine: &Machine, study: &RotorStudy, holds: Option<&HeldStu
     if cut || plan.is_some() {
         after(&mut flow, machine, study);
     }
-    flow.gap(3.0);
-    flow.body(text::DEFER);
-    flow.blanks(&[text::SIGN_MECHANIC]);
-    flow.finish(&machine.name, plan.into_iter().collect())
+    super::signed(flow, machine, plan.into_iter().collect())
 }
 
 fn section_found(flow: &mut Flow, study: &RotorStudy) {
@@ -79,11 +75,6 @@ fn section_found(flow: &mut Flow, study: &RotorStudy) {
     }
 }
 
-fn strong(flow: &mut Flow, said: &str) {
-    flow.text(said, flow::BODY, Weight::Bold, Ink::Ink, 0.0);
-    flow.gap(1.4);
-}
-
 fn strength(flow: &mut Flow, machine: &Machine, study: &RotorStudy) {
     flow.heading(found::STRENGTH);
     if let Some(stuff) = &study.stuff {
@@ -91,17 +82,15 @@ fn strength(flow: &mut Flow, machine: &Machine, study: &RotorStudy) {
     }
     let strength = match &study.strength {
         Ok(strength) => strength,
-        Err(why) => return strong(flow, found::held(*why)),
+        Err(why) => return flow.strong(found::held(*why)),
     };
     flow.body(&found::strength(machine, strength, study.stuff.as_ref()));
-    let head = found::NOTCHES_HEAD.map(str::to_owned).to_vec();
-    let rows = std::iter::once(head).chain(strength.notches.iter().map(found::notch_row));
-    flow.table(&rows.collect::<Vec<_>>(), &[1.2, 0.7, 0.7, 1.4]);
+    flow.rows(&found::NOTCHES_HEAD, strength.notches.iter().map(found::notch_row), &[1.2, 0.7, 0.7, 1.4]);
     let worst = study.stuff.and_then(|stuff| found::worst_notch(strength, &stuff));
     for said in worst.into_iter().chain(strength.return_path.iter().map(found::return_path)) {
         flow.item(Sign::Bullet, &said);
     }
-    flow.text(found::HOW_STRESSED, flow::SMALL, Weight::Regular, Ink::Soft, 0.0);
+    flow.soft(found::HOW_STRESSED);
 }
 
 /// Cautions, and after them the cutting list; or why nothing may be cut.
@@ -111,14 +100,14 @@ fn lighten(flow: &mut Flow, rotor: &Rotor, study: &RotorStudy) {
         Ok(plan) => plan,
         // Said above, where the stresses are.
         Err(why) if study.strength.as_ref().err() == Some(why) && *why == Held::NotBearing => return,
-        Err(why) => return strong(flow, found::held(*why)),
+        Err(why) => return flow.strong(found::held(*why)),
     };
     if !plan.steps.is_empty() {
         for c in found::cautions() {
             flow.caution(text::CAUTION, c.danger, c.protects);
         }
     }
-    strong(flow, &found::advice(rotor, plan));
+    flow.strong(&found::advice(rotor, plan));
     cutting_list(flow, rotor, plan);
     flow.heading(paper::FACES);
     for (k, zone) in plan.zones.iter().enumerate() {
@@ -171,7 +160,7 @@ fn true_size(flow: &mut Flow, rotor: &Rotor, plan: Option<&Lighten>) {
         flow.body(paper::ACTUAL_SIZE);
     } else {
         flow.heading(paper::REDUCED);
-        strong(flow, &paper::reduced(reduced));
+        flow.strong(&paper::reduced(reduced));
     }
     if !rotor.zones.is_empty() {
         flow.body(hatched);

@@ -3,8 +3,7 @@
 use super::{SheetOptions, text};
 use crate::chart::{Chart, Size, margin_chart, signal_chart};
 use crate::flow::{self, Cell, Column, Flow, Sign};
-use crate::font::Weight;
-use crate::scene::{Ink, Scene, pdf};
+use crate::scene::{Scene, pdf};
 use crate::words::spark::{self as found, paper};
 use workshop::machine::Machine;
 use workshop::study::spark::SparkStudy;
@@ -31,29 +30,29 @@ pub fn spark(machine: &Machine, study: &SparkStudy, options: &SheetOptions) -> R
 pub fn spark_pages(machine: &Machine, study: &SparkStudy, options: &SheetOptions) -> Vec<Scene> {
     let mut flow = Flow::new(paper::TITLE);
     super::head(&mut flow, machine, paper::TITLE, options);
-    strong(&mut flow, &found::verdict_line(study));
+    flow.strong(&found::verdict_line(study));
     flow.body(&found::what(study));
     let items = found::worse(study).into_iter().chain(study.battery.as_ref().map(found::battery));
     let items = items.chain(study.output.as_ref().map(found::output)).chain(study.margin.points.first().map(found::gas));
     items.for_each(|said| flow.item(Sign::Bullet, &said));
     steps(&mut flow, machine, study);
     flow.heading(found::MARGIN);
-    table(&mut flow, &found::SPEEDS_HEAD, study.margin.points.iter().map(|at| found::speed_row(study, at)), &[1.0; 6]);
-    table(&mut flow, &found::CASES_HEAD, study.margin.cases.iter().map(|c| found::case_row(study, c)), &[1.2, 1.0, 1.0, 1.0]);
+    flow.rows(&found::SPEEDS_HEAD, study.margin.points.iter().map(|at| found::speed_row(study, at)), &[1.0; 6]);
+    flow.rows(&found::CASES_HEAD, study.margin.cases.iter().map(|c| found::case_row(study, c)), &[1.2, 1.0, 1.0, 1.0]);
     picture(&mut flow, &margin_chart(study));
-    soft(&mut flow, found::HOW_COMPUTED);
+    flow.soft(found::HOW_COMPUTED);
     flow.heading(found::ENERGY);
     if let Some(said) = found::energy_line(study) {
         flow.body(&said);
     }
-    table(&mut flow, &found::ENERGY_HEAD, study.energy.iter().map(found::energy_row), &[1.0; 6]);
-    soft(&mut flow, found::HOW_BURNT);
+    flow.rows(&found::ENERGY_HEAD, study.energy.iter().map(found::energy_row), &[1.0; 6]);
+    flow.soft(found::HOW_BURNT);
     flow.heading(found::COILS);
     for said in study.coils.iter().flat_map(|j| found::coils::judged(study, j)) {
         flow.item(Sign::Bullet, &said);
     }
     let coils = study.coils.iter().map(|j| found::coils::row(study, j));
-    table(&mut flow, &found::coils::COILS_HEAD, coils, &[1.5, 1.0, 0.7, 0.8, 1.4, 0.9]);
+    flow.rows(&found::coils::COILS_HEAD, coils, &[1.5, 1.0, 0.7, 0.8, 1.4, 0.9]);
     flow.heading(found::SIGNAL);
     match &study.signal {
         Ok(signals) => {
@@ -63,14 +62,11 @@ pub fn spark_pages(machine: &Machine, study: &SparkStudy, options: &SheetOptions
             if let Some(chart) = signal_chart(machine, study) {
                 picture(&mut flow, &chart);
             }
-            soft(&mut flow, found::HOW_SIGNALLED);
+            flow.soft(found::HOW_SIGNALLED);
         }
         Err(why) => flow.body(&found::held(*why)),
     }
-    flow.gap(3.0);
-    flow.body(text::DEFER);
-    flow.blanks(&[text::SIGN_MECHANIC]);
-    flow.finish(&machine.name, Vec::new())
+    super::signed(flow, machine, Vec::new())
 }
 
 /// What is measured; the cautions stand before the first step and once more before the kick.
@@ -85,20 +81,6 @@ fn steps(flow: &mut Flow, machine: &Machine, study: &SparkStudy) {
         let row = |s: paper::Step| vec![Cell::body(s.what), Cell::body(s.should), Cell::Blank(paper::READ)];
         flow.grid(&columns, list.into_iter().map(row).collect());
     }
-}
-
-fn strong(flow: &mut Flow, said: &str) {
-    flow.text(said, flow::BODY, Weight::Bold, Ink::Ink, 0.0);
-    flow.gap(1.4);
-}
-
-fn soft(flow: &mut Flow, said: &str) {
-    flow.text(said, flow::SMALL, Weight::Regular, Ink::Soft, 0.0);
-}
-
-fn table(flow: &mut Flow, head: &[&str], rows: impl Iterator<Item = Vec<String>>, shares: &[f64]) {
-    let head = head.iter().map(|h| (*h).to_owned()).collect();
-    flow.table(&std::iter::once(head).chain(rows).collect::<Vec<_>>(), shares);
 }
 
 fn picture(flow: &mut Flow, chart: &Chart) {

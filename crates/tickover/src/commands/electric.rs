@@ -25,14 +25,6 @@ use workshop::{
     },
 };
 
-/// One of the three studies as it is shown.
-struct Told {
-    answer: wire::Answer,
-    report: String,
-    sheet: Result<Vec<u8>, PdfError>,
-    pictures: Vec<(&'static str, String)>,
-}
-
 /// `tickover windings`.
 ///
 /// # Errors
@@ -92,6 +84,7 @@ pub fn wire(with: &AskedSheet) -> Result<(), Stop> {
     })
 }
 
+/// A report, a sheet, pictures with their names.
 type Shown = (String, Result<Vec<u8>, PdfError>, Vec<(&'static str, String)>);
 
 /// Reads, asks, shows: a report, JSON, pictures, a sheet.
@@ -99,47 +92,27 @@ fn show(with: &AskedSheet, of: impl FnOnce(&Machine, &mut wire::Answer, usize) -
     let asked = &with.asked;
     let read = study::read(&asked.input, asked.width)?;
     let mut answer = wire::Answer::about(&read.machine.name, &read.warnings);
-    let found = of(&read.machine, &mut answer, columns(asked.width)).map(|(report, sheet, pictures)| Told {
-        answer: wire::Answer::about("", &[]),
-        report,
-        sheet,
-        pictures,
-    });
+    let found = of(&read.machine, &mut answer, columns(asked.width));
     let mut written = None;
-    let told = match found {
-        Ok(told) => Ok(Told { answer, ..told }),
-        Err(why) => Err((why, answer)),
-    };
-    if let Ok(told) = &told {
-        study::save(asked, || Ok(told.pictures.clone()))?;
+    if let Ok((_, sheet, pictures)) = &found {
+        study::save(asked, || Ok(pictures.clone()))?;
         if let Some(to) = &with.sheet {
-            let pdf = told.sheet.as_ref().map_err(|e| anyhow!(words::no_pdf(e)))?;
+            let pdf = sheet.as_ref().map_err(|e| anyhow!(words::no_pdf(e)))?;
             written = study::write_pdf(pdf, to.clone())?;
             if to == Path::new("-") {
                 return Ok(());
             }
         }
     }
-    match told {
-        Ok(told) if asked.json => say(&told.answer.to_text())?,
-        Ok(told) => {
-            say(&told.report)?;
-            if let Some(path) = written {
-                say(&path.display().to_string())?;
-            }
-        }
-        Err((why, answer)) => {
-            if asked.json {
-                say(&answer.to_text())?;
-            } else {
-                for line in report::wrap(&why, columns(None), "") {
-                    anstream::eprintln!("{line}");
-                }
-            }
-            return Err(Stop::NotCovered);
+    if asked.json {
+        say(&answer.to_text())?;
+    } else if let Ok((report, ..)) = &found {
+        say(report)?;
+        if let Some(path) = written {
+            say(&path.display().to_string())?;
         }
     }
-    Ok(())
+    found.map(|_| ()).map_err(|why| study::not_covered(&why, asked.json))
 }
 
 /// `tickover netlist`.
@@ -153,15 +126,7 @@ pub fn netlist(asked: &AskedNetlist) -> Result<(), Stop> {
     } else {
         of_charging(&read.machine, asked).map_err(text::not_told)
     };
-    let text = match made {
-        Ok(text) => text,
-        Err(why) => {
-            for line in report::wrap(&why, columns(None), "") {
-                anstream::eprintln!("{line}");
-            }
-            return Err(Stop::NotCovered);
-        }
-    };
+    let text = made.map_err(|why| study::not_covered(&why, false))?;
     match &asked.output {
         Some(to) if to != Path::new("-") => {
             input::write_whole(to, text.as_bytes())?;

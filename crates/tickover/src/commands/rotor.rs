@@ -54,17 +54,7 @@ pub fn rotor(with: &AskedRotor) -> Result<(), Stop> {
             say(&path.display().to_string())?;
         }
     }
-    match found {
-        Ok(_) => Ok(()),
-        Err(why) => {
-            if !asked.json {
-                for line in report::wrap(words::rotor::held(why), columns(None), "") {
-                    anstream::eprintln!("{line}");
-                }
-            }
-            Err(Stop::NotCovered)
-        }
-    }
+    found.map(|_| ()).map_err(|why| study::not_covered(words::rotor::held(why), asked.json))
 }
 
 /// A cut of the segment's trailing end [m], as far as there is a segment to cut.

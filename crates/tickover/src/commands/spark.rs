@@ -52,17 +52,7 @@ pub fn spark(with: &AskedSpark) -> Result<(), Stop> {
             say(&path.display().to_string())?;
         }
     }
-    match found {
-        Ok(_) => Ok(()),
-        Err(why) => {
-            if !asked.json {
-                for line in report::wrap(&words::spark::held(why), columns(None), "") {
-                    anstream::eprintln!("{line}");
-                }
-            }
-            Err(Stop::NotCovered)
-        }
-    }
+    found.map(|_| ()).map_err(|why| study::not_covered(&words::spark::held(why), asked.json))
 }
 
 /// One spark as a netlist: at the kick, or at the speed asked for.

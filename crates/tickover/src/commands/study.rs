@@ -242,13 +242,17 @@ pub(super) fn save(asked: &Asked, pictures: impl FnOnce() -> anyhow::Result<Vec<
 
 /// Says why a study does not cover the machine.
 fn covered(why: Option<NotStudied>, quiet: bool) -> Result<(), Stop> {
-    let Some(why) = why else { return Ok(()) };
+    why.map_or(Ok(()), |why| Err(not_covered(words::not_studied(why), quiet)))
+}
+
+/// Says why, and stops.
+pub(super) fn not_covered(why: &str, quiet: bool) -> Stop {
     if !quiet {
-        for line in report::wrap(words::not_studied(why), columns(None), "") {
+        for line in report::wrap(why, columns(None), "") {
             anstream::eprintln!("{line}");
         }
     }
-    Err(Stop::NotCovered)
+    Stop::NotCovered
 }
 
 /// Colours and signs for where standard output goes.

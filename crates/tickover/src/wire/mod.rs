@@ -182,6 +182,21 @@ pub struct Number {
     plus_minus: f64,
 }
 
+/// Something read beside what is computed.
+#[derive(Debug, Serialize)]
+struct Check {
+    read: Number,
+    computed: Number,
+    agrees: bool,
+}
+
+impl Check {
+    fn of(check: workshop::study::Check) -> Self {
+        let si = |f: Finding| number(f, |x| x);
+        Self { read: si(check.read), computed: si(check.computed), agrees: check.agrees() }
+    }
+}
+
 /// A finding in another unit.
 fn number(f: Finding, from_si: fn(f64) -> f64) -> Number {
     Number { value: from_si(f.si), plus_minus: from_si(f.plus_minus_si) }

@@ -1,6 +1,6 @@
 //! The rotor in the hand, as JSON.
 
-use super::{Holds, Number, Part, mm, number, reason, rpm};
+use super::{Check, Holds, Number, Part, mm, number, reason, rpm};
 use physics::rotor::notch::NoFactor;
 use serde::Serialize;
 use workshop::{
@@ -44,13 +44,6 @@ struct Piece {
 struct Own {
     mass_kg: f64,
     inertia_kg_m2: f64,
-}
-
-#[derive(Debug, Serialize)]
-struct Check {
-    read: Number,
-    computed: Number,
-    agrees: bool,
 }
 
 #[derive(Debug, Serialize)]
@@ -158,7 +151,6 @@ impl Rotor {
     pub fn of(machine: &Machine, s: &study::RotorStudy, holds: Option<&study::held::HeldStudy>) -> Self {
         let name = |k: usize| machine.rotor.as_ref().and_then(|r| r.pieces.get(k)).map_or_else(String::new, |p| p.name.clone());
         let place = |p: study::Place| Place { piece: name(p.piece), radius_mm: mm(p.radius_m), place_mm: mm(p.place_m) };
-        let check = |c: study::Check| Check { read: number(c.read, one), computed: number(c.computed, one), agrees: c.agrees() };
         let own = |[mass_kg, inertia_kg_m2]: [f64; 2]| Own { mass_kg, inertia_kg_m2 };
         let section = Section {
             mass_kg: number(s.section.mass, one),
@@ -166,9 +158,9 @@ impl Rotor {
             inertia_kg_m2: number(s.section.inertia, one),
             pieces: s.section.pieces.iter().enumerate().map(|(k, p)| Piece { name: name(k), own: own(*p) }).collect(),
             magnets: s.section.magnets.iter().map(|m| own(*m)).collect(),
-            weighed_kg: s.section.weighed.map(check),
-            swung_kg_m2: s.section.swung.map(check),
-            ran_down_kg_m2: s.section.ran_down.map(check),
+            weighed_kg: s.section.weighed.map(Check::of),
+            swung_kg_m2: s.section.swung.map(Check::of),
+            ran_down_kg_m2: s.section.ran_down.map(Check::of),
         };
         let strength = |found: &study::Strength| Strength {
             speed_rpm: rpm(found.speed_rad_s),

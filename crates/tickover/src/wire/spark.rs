@@ -1,6 +1,6 @@
 //! The spark, as JSON.
 
-use super::{Number, Part, deg, mm, number, rpm};
+use super::{Check, Number, Part, deg, mm, number, rpm};
 use serde::Serialize;
 use workshop::{
     machine::{Polarity, spark::Kind},
@@ -104,13 +104,6 @@ struct Lowest {
 }
 
 #[derive(Debug, Serialize)]
-struct Check {
-    read: Number,
-    computed: Number,
-    agrees: bool,
-}
-
-#[derive(Debug, Serialize)]
 struct Signal {
     /// Counted from 1.
     pickup: usize,
@@ -180,11 +173,7 @@ impl Spark {
                 kicking_v: b.kicking_v,
                 converter_stops_v: b.stops_v,
             }),
-            module_output_v: s.output.map(|c| Check {
-                read: number(c.read, one),
-                computed: number(c.computed, one),
-                agrees: c.agrees(),
-            }),
+            module_output_v: s.output.map(Check::of),
             pickups: s.signal.iter().flatten().map(signal).collect(),
             pickups_need: s.signal.as_ref().err().map(|why| missing(*why)),
         }

@@ -251,7 +251,7 @@ pub fn sampled(machine: &Machine, curve: &CurveStudy, model: &EngineModel, engin
     }
     let causes: Vec<Cause> =
         Cause::ALL.into_iter().filter(|c| possible(machine, curve.cylinders.first().map(|c| c.kind), *c)).collect();
-    let hang = Finding { si: hang.si, plus_minus_si: hang.plus_minus_si };
+    let hang = Finding::of(hang);
     let observed = observed(&causes, seen, hang);
     let drawn = draw::engines(engines, model);
     let engines: Vec<Vec<Vec<(f64, Predicted)>>> =
@@ -329,7 +329,7 @@ fn observed(causes: &[Cause], idle: &IdleSeen, hang: Finding) -> Vec<(Observatio
             ChokeSeen::NoChange => Outcome::NoChange,
         })
     };
-    let both_ways = tried.falling_earlier.as_ref().map(|r| Seen::Value(Finding { si: r.si, plus_minus_si: r.plus_minus_si }));
+    let both_ways = tried.falling_earlier.as_ref().map(|r| Seen::Value(Finding::of(r)));
     let mut all = vec![
         (Observation::HangSpeed, Some(Seen::Value(hang))),
         (Observation::Clutch, either(idle.clutch_pulls_down, Outcome::ClimbsAgain, Outcome::StaysDown)),

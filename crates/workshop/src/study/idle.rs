@@ -14,7 +14,6 @@ use super::{
 };
 use crate::machine::Machine;
 use physics::surface::Progress;
-use quantity::Reading;
 
 /// What was found about the idle, as found or after a change of the curve.
 #[derive(Clone, Debug)]
@@ -279,7 +278,7 @@ fn dependences(machine: &Machine, model: &EngineModel, subject: &Subject, idle: 
 /// What the machine file says of a parameter, in SI. Overlap is the sum of two angles, so its ± adds up by squares
 /// (JCGM 100:2008, 5.1.2).
 pub fn given(machine: &Machine, parameter: Parameter) -> Option<Finding> {
-    let of = |r: &Reading| Finding { si: r.si, plus_minus_si: r.plus_minus_si };
+    let of = Finding::of;
     match parameter {
         Parameter::BurnFactor => Some(of(&machine.engine.burn_factor)),
         Parameter::FrictionFactor => Some(of(&machine.engine.friction_factor)),

@@ -124,7 +124,7 @@ pub fn study(machine: &Machine, curve: &CurveStudy, cycle: &dyn WorkingCycle, id
         asked.into_par_iter().map(|(speed, opening)| sweep::sweep(machine, curve, cycle, speed, opening)).collect();
     let wide_open = sweeps.split_off(usize::from(idle.is_some()));
     let warnings = not_found(&wide_open).into_iter().chain(beyond_knock(&wide_open)).collect();
-    let octane = Finding { si: machine.engine.octane.si, plus_minus_si: machine.engine.octane.plus_minus_si };
+    let octane = Finding::of(&machine.engine.octane);
     LoadStudy { idle: sweeps.pop(), wide_open, octane, kick: kick::limit(machine, curve, cycle), warnings }
 }
 

@@ -8,6 +8,7 @@ pub mod alike;
 pub mod calibrate;
 pub mod cases;
 pub mod curve;
+pub(crate) mod doubt;
 pub mod electric;
 pub mod engine;
 pub mod idle;
@@ -27,6 +28,7 @@ use crate::machine::Machine;
 use alike::Explains;
 use cases::{Engines, Sampling};
 use physics::surface::Progress;
+use quantity::Reading;
 use unknowns::Unknowns;
 
 /// A computed number and the half-width within which it lies with about 95 % confidence, both SI.
@@ -36,6 +38,34 @@ pub struct Finding {
     pub si: f64,
     /// ± [SI].
     pub plus_minus_si: f64,
+}
+
+impl Finding {
+    /// A reading as it stands.
+    pub fn of(reading: &Reading) -> Self {
+        Self { si: reading.si, plus_minus_si: reading.plus_minus_si }
+    }
+
+    /// The two lie no further apart than their ± together allow.
+    pub fn agrees_with(self, other: Self) -> bool {
+        (self.si - other.si).abs() <= self.plus_minus_si.hypot(other.plus_minus_si)
+    }
+}
+
+/// What was computed against what was read.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Check {
+    /// Read.
+    pub read: Finding,
+    /// Computed.
+    pub computed: Finding,
+}
+
+impl Check {
+    /// They lie no further apart than their ± together allow.
+    pub fn agrees(&self) -> bool {
+        self.read.agrees_with(self.computed)
+    }
 }
 
 /// Everything found about one machine.

@@ -234,7 +234,7 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel, cases: 
     let idle_off = bench.place(Unknown::IdleSpeed).map_or(0.0, |i| x[i]);
     let idle_row = Compared {
         what: Seen::Idle,
-        seen: Finding { si: idle.speed.si, plus_minus_si: idle.speed.plus_minus_si },
+        seen: Finding::of(&idle.speed),
         computed: Some(bench.ask(x, |guess, _| guess.idle_rad_s)),
         off: idle_off / COVERAGE,
     };

@@ -6,7 +6,7 @@ use crate::{
         Machine,
         charging::{Battery, Charging, Choke, Keeps, Kind},
     },
-    study::rotor::doubt::{Input, input},
+    study::doubt::{Input, input},
 };
 use physics::{
     battery,

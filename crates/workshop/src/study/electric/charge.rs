@@ -9,7 +9,7 @@ use crate::{
     machine::Machine,
     study::{
         Finding,
-        rotor::doubt::{Input, finding, input},
+        doubt::{finding, findings, input},
     },
 };
 use physics::{
@@ -87,7 +87,7 @@ pub struct Compared {
 impl Compared {
     /// Whether both lie within their ± together.
     pub fn agrees(&self) -> bool {
-        (self.read.si - self.computed.si).abs() <= self.read.plus_minus_si.hypot(self.computed.plus_minus_si)
+        self.read.agrees_with(self.computed)
     }
 }
 
@@ -164,17 +164,17 @@ pub fn point(a: &Alternator, crank_rad_s: f64) -> Result<Point, NotTold> {
     let omega = a.electrical(crank_rad_s);
     let at = |x: &Moved| a.works(x, &a.circuit(x), a.regulator(x), On::All, omega);
     let found = at(&a.middle())?;
-    let doubts = a.doubts();
-    let many = spread(&doubts, |x| at(x).ok(), |r| [r.open.totals.mean_a, r.battery_a, r.plus_v]);
+    let of = |r: Regulated| [r.open.totals.mean_a, r.battery_a, r.plus_v];
+    let [gives, battery, plus] = findings(|x| at(&moved(x)).map_or([f64::NAN; 3], of), &a.doubts());
     let t = &found.open.totals;
     let bus_ohm = a.taken(&a.middle(), On::All).bus().resistance_ohm;
     let alternating = (t.rms_a * t.rms_a - t.mean_a * t.mean_a).max(0.0).sqrt();
     Ok(Point {
         crank_rad_s,
-        gives: Finding { si: t.mean_a, plus_minus_si: many[0] },
+        gives,
         loads_a: found.loads_a,
-        battery: Finding { si: found.battery_a, plus_minus_si: many[1] },
-        plus: Finding { si: found.plus_v, plus_minus_si: many[2] },
+        battery,
+        plus,
         ripple_v: alternating * bus_ohm,
         swing_a: t.range_a.1 - t.range_a.0,
         stator_w: found.copper_w.iter().sum(),
@@ -182,29 +182,6 @@ pub fn point(a: &Alternator, crank_rad_s: f64) -> Result<Point, NotTold> {
         through: found.through,
         winding_rms_a: found.winding_rms_a.iter().copied().fold(0.0, f64::max),
     })
-}
-
-/// ± of several results at once: each doubt is moved up and down, as `finding` does for one.
-pub(super) fn spread<const N: usize>(
-    doubts: &[Input; super::alternator::DOUBTS],
-    at: impl Fn(&Moved) -> Option<Regulated>,
-    of: impl Fn(&Regulated) -> [f64; N],
-) -> [f64; N] {
-    let middle = doubts.map(|d| d.0);
-    let mut square = [0.0; N];
-    for (k, (_, by)) in doubts.iter().enumerate().filter(|(_, d)| d.1 > 0.0) {
-        let there = |sign: f64| {
-            let mut x = middle;
-            x[k] += sign * by;
-            at(&x).map(|r| of(&r))
-        };
-        if let (Some(up), Some(down)) = (there(1.0), there(-1.0)) {
-            for n in 0..N {
-                square[n] += (0.5 * (up[n] - down[n])).powi(2);
-            }
-        }
-    }
-    square.map(f64::sqrt)
 }
 
 /// Where the peak EMF reaches the battery's volts and the diodes.
@@ -252,8 +229,8 @@ fn hot(a: &Alternator, top: f64) -> Result<(HotWinding, (Finding, f64)), NotTold
     let heat = |x: &Moved, k: f64| at(x, k).map(|r| r.copper_w.iter().sum::<f64>());
     let x = a.middle();
     let found = at(&x, x[7])?;
-    let by = spread(&a.doubts(), |x| at(x, x[7]).ok(), |r| [r.copper_w.iter().sum::<f64>()]);
-    let watts = (Finding { si: found.copper_w.iter().sum(), plus_minus_si: by[0] }, found.valves_w);
+    let copper_w = finding(|x| heat(&moved(x), x[7]).unwrap_or(f64::NAN), &a.doubts());
+    let watts = (copper_w, found.valves_w);
     let (Some(heats_by), (around, around_by)) = (&a.charging.heats_by, input(&a.charging.around)) else {
         return Ok((HotWinding::NotKnown, watts));
     };
@@ -265,7 +242,7 @@ fn hot(a: &Alternator, top: f64) -> Result<(HotWinding, (Finding, f64)), NotTold
     // The winding's own temperature is what is sought here: its doubt in the file is none of this.
     let mut doubts = a.doubts();
     doubts[7] = (balance.kelvin, 0.0);
-    let by = spread(&doubts, |x| at(x, balance.kelvin).ok(), |r| [r.copper_w.iter().sum::<f64>()])[0];
+    let by = finding(|x| heat(&moved(x), balance.kelvin).unwrap_or(f64::NAN), &doubts).plus_minus_si;
     let slope = heats_by.si * (heat(&x, balance.kelvin + 1.0)? - balance.heat_w);
     let square = around_by.powi(2) + (heats_by.plus_minus_si * balance.heat_w).powi(2) + (heats_by.si * by).powi(2);
     let kelvin = Finding { si: balance.kelvin, plus_minus_si: square.sqrt() / (1.0 - slope).abs() };

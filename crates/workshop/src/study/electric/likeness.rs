@@ -7,7 +7,7 @@ use super::{
 };
 use crate::{
     machine::charging::{ChargeSeen, Keeps, Kind},
-    study::Finding,
+    study::{Finding, doubt::change},
 };
 use physics::charge::{Bus, Circuit, NotSettled, Regulated, Regulator, Valve, steady};
 use quantity::Reading;
@@ -266,13 +266,15 @@ pub struct Set<'m> {
     seen: &'m ChargeSeen,
     readings: Vec<(What, &'m Reading)>,
     middle: Shown,
-    moved: Vec<(Shown, Shown)>,
+    /// With each input moved up and down by its ±; `None` where that has no solution.
+    moved: Vec<[Option<Shown>; 2]>,
 }
 
 impl Set<'_> {
     /// ± of one reading of a sound system.
     fn by(&self, what: What) -> f64 {
-        let squares = self.moved.iter().map(|(up, down)| (0.5 * (up.of(what) - down.of(what))).powi(2));
+        let of = |shown: &Option<Shown>| shown.as_ref().map_or(f64::NAN, |s| s.of(what));
+        let squares = self.moved.iter().map(|[up, down]| change(self.middle.of(what), of(up), of(down)).powi(2));
         squares.filter(|s| s.is_finite()).sum::<f64>().sqrt()
     }
 }
@@ -292,11 +294,11 @@ pub fn sets<'m>(a: &Alternator<'m>) -> Result<Vec<Set<'m>>, NotTold> {
                 x[k] += sign * by;
                 at(&x, seen.speed.si).ok()
             };
-            moved.extend(there(1.0).zip(there(-1.0)));
+            moved.push([there(1.0), there(-1.0)]);
         }
         let by = seen.speed.plus_minus_si;
         if by > 0.0 {
-            moved.extend(at(&x, seen.speed.si + by).ok().zip(at(&x, seen.speed.si - by).ok()));
+            moved.push([at(&x, seen.speed.si + by).ok(), at(&x, seen.speed.si - by).ok()]);
         }
         Ok(Set { seen, readings: readings(seen), middle: at(&x, seen.speed.si)?, moved })
     };
@@ -309,11 +311,7 @@ pub fn compared(sets: &[Set]) -> Vec<(f64, Vec<Compared>)> {
         let list = set.readings.iter().filter(|(what, _)| set.middle.of(*what).is_finite()).map(|(what, r)| {
             let si = set.middle.of(*what);
             let own = set.by(*what).hypot(model(*what, si)).hypot(FLOOR);
-            Compared {
-                what: *what,
-                read: Finding { si: r.si, plus_minus_si: r.plus_minus_si },
-                computed: Finding { si, plus_minus_si: own },
-            }
+            Compared { what: *what, read: Finding::of(r), computed: Finding { si, plus_minus_si: own } }
         });
         (set.seen.speed.si, list.collect())
     };

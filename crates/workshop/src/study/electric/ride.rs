@@ -12,7 +12,7 @@ use crate::{
     },
     study::{
         Finding,
-        rotor::doubt::{Input, finding, input},
+        doubt::{Input, finding, input},
     },
 };
 use physics::{

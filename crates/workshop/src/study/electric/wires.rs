@@ -7,7 +7,7 @@ use crate::{
     },
     study::{
         Finding,
-        rotor::doubt::{finding, input},
+        doubt::{finding, input},
     },
 };
 use physics::wire;

@@ -47,13 +47,7 @@ pub fn limit(machine: &Machine, curve: &CurveStudy, cycle: &dyn WorkingCycle) ->
         None => Bound::Unknown,
     };
     let whole = nominal / KickBack::MOST_SHARE;
-    Kick {
-        speed: Finding { si: speed.si, plus_minus_si: speed.plus_minus_si },
-        now,
-        limit,
-        energy: Finding { si: whole, plus_minus_si: doubt * whole },
-        taken_now,
-    }
+    Kick { speed: Finding::of(speed), now, limit, energy: Finding { si: whole, plus_minus_si: doubt * whole }, taken_now }
 }
 
 /// Half of what the work [J] at an advance changes over the ± of the flame.

@@ -2,7 +2,7 @@
 //!
 //! Places are angles on the rotor from its mark, counted in the turning direction, so they are the same from both sides.
 
-use super::doubt::input;
+use crate::study::doubt::input;
 use crate::{
     machine::{Balancing, CorrectBy, TrialRun},
     study::Finding,
@@ -206,7 +206,7 @@ pub fn study(given: &Given<'_>) -> BalanceFound {
     };
     let knife_edges = given.rotor_mass.map(|m| {
         let f = |x: &[f64]| least_shown(x[0] + x[1], x[2]);
-        let shown = super::doubt::finding(f, &[(m.si, m.plus_minus_si), input(&b.arbor_mass), input(&b.rolling_arm)]);
+        let shown = crate::study::doubt::finding(f, &[(m.si, m.plus_minus_si), input(&b.arbor_mass), input(&b.rolling_arm)]);
         (shown, shown.si <= permissible_unbalance(b.grade, m.si, speed))
     });
     BalanceFound {
@@ -288,7 +288,7 @@ fn correction(b: &Balancing, told: Option<Placed>, verdict: Verdict) -> Result<C
     let radius = b.radius.as_ref().ok_or(NoCorrection::Missing("rotor.balance.radius"))?;
     let size = told.size;
     if b.correct_by == CorrectBy::Add {
-        let mass = super::doubt::finding(|x| x[0] / x[1], &[(size.si, size.plus_minus_si), input(radius)]);
+        let mass = crate::study::doubt::finding(|x| x[0] / x[1], &[(size.si, size.plus_minus_si), input(radius)]);
         return Ok(Correction::Add { at_rad: (told.place.si + PI).rem_euclid(2.0 * PI), mass, radius_m: radius.si });
     }
     let deepest = b.deepest.as_ref().ok_or(NoCorrection::Missing("rotor.balance.deepest"))?;

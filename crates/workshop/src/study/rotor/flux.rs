@@ -1,9 +1,7 @@
 //! What volts say of a rotor's flux, and how its magnets lose it for good.
 
-use super::{
-    doubt::{Input, finding, input},
-    magnets::NotFound,
-};
+use super::magnets::NotFound;
+use crate::study::doubt::{Input, finding, input};
 use crate::{
     machine::{
         FluxRead,

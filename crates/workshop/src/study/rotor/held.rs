@@ -3,7 +3,6 @@
 use super::{
     RotorStudy, Turning,
     balance::{self, BalanceFound, Given},
-    doubt::{finding, input},
     flux::{self, FluxFound, ForGood, LostBy, OnePole},
     glue::{self, GlueStep},
     judged_speed,
@@ -13,6 +12,7 @@ use super::{
     taper::{self, TaperFound},
     trimmed,
 };
+use crate::study::doubt::{finding, input};
 use crate::{
     machine::{Balancing, Machine, Turns, rotor::Hole},
     study::Finding,
@@ -88,7 +88,7 @@ pub fn study(machine: &Machine, found: Option<&RotorStudy>, cut_m: Option<f64>) 
         pulling::study(p, seat).ok_or(NotFound::Impossible)
     });
     let balance = held.balance.as_ref().ok_or(missing("rotor.balance")).map(|balancing| {
-        let weighed = machine.engine.rotor_mass.as_ref().map(|m| Finding { si: m.si, plus_minus_si: m.plus_minus_si });
+        let weighed = machine.engine.rotor_mass.as_ref().map(Finding::of);
         balance::study(&Given {
             balancing,
             trials: &held.trials,
@@ -131,5 +131,5 @@ fn by_gas(machine: &Machine, found: &RotorStudy) -> Option<Finding> {
 fn one_hole(hole: &Hole, balancing: &Balancing) -> (Finding, Option<Finding>) {
     let inputs = [&hole.diameter, &hole.from, &hole.to, &hole.on_circle, &balancing.density].map(input);
     let size = finding(|x| physics::balance::drilled_mass(x[0], x[2] - x[1], x[4]) * 0.5 * x[3], &inputs);
-    (size, hole.at.as_ref().map(|at| Finding { si: at.si, plus_minus_si: at.plus_minus_si }))
+    (size, hole.at.as_ref().map(Finding::of))
 }

@@ -4,7 +4,7 @@ mod chance;
 
 pub use chance::Chance;
 
-use super::doubt::{Input, finding, input};
+use crate::study::doubt::{Input, finding, input};
 use crate::{
     machine::{
         Bond,
@@ -50,7 +50,7 @@ impl Group {
             let all: Vec<Input> = inputs.iter().copied().chain([(density, by)]).collect();
             finding(|x| volume(x) * x[5], &all)
         };
-        let mass = ring.mass.as_ref().map_or_else(by_volume, |m| Finding { si: m.si, plus_minus_si: m.plus_minus_si });
+        let mass = ring.mass.as_ref().map_or_else(by_volume, Finding::of);
         Self {
             material: ring.material,
             seat: match ring.sits {

@@ -4,7 +4,6 @@
 
 pub mod balance;
 mod bench;
-pub(crate) mod doubt;
 pub mod flux;
 pub mod glue;
 pub mod held;
@@ -23,7 +22,7 @@ mod turning;
 pub use bench::Bench;
 pub use lighten::{CutFinding, Forbidden, LEAST_BURST, LEAST_RESERVE, Lighten, Limit, MOST_OFF, Step, TOLERANCE_M, ZonePlan};
 pub use parts::Parts;
-pub use section::{Check, Section};
+pub use section::Section;
 pub use strength::{BURST, NEW_CORNER_M, Notch, NotchKind, Place, ReturnPath, Strength, THEORY};
 pub use stuff::Stuff;
 pub use turning::Turning;
@@ -95,9 +94,7 @@ pub fn judged_speed(machine: &Machine) -> Finding {
     let top = &machine.engine.top_speed;
     let driven = Finding { si: top.si * turns, plus_minus_si: top.plus_minus_si * turns };
     let limit = machine.rotor.as_ref().and_then(|r| r.top_speed.as_ref());
-    limit
-        .filter(|limit| limit.si > driven.si)
-        .map_or(driven, |limit| Finding { si: limit.si, plus_minus_si: limit.plus_minus_si })
+    limit.filter(|limit| limit.si > driven.si).map_or(driven, Finding::of)
 }
 
 /// Section and strength.

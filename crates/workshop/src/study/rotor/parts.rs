@@ -5,7 +5,10 @@ use crate::{
         metal::{Metal, Spread},
         rotor::{Face, Part, Rotor, Zone},
     },
-    study::Finding,
+    study::{
+        Finding,
+        doubt::{Input, finding},
+    },
 };
 use physics::rotor::{
     cup::{Member, Part as Bears},
@@ -55,22 +58,10 @@ impl Readings {
         &self.values
     }
 
-    /// A number that follows from the readings, with its ±: half of what each reading's own ± moves it either way, added as squares (JCGM 100:2008, 5.1.2).
+    /// A number that follows from the readings, with its ±.
     pub fn finding(&self, of: impl Fn(&[f64]) -> f64) -> Finding {
-        let mut values = self.values.clone();
-        let mut sum = 0.0;
-        for k in 0..values.len() {
-            if self.halves[k] > 0.0 {
-                let mut end = |sign: f64| {
-                    values[k] = self.values[k] + sign * self.halves[k];
-                    of(&values)
-                };
-                let moved = 0.5 * (end(1.0) - end(-1.0));
-                values[k] = self.values[k];
-                sum += moved * moved;
-            }
-        }
-        Finding { si: of(&self.values), plus_minus_si: sum.sqrt() }
+        let inputs: Vec<Input> = self.values.iter().copied().zip(self.halves.iter().copied()).collect();
+        finding(of, &inputs)
     }
 }
 

@@ -1,9 +1,7 @@
 //! Pulling the rotor off: what it takes, what the puller gives and bears, step by step.
 
-use super::{
-    doubt::{finding, input},
-    taper::TaperFound,
-};
+use super::taper::TaperFound;
+use crate::study::doubt::{finding, input};
 use crate::{
     machine::{Puller, PullsBy},
     study::Finding,

@@ -1,15 +1,13 @@
 //! What the rotor weighs and how hard it is to turn, against the scales and the swing.
 
-use super::{
-    doubt::{finding, input},
-    parts::Parts,
-};
+use super::parts::Parts;
+use crate::study::doubt::{finding, input};
 use crate::{
     machine::{
         Machine,
         rotor::{Hung, RunDown, Swing},
     },
-    study::Finding,
+    study::{Check, Finding},
 };
 use physics::rotor::swing::{by_run_down, on_a_knife_edge, on_three_wires};
 
@@ -34,22 +32,6 @@ pub struct Section {
     pub ran_down: Option<Check>,
 }
 
-/// What was computed against what was read.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Check {
-    /// Read.
-    pub read: Finding,
-    /// Computed.
-    pub computed: Finding,
-}
-
-impl Check {
-    /// They lie no further apart than their ± together allow.
-    pub fn agrees(&self) -> bool {
-        (self.read.si - self.computed.si).abs() <= self.read.plus_minus_si.hypot(self.computed.plus_minus_si)
-    }
-}
-
 /// Works it out.
 pub(super) fn study(machine: &Machine, parts: &Parts) -> Section {
     let mass = parts.readings.finding(|x| parts.with(x).bulk().mass_kg);
@@ -57,15 +39,13 @@ pub(super) fn study(machine: &Machine, parts: &Parts) -> Section {
     let centre = parts.readings.finding(|x| parts.with(x).bulk().centre_m());
     let work = parts.nominal();
     let weighed = machine.engine.rotor_mass.as_ref();
-    let weighed = weighed.map(|m| Check { read: Finding { si: m.si, plus_minus_si: m.plus_minus_si }, computed: mass });
+    let weighed = weighed.map(|m| Check { read: Finding::of(m), computed: mass });
     let rotor = machine.rotor.as_ref();
     let swing = rotor.and_then(|r| r.swing.as_ref());
     // What hangs there is what the scales say, where they said it.
     let swung = swing.map(|s| Check { read: swung(s, weighed.map_or(mass, |w| w.read)), computed: inertia });
     let all = &machine.engine.inertia;
-    let ran_down = rotor
-        .and_then(|r| r.run_down.as_ref())
-        .map(|r| Check { read: ran_down(r), computed: Finding { si: all.si, plus_minus_si: all.plus_minus_si } });
+    let ran_down = rotor.and_then(|r| r.run_down.as_ref()).map(|r| Check { read: ran_down(r), computed: Finding::of(all) });
     let own = |b: physics::rotor::solid::Bulk| [b.mass_kg, b.inertia_kg_m2];
     Section {
         mass,

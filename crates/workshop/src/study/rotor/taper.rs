@@ -1,6 +1,6 @@
 //! What the seat on the taper carries, and how it lies.
 
-use super::doubt::{finding, input};
+use crate::study::doubt::{finding, input};
 use crate::{
     machine::{ContactAt, Lubrication, Taper},
     study::Finding,
@@ -191,7 +191,7 @@ pub fn study(taper: &Taper, by_gas: Option<Finding>) -> Option<TaperFound> {
     let proof = taper.class.proof_pa(taper.thread.si);
     let of_proof = find(&|x| done.thread.tightening_stress_pa(one.clamp(x), x[NUT_MU]) / proof);
     let pressure = find(&|x| one.pressure(x));
-    let entered = taper.peak_torque.as_ref().map(|t| Finding { si: t.si, plus_minus_si: t.plus_minus_si });
+    let entered = taper.peak_torque.as_ref().map(Finding::of);
     let most = entered.into_iter().chain(by_gas).max_by(|a, b| a.si.total_cmp(&b.si));
     let margin = most.map(|wanted| {
         let times = finding(|t| t[0] / t[1], &[(slips_at.si, slips_at.plus_minus_si), (wanted.si, wanted.plus_minus_si)]);

@@ -1,10 +1,7 @@
 //! What a cut of the trigger segment takes off, and what that does to the balance.
 
-use super::{
-    balance::Placed,
-    doubt::{Input, finding, input},
-    judged_speed,
-};
+use super::{balance::Placed, judged_speed};
+use crate::study::doubt::{Input, finding, input};
 use crate::{
     machine::{Balancing, Machine, SegmentLength},
     study::{Finding, trim::TOLERANCE_M},

@@ -109,7 +109,7 @@ pub fn study(machine: &Machine, model: &Model, margins: &Margins) -> [Judged; 2]
 fn judge(machine: &Machine, model: &Model, margins: &Margins, whose: Whose) -> Judged {
     let i = &machine.ignition;
     let (bears_k, per_watt) =
-        i.coil.as_ref().map_or((f64::INFINITY, Finding::default()), |c| (c.warmest.si, super::finding(&c.rise_per_watt)));
+        i.coil.as_ref().map_or((f64::INFINITY, Finding::default()), |c| (c.warmest.si, Finding::of(&c.rise_per_watt)));
     let [first, .., last] = &margins.points[..] else { return nothing(model, whose) };
     let peak = |m: &Model, at: &super::margin::At| {
         let supply = m.supply(at.kicked);

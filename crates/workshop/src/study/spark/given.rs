@@ -8,9 +8,10 @@ use crate::machine::{
     Machine, Strokes,
     spark::{Diode, Ignition, Kind},
 };
+use physics::copper::ratio as copper;
 use physics::spark::{
     Breaker, Circuit, Discharge, Feed, Pulse, Switch,
-    coil::{Coil, Load, copper},
+    coil::{Coil, Load},
     dwell::Dwell,
     open_pulse,
     source::{Converter, SourceCoil, Winding},
@@ -112,7 +113,7 @@ pub fn read(machine: &Machine) -> Result<(Model, Vec<Knob>), Held> {
         source_hot: copper(quantity::Unit::Celsius.to_si(20.0), coil.hot.si),
         load: Load { lead_f: plug.lead.si, series_ohm: plug.cap.si, plug_f: plug.capacitance.si, shunt_s: 0.0 },
         fouled_s: 1.0 / plug.fouled.si,
-        burning_v: super::finding(&plug.burning),
+        burning_v: Finding::of(&plug.burning),
         store: Discharge {
             capacitance_f: 0.0,
             volts: 0.0,

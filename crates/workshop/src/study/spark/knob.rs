@@ -1,7 +1,8 @@
 //! Numbers of a model that have a ±, each to be turned by it.
 
 use super::{Finding, Model};
-use physics::spark::coil::copper;
+use crate::study::doubt::change;
+use physics::copper::ratio as copper;
 use quantity::Reading;
 
 /// Where a number of a model is; `None` where the ignition has none such.
@@ -42,8 +43,9 @@ pub fn add(knobs: &mut Vec<Knob>, r: &Reading, fills: bool, pulses: bool, place:
     }
 }
 
-/// A number and its ±: each knob that is asked for is turned both ways, and half of what that changes counts (JCGM 100:2008, 5.1.3 note 2).
+/// A number and its ±: each knob that is asked for is turned both ways, and what that changes counts.
 pub fn doubt(model: &Model, knobs: &[Knob], which: impl Fn(&Knob) -> bool, f: impl Fn(&Model) -> f64) -> Finding {
+    let si = f(model);
     let square: f64 = knobs
         .iter()
         .filter(|k| which(k))
@@ -56,8 +58,8 @@ pub fn doubt(model: &Model, knobs: &[Knob], which: impl Fn(&Knob) -> bool, f: im
                 }
                 f(&m)
             };
-            (0.5 * (turned(k.by) - turned(-k.by))).powi(2)
+            change(si, turned(k.by), turned(-k.by)).powi(2)
         })
         .sum();
-    Finding { si: f(model), plus_minus_si: square.sqrt() }
+    Finding { si, plus_minus_si: square.sqrt() }
 }

@@ -15,33 +15,15 @@ pub mod signal;
 
 pub use given::{Condition, Model};
 
-use super::{Finding, NotStudied, curve::CurveStudy};
+use super::{Check, Finding, NotStudied, curve::CurveStudy};
 use crate::machine::{Machine, spark::Kind};
 use knob::Knob;
-use quantity::Reading;
 
 /// What is missing, so that the spark or a part of it is held back.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Held {
     /// A table of the file.
     Missing(&'static str),
-}
-
-/// Something read, set against what is computed.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Check {
-    /// As read.
-    pub read: Finding,
-    /// As computed.
-    pub computed: Finding,
-}
-
-impl Check {
-    /// Whether the two agree within their ± together.
-    pub fn agrees(&self) -> bool {
-        let off = (self.read.si - self.computed.si).abs();
-        off <= self.read.plus_minus_si.hypot(self.computed.plus_minus_si)
-    }
 }
 
 /// Everything about the spark.
@@ -63,10 +45,6 @@ pub struct SparkStudy {
     pub output: Option<Check>,
     /// Pickups with a pulse, or what is missing.
     pub signal: Result<Vec<signal::SignalAt>, Held>,
-}
-
-pub(crate) fn finding(r: &Reading) -> Finding {
-    Finding { si: r.si, plus_minus_si: r.plus_minus_si }
 }
 
 /// Works everything out, in a fraction of a second; no surface is needed. Without a curve the spark is taken at top dead centre, the worst case.
@@ -109,5 +87,5 @@ fn output(machine: &Machine, model: &Model, knobs: &[Knob]) -> Option<Check> {
     let mut computed = knob::doubt(model, knobs, |k| k.fills, |m| volts(m, speed.si));
     let by_speed = 0.5 * (volts(model, speed.si + speed.plus_minus_si) - volts(model, (speed.si - speed.plus_minus_si).max(1.0)));
     computed.plus_minus_si = computed.plus_minus_si.hypot(by_speed);
-    Some(Check { read: finding(read), computed })
+    Some(Check { read: Finding::of(read), computed })
 }

@@ -130,11 +130,11 @@ impl<'a> Gas<'a> {
         let pressure = Finding { si: pressure_pa, plus_minus_si: p_share * pressure_pa };
         let temperature = Finding { si: temperature_k, plus_minus_si: t_share * temperature_k };
         let shape = if plug.rounded { Shape::ROUNDED } else { Shape::SHARP };
-        let gap = super::finding(&plug.gap);
+        let gap = Finding::of(&plug.gap);
         let worn = plug
             .worn
             .as_ref()
-            .map_or(Finding { si: gap.si + WEAR_M, plus_minus_si: gap.plus_minus_si.hypot(WEAR_PM) }, super::finding);
+            .map_or(Finding { si: gap.si + WEAR_M, plus_minus_si: gap.plus_minus_si.hypot(WEAR_PM) }, Finding::of);
         Needed {
             advance_rad,
             pressure,

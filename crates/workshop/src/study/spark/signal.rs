@@ -89,7 +89,7 @@ fn one(
         si: peak_si,
         plus_minus_si: peak_si * share(&pulse.volts).hypot(share(&pulse.speed)).hypot(share(kick)).hypot(by_gap),
     };
-    let need = super::finding(&pulse.threshold);
+    let need = Finding::of(&pulse.threshold);
     let margin_si = peak.si / need.si;
     let doubt = (peak.plus_minus_si / peak.si).hypot(need.plus_minus_si / need.si);
     // The speed from which it fires knows nothing of the kick.
@@ -102,7 +102,7 @@ fn one(
         need,
         margin: Finding { si: margin_si, plus_minus_si: margin_si * doubt },
         fires_from: Finding { si: lowest, plus_minus_si: lowest * fires },
-        gap: super::finding(&p.gap),
+        gap: Finding::of(&p.gap),
         largest_gap: Finding { si: largest, plus_minus_si: largest * (0.5 * doubt).hypot(share(&p.gap)) },
         polarity: p.polarity,
         kick_edge: edge(machine, curve, p, kick.si),

@@ -127,7 +127,7 @@ pub fn charge_warnings(machine: &Machine, study: &ChargeStudy) -> Vec<String> {
     let mut all = Vec::new();
     let nominal = machine.electric.battery.as_ref().map_or(12.0, |b| 2.0 * f64::from(b.cells));
     let read = machine.electric.charging.iter().flat_map(|c| &c.seen).filter_map(|s| s.volts.as_ref());
-    let read = read.map(|r| Finding { si: r.si, plus_minus_si: r.plus_minus_si });
+    let read = read.map(Finding::of);
     let upper = |f: &Finding| f.si + f.plus_minus_si;
     let most = study
         .points

@@ -6,8 +6,8 @@ use workshop::machine::{
     rotor::{Face, Rotor, Zone},
 };
 use workshop::study::{
-    Finding,
-    rotor::{Check, Notch, NotchKind, Place, ReturnPath, RotorStudy, Section, Strength, Stuff},
+    Check, Finding,
+    rotor::{Notch, NotchKind, Place, ReturnPath, RotorStudy, Section, Strength, Stuff},
 };
 
 /// Heading of the drawing.

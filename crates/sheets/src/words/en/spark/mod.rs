@@ -7,9 +7,9 @@ pub mod paper;
 use crate::words::{Caution, before_tdc, celsius, number, percent, pm, rpm, rpm_pm};
 use workshop::machine::{Machine, Polarity, spark::Kind};
 use workshop::study::{
-    Finding,
+    Check, Finding,
     spark::{
-        Check, Held, SparkStudy,
+        Held, SparkStudy,
         battery::Lowest,
         energy::EnergyAt,
         margin::{At, Case, CaseCurve, Verdict, least, verdict},
