@@ -53,6 +53,13 @@ fn what_cannot_be_is_refused_with_its_place() {
         Odd::SameLoad
     );
     assert_eq!(odd("power = { value = \"9 ± 1 W\", from = \"maker\" }\n", ""), Odd::PowerOrAmps);
+    let regulator = "regulator = \"shunt\"\n";
+    assert_eq!(odd(regulator, "regulator = \"none\"\n"), Odd::VoltsWithoutRegulator);
+    let speed = "joined_speed = { value = \"5000 ± 75 rpm\", with = \"clip-on rev counter\" }\n";
+    assert_eq!(odd(speed, ""), Odd::JoinedIncomplete);
+    assert_eq!(odd(speed, &format!("{speed}inductance = \"0.5 ± 0.1 mH\"\n")), Odd::InductanceOrJoined);
+    assert_eq!(odd("[battery]\n", "[battery]\ncharge = \"80 ± 5 %\"\n"), Odd::ChargeOrRestVolts);
+    assert_eq!(odd("lights = true\n", ""), Odd::LightsNotSaid);
     assert_eq!(odd("regulator_volts = { value = \"14.3 ± 0.2 V\", with = \"meter\" }\n", ""), Odd::RegulatorWithoutVolts);
     assert_eq!(odd("\"14.3 ± 0.2 V\"", "\"7.2 ± 0.1 V\""), Odd::RegulatorNotForBattery { held_v: 7.2, battery_v: 12.0 });
     assert_eq!(odd("[ride]\nkind = \"town\"", "[ride]\nkind = \"own\""), Odd::RideParts);

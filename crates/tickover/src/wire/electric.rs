@@ -146,6 +146,7 @@ fn even(found: BreakEven) -> (&'static str, Option<Number>) {
         BreakEven::At(speed) => ("at", Some(number(speed, rpm))),
         BreakEven::Never => ("never", None),
         BreakEven::Always => ("always", None),
+        BreakEven::Unknown => ("unknown", None),
     }
 }
 

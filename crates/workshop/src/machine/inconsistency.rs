@@ -272,6 +272,16 @@ pub enum Inconsistency {
     PowerWithoutBattery,
     /// A regulator without the volts that it holds.
     RegulatorWithoutVolts,
+    /// Volts that a regulator holds, without a regulator.
+    VoltsWithoutRegulator,
+    /// Amps with all leads joined without their speed, or the other way round.
+    JoinedIncomplete,
+    /// An inductance that was measured, and amps with all leads joined in place of it.
+    InductanceOrJoined,
+    /// The battery's charge, and the rest volts that tell it.
+    ChargeOrRestVolts,
+    /// Readings that do not say whether everything was switched on.
+    LightsNotSaid,
     /// A regulator that holds volts far from the battery's.
     RegulatorNotForBattery {
         /// Volts of the regulator [V].

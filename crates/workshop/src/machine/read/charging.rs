@@ -63,10 +63,22 @@ fn read_charging(node: &Node<'_>, walk: &mut Walk<'_>) -> Charging {
             walk.inconsistent("charging.regulator", Inconsistency::RegulatorWithoutVolts);
             Keeps::Nothing
         }
+        (Some(0), Some(_)) => {
+            walk.inconsistent(&node.path_of(REGULATOR_VOLTS.key()), Inconsistency::VoltsWithoutRegulator);
+            Keeps::Nothing
+        }
         _ => Keeps::Nothing,
     };
-    let amps = node.optional_reading(walk, &JOINED_AMPS).zip(node.optional_reading(walk, &JOINED_SPEED));
+    let joined = [&JOINED_AMPS, &JOINED_SPEED].map(|field| node.optional_reading(walk, field));
+    if joined[0].is_some() != joined[1].is_some() {
+        walk.inconsistent(&node.path, Inconsistency::JoinedIncomplete);
+    }
+    let [amps, speed] = joined;
+    let amps = amps.zip(speed);
     let inductance = node.optional_reading(walk, &INDUCTANCE);
+    if inductance.is_some() && amps.is_some() {
+        walk.inconsistent(&node.path_of(INDUCTANCE.key()), Inconsistency::InductanceOrJoined);
+    }
     Charging {
         kind: node.pick(walk, &CHARGING_KIND, [Kind::HalfWave, Kind::FullWave, Kind::Star, Kind::Delta]),
         pole_pairs: node.count(walk, &POLE_PAIRS).and_then(|n| u8::try_from(n).ok()).unwrap_or(1),
@@ -83,7 +95,10 @@ fn read_charging(node: &Node<'_>, walk: &mut Walk<'_>) -> Charging {
         around: node.reading(walk, &AROUND),
         seen: node.rows(walk, &SEEN, |row, walk| ChargeSeen {
             speed: row.reading(walk, &SEEN_SPEED),
-            lights: row.flag(walk, &SEEN_LIGHTS).unwrap_or(false),
+            lights: row.flag(walk, &SEEN_LIGHTS).unwrap_or_else(|| {
+                walk.inconsistent(&row.path, Inconsistency::LightsNotSaid);
+                false
+            }),
             amps: row.optional_reading(walk, &SEEN_AMPS),
             volts: row.optional_reading(walk, &SEEN_VOLTS),
             ripple: row.optional_reading(walk, &SEEN_RIPPLE),
@@ -99,6 +114,9 @@ fn read_battery(node: &Node<'_>, walk: &mut Walk<'_>) -> Battery {
     let warnings = walk.warnings.len();
     let charge = node.reading(walk, &CHARGE);
     if rest_volts.is_some() {
+        if charge.source != quantity::Source::Default {
+            walk.inconsistent(&node.path_of(CHARGE.key()), Inconsistency::ChargeOrRestVolts);
+        }
         // Rest volts tell the charge; nothing stands in for it.
         walk.warnings.truncate(warnings);
     }

@@ -60,6 +60,8 @@ pub enum BreakEven {
     Never,
     /// At every speed.
     Always,
+    /// Cannot be told: at some speed the computed current does not come to rest.
+    Unknown,
 }
 
 /// How warm the winding gets at the highest speed.
@@ -207,13 +209,13 @@ fn break_even(a: &Alternator, on: On, top: f64) -> BreakEven {
         steady(&a.circuit(x), bus, a.electrical(crank)).map_or(f64::NAN, |s| s.totals.mean_a - conductance * volts - constant)
     };
     let x = a.middle();
-    if surplus(&x, top) < 0.0 {
-        return BreakEven::Never;
+    match (surplus(&x, lowest), surplus(&x, top)) {
+        (slow, fast) if slow.is_nan() || fast.is_nan() => return BreakEven::Unknown,
+        (_, fast) if fast < 0.0 => return BreakEven::Never,
+        (slow, _) if slow >= 0.0 => return BreakEven::Always,
+        _ => {}
     }
-    if surplus(&x, lowest) >= 0.0 {
-        return BreakEven::Always;
-    }
-    let Ok(place) = bracketed(|crank| surplus(&x, crank), lowest, top, NEAR * top) else { return BreakEven::Never };
+    let Ok(place) = bracketed(|crank| surplus(&x, crank), lowest, top, NEAR * top) else { return BreakEven::Unknown };
     /// How far on both sides the slope is taken, as a share of the fastest speed \[1\] (own choice).
     const BESIDE: f64 = 0.01;
     let beside = BESIDE * top;

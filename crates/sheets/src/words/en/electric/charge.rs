@@ -99,6 +99,11 @@ fn even(found: BreakEven, with: &str) -> String {
         BreakEven::Never => {
             format!("With {with}, charging covers the loads at no speed of this engine: the battery always runs down.")
         }
+        BreakEven::Unknown => {
+            format!(
+                "With {with}, whether charging covers the loads cannot be told: at some speed the computed current does not come to rest."
+            )
+        }
         BreakEven::Always => format!("With {with}, charging covers the loads at every speed from the kick on."),
     }
 }

@@ -15,6 +15,23 @@ pub fn sentence(what: &Odd, path: &str) -> Option<String> {
             "a regulator needs the volts that it holds: add regulator_volts, as read at the battery, fast and with it full."
                 .to_owned()
         }
+        Odd::VoltsWithoutRegulator => {
+            format!(
+                "{path}: volts are held by a regulator, and the file says that there is none. Take them out, or say which it is."
+            )
+        }
+        Odd::JoinedIncomplete => {
+            format!(
+                "{path}: amps with all leads joined and the crank speed at which they were read go together. Give both or neither."
+            )
+        }
+        Odd::InductanceOrJoined => {
+            format!("{path}: give the alternator either its inductance or the amps with all leads joined: one of the two.")
+        }
+        Odd::ChargeOrRestVolts => format!("{path}: rest volts tell the battery's charge. Give one of the two."),
+        Odd::LightsNotSaid => {
+            format!("{path}: say whether everything was switched on: lights = true, or false for only what must stay on.")
+        }
         Odd::RegulatorNotForBattery { held_v, battery_v } => format!(
             "a regulator that holds {}\u{a0}V does not go with a battery of {}\u{a0}V. One of the two is wrong.",
             number(*held_v, 1),
