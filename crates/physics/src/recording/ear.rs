@@ -32,6 +32,27 @@ impl Flat {
     pub(super) fn at(&self, eighths: isize) -> f64 {
         self.between.at(&self.samples, eighths)
     }
+
+    /// Looks from a sample to the end of its stride, or to `end`, for one that rises to `up` or falls to `-down`. Most of a recording is calm and passes in strides.
+    pub(super) fn leaves(&self, from: usize, end: usize, up: f32, down: f32) -> Leaves {
+        let stride = from / CALM;
+        let stop = ((stride + 1) * CALM).min(end);
+        if self.tops.get(stride).is_some_and(|top| *top < up.min(down)) {
+            return Leaves::Calm(stop);
+        }
+        let at = self.samples[from..stop].iter().position(|y| *y >= up || -*y >= down);
+        at.map_or(Leaves::NotYet(stop), |i| Leaves::At(from + i))
+    }
+}
+
+/// Where a channel leaves its line.
+pub(super) enum Leaves {
+    /// The whole stride is calm; go on here.
+    Calm(usize),
+    /// Not before here.
+    NotYet(usize),
+    /// At this sample.
+    At(usize),
 }
 
 /// Everything that stands out in a channel.

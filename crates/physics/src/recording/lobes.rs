@@ -1,7 +1,7 @@
 //! The pulses of a trigger pickup or a mark, each with the time of its middle.
 
 use super::{
-    ear::{CALM, Flat},
+    ear::{CALM, Flat, Leaves},
     interpolate::FINER,
 };
 
@@ -87,22 +87,17 @@ impl LobeFinder {
             let [up, down] =
                 [0, 1].map(|s| least.max(SHARE_OF_USUAL * self.usual[s]).max(SHARE_OF_OTHER * self.usual[1 - s]) as f32);
             let Some(mut inside) = self.inside else {
-                // Most of a recording is calm and passes in strides.
-                let stride = self.next / CALM;
-                let stop = ((stride + 1) * CALM).min(end);
-                if flat.tops.get(stride).is_some_and(|top| *top < up.min(down)) {
-                    self.next = stop;
-                    self.usual = self.usual.map(|u| u * calm_decay);
-                    continue;
-                }
-                match flat.samples[self.next..stop].iter().position(|y| *y >= up || -*y >= down) {
-                    Some(i) => {
-                        let start = self.next + i;
+                match flat.leaves(self.next, end, up, down) {
+                    Leaves::Calm(stop) => {
+                        self.next = stop;
+                        self.usual = self.usual.map(|u| u * calm_decay);
+                    }
+                    Leaves::NotYet(stop) => self.next = stop,
+                    Leaves::At(start) => {
                         let y = flat.samples[start];
                         self.inside = Some(Inside { start, top: start, height: y.abs(), sign: y.signum() });
                         self.next = start + 1;
                     }
-                    None => self.next = stop,
                 }
                 continue;
             };

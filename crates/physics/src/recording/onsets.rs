@@ -1,7 +1,7 @@
 //! Where sparks begin in the channel that hears them.
 
 use super::{
-    ear::{CALM, Flat},
+    ear::{CALM, Flat, Leaves},
     interpolate::FINER,
     likeness::Course,
 };
@@ -105,20 +105,16 @@ impl OnsetFinder {
         while self.next < end {
             let threshold = (LOOKED_AT * noise).max(SHARE_OF_USUAL * self.usual).max(f64::from(f32::MIN_POSITIVE)) as f32;
             let Some(mut inside) = self.inside else {
-                let stride = self.next / CALM;
-                let stop = ((stride + 1) * CALM).min(end);
-                if flat.tops.get(stride).is_some_and(|top| *top < threshold) {
-                    self.next = stop;
-                    self.usual *= calm_decay;
-                    continue;
-                }
-                match flat.samples[self.next..stop].iter().position(|y| y.abs() >= threshold) {
-                    Some(i) => {
-                        let start = self.next + i;
+                match flat.leaves(self.next, end, threshold, threshold) {
+                    Leaves::Calm(stop) => {
+                        self.next = stop;
+                        self.usual *= calm_decay;
+                    }
+                    Leaves::NotYet(stop) => self.next = stop,
+                    Leaves::At(start) => {
                         self.inside = Some(Inside { start, last_loud: start, greatest: flat.samples[start].abs() });
                         self.next = start + 1;
                     }
-                    None => self.next = stop,
                 }
                 continue;
             };

@@ -46,7 +46,7 @@ pub struct Moment {
     pub trusted: bool,
 }
 
-/// Hears one channel of exhaust sound. Holds a second of it, and some 13 kB for every second that was heard.
+/// Hears one channel of exhaust sound. Holds a second of it, and some 25 kB for every second that was heard.
 ///
 /// Likeness is the correlation coefficient of a stretch with the same some lag later, of the wave below 2 kHz and of its loudness, with a
 /// stretch in proportion to the lag (autocorrelation: Rabiner, IEEE Trans. ASSP 25 (1977) 24–33; that the order of firing is the pattern to
