@@ -170,6 +170,7 @@ fn with_fault(m: &Machine, fault: Fault) -> Machine {
     m
 }
 
+/// The model against itself: whether the weighing finds what the same model shows; that the model is right is for ngspice and the closed forms to say.
 #[test]
 fn a_fault_that_is_put_in_is_found_again() {
     let (corran, mut tarn) = (machine(CORRAN), machine(TARN));

@@ -161,7 +161,7 @@ mod tests {
 
     #[test]
     fn the_shape_of_a_plug_holds_what_is_published_for_one_bar() {
-        // Denton, as above.
+        // The ranges that the factor was taken from (Denton, as above): this holds it there, and confirms nothing.
         for (gap_m, low, high) in [(0.6e-3, 2e3, 3e3), (1.0e-3, 3e3, 4e3)] {
             let v = uniform_v(gap_m, 1e5, 293.0);
             let (least, most) = (Shape::SHARP.factor - Shape::SHARP.plus_minus, Shape::SHARP.factor + Shape::SHARP.plus_minus);

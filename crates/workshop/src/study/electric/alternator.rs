@@ -258,7 +258,8 @@ impl<'m> Alternator<'m> {
         if found.through < 1.0 && high.0 == most {
             return Ok(found);
         }
-        // E = rest + slope · I(E), I falling: false position between rest and where nothing flows, the stuck end halved (Dowell and Jarratt 1971).
+        // E = rest + slope · I(E), I falling: false position between rest and where nothing flows, the stuck end halved as in the Illinois method
+        // (Dowell and Jarratt 1971; DIFFERENCE: there only an end that is kept twice running is).
         let off = |r: &Regulated, volts: f64| volts - taken.battery_v - slope * r.battery_a;
         let mut low = (taken.battery_v, -slope * flat.battery_a);
         high.1 = off(&found, high.0);
