@@ -25,6 +25,8 @@ fn alike(explains: Explains) -> Alike {
         (Observation::Choke, Some(Seen::Outcome(Outcome::Dies))),
         (Observation::Mist, None),
         (Observation::RisingFalling, Some(Seen::Value(finding(0.02, 0.03)))),
+        (Observation::Nudge { turned_rad: 0.05 }, Some(Seen::Value(finding(130.0, 3.0)))),
+        (Observation::Nudge { turned_rad: -0.05 }, None),
     ];
     let expected = || {
         vec![
@@ -34,6 +36,8 @@ fn alike(explains: Explains) -> Alike {
             Expected::NoHang,
             Expected::Outcome(Outcome::SpeedChanges, 0.8),
             Expected::Value(finding(0.1, 0.05)),
+            Expected::Value(finding(128.0, 4.0)),
+            Expected::Outcome(Outcome::Dies, 0.8),
         ]
     };
     let sizes = [
@@ -58,7 +62,8 @@ fn alike(explains: Explains) -> Alike {
 
 fn every_verdict() -> Vec<Explains> {
     let faults = [Cause::AirLeak, Cause::WeakPilot, Cause::StickingSlide, Cause::StickingWeights].map(Explains::First);
-    let tell = [None, Some(Observation::Mist)].map(|do_this| Explains::CannotTell { do_this });
+    let tell = [None, Some(Observation::Mist), Some(Observation::Nudge { turned_rad: -0.05 })]
+        .map(|do_this| Explains::CannotTell { do_this });
     [Explains::Curve, Explains::Elsewhere].into_iter().chain(faults).chain(tell).collect()
 }
 

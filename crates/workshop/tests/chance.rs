@@ -37,7 +37,7 @@ fn the_quick_answer_is_that_of_the_rest_points() {
         // Wider than stated, so that both outcomes are there.
         let z: Vec<f64> = (0..engines.normals()).map(|_| 2.0 * normal_quantile(random.unit())).collect();
         let case = engines.case(&z);
-        let drawn = engines.unknowns().draw(&std::array::from_fn(|i| z[i]));
+        let drawn = engines.unknowns().draw(&std::array::from_fn(|i| z[i]), &mut []);
         let cut = CrankAngle::from_radians(0.25 * random.unit());
         let laws: Vec<_> = case.laws.iter().map(|l| l.with_trailing_cut(cut).expect("a law")).collect();
         let burn = machine.engine.burn_factor.clone();
@@ -153,14 +153,14 @@ fn a_joint_distribution_takes_the_place_of_readings() {
     let stated = Unknowns::stated(&machine, &model);
     let names = vec![Unknown::BurnFactor, Unknown::FrictionFactor, Unknown::FrictionSlope];
     let covariance = [0.0009, -0.0012, 0.0003, -0.0012, 0.0025, 0.0, 0.0003, 0.0, 0.0016];
-    let joint = Joint::new(names.clone(), vec![0.5, 1.1, 0.02], &covariance).expect("positive definite");
+    let joint = Joint::new(names.clone(), 0, vec![0.5, 1.1, 0.02], &covariance).expect("positive definite");
     let both = stated.clone().with(joint);
     let mut random = SplitMix64::new(3);
     const DRAWS: usize = 40_000;
     let mut sums = [0.0; 9];
     for _ in 0..DRAWS {
         let z = std::array::from_fn(|_| normal_quantile(random.unit()));
-        let (with, without) = (both.draw(&z), stated.draw(&z));
+        let (with, without) = (both.draw(&z, &mut []), stated.draw(&z, &mut []));
         assert_eq!(with[Unknown::IdleSpeed.place()], without[Unknown::IdleSpeed.place()]);
         let off: Vec<f64> = names.iter().zip([0.5, 1.1, 0.02]).map(|(n, m)| with[n.place()].expect("named") - m).collect();
         for i in 0..9 {
@@ -172,6 +172,6 @@ fn a_joint_distribution_takes_the_place_of_readings() {
         let scatter = ((covariance[4 * (i / 3)] * covariance[4 * (i % 3)] + covariance[i] * covariance[i]) / DRAWS as f64).sqrt();
         assert!((sums[i] - covariance[i]).abs() < 5.0 * scatter, "{i}: {} {}", sums[i], covariance[i]);
     }
-    assert_eq!(Joint::new(names.clone(), vec![0.0; 3], &[1.0; 9]), Err(workshop::study::unknowns::NotJoint::NotPositive));
-    assert_eq!(Joint::new(names, vec![0.0; 2], &[1.0; 4]), Err(workshop::study::unknowns::NotJoint::Shape));
+    assert_eq!(Joint::new(names.clone(), 0, vec![0.0; 3], &[1.0; 9]), Err(workshop::study::unknowns::NotJoint::NotPositive));
+    assert_eq!(Joint::new(names, 0, vec![0.0; 2], &[1.0; 4]), Err(workshop::study::unknowns::NotJoint::Shape));
 }

@@ -95,7 +95,7 @@ fn first_order_shares_sum_to_at_most_one_and_totals_to_at_least_one() {
 fn what_was_calibrated_counts_as_one() {
     let names = vec![Unknown::BurnFactor, Unknown::FrictionFactor];
     let burn = machine().engine.burn_factor.si;
-    let joint = Joint::new(names, vec![burn, 1.0], &[4e-4, 4e-4, 4e-4, 25e-4]).expect("positive definite");
+    let joint = Joint::new(names, 0, vec![burn, 1.0], &[4e-4, 4e-4, 4e-4, 25e-4]).expect("positive definite");
     let inputs = found(&certain(), Some(joint), &cases::as_found).inputs;
     let [only] = inputs[..] else { panic!("{inputs:?}") };
     assert_eq!(only.input, Input::Calibrated);

@@ -47,8 +47,12 @@ impl Posterior {
 
     /// Standard deviation of a straight combination of the unknowns.
     pub fn deviation_along(&self, row: &[f64]) -> f64 {
-        let row = DVector::from_column_slice(row);
-        (row.transpose() * &self.covariance * &row)[(0, 0)].max(0.0).sqrt()
+        self.covariance_along(row, row).max(0.0).sqrt()
+    }
+
+    /// Covariance of two of them.
+    pub fn covariance_along(&self, one: &[f64], other: &[f64]) -> f64 {
+        (DVector::from_column_slice(one).transpose() * &self.covariance * DVector::from_column_slice(other))[(0, 0)]
     }
 
     /// Lower triangular L with L Lᵀ = C, row by row: the mean plus L times standard normal numbers is a draw. `None` if C is not positive.

@@ -104,6 +104,7 @@ pub fn machine() -> Machine {
             hangs_at: Some(speed(2400.0, 100.0)),
             clutch_pulls_down: Some(true),
             tried: Tried::default(),
+            rev_counter: None,
             screw_lift: None,
             nudges: vec![],
             screws: vec![],

@@ -46,6 +46,8 @@ struct Sized {
 #[derive(Debug, Serialize)]
 struct Observed {
     observation: &'static str,
+    /// Of a nudge.
+    turned_deg: Option<f64>,
     seen: Option<Came>,
 }
 
@@ -61,6 +63,7 @@ struct Came {
 #[derive(Debug, Serialize)]
 struct Next {
     observation: &'static str,
+    turned_deg: Option<f64>,
     minutes: f64,
     /// Doubt that it is expected to remove.
     bits: f64,
@@ -71,6 +74,7 @@ impl Alike {
     pub fn of(study: &alike::Alike) -> Self {
         let observed = |(o, s): &(Observation, Option<Seen>)| Observed {
             observation: observation(*o),
+            turned_deg: turned_deg(*o),
             seen: s.map(|s| match s {
                 Seen::Outcome(out) => Came { outcome: Some(outcome(out)), ..Came::default() },
                 Seen::Value(f) => value(*o, f),
@@ -83,7 +87,12 @@ impl Alike {
             next: study
                 .next
                 .iter()
-                .map(|n| Next { observation: observation(n.observation), minutes: n.observation.minutes(), bits: n.bits })
+                .map(|n| Next {
+                    observation: observation(n.observation),
+                    turned_deg: turned_deg(n.observation),
+                    minutes: n.observation.minutes(),
+                    bits: n.bits,
+                })
                 .collect(),
             left_out_share: study.left_out,
             mixture_unknown: study.mixture_unknown,
@@ -155,6 +164,14 @@ fn observation(observation: Observation) -> &'static str {
         Observation::Choke => "choke",
         Observation::Mist => "mist",
         Observation::RisingFalling => "falling_earlier",
+        Observation::Nudge { .. } => "nudge",
+    }
+}
+
+fn turned_deg(observation: Observation) -> Option<f64> {
+    match observation {
+        Observation::Nudge { turned_rad } => Some(deg(turned_rad)),
+        _ => None,
     }
 }
 

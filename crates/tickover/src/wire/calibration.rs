@@ -94,6 +94,7 @@ fn si(f: Finding) -> Number {
 fn unknown(unknown: Unknown) -> &'static str {
     match unknown {
         Unknown::IdleSpeed => "idle_speed",
+        Unknown::RevCounter => "rev_counter",
         Unknown::Given(p) => parameter(p),
         Unknown::FrictionSlope => "friction_slope",
         Unknown::OpeningPerTurn => "opening_per_turn",

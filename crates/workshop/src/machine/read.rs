@@ -154,6 +154,7 @@ fn whole(root: &Node<'_>, walk: &mut Walk<'_>) -> Option<Machine> {
                 mist_changes: node.choice(walk, &MIST).map(|word| word == 1),
                 falling_earlier: node.optional_reading(walk, &FALLING_EARLIER),
             },
+            rev_counter: node.optional_reading(walk, &IDLE_COUNTER),
             screw_lift: node.optional_reading(walk, &SCREW_LIFT),
             nudges: node.rows(walk, &NUDGE, |row, walk| Nudge {
                 turned: row.reading(walk, &NUDGE_TURNED),

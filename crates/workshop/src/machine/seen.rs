@@ -13,6 +13,8 @@ pub struct IdleSeen {
     pub clutch_pulls_down: Option<bool>,
     /// What was tried while it hung, to tell causes apart.
     pub tried: Tried,
+    /// ± of the rev counter as a share that all these speeds have alike [1], beside the ± of each; those of a run-down come from a recording and do not.
+    pub rev_counter: Option<Reading>,
     /// Rise of the slide for one turn of the stop screw [m].
     pub screw_lift: Option<Reading>,
     /// The nudge test.
@@ -24,6 +26,11 @@ pub struct IdleSeen {
 }
 
 impl IdleSeen {
+    /// What all speeds read here may be off alike, as a ± and a share \[1\].
+    pub fn rev_counter_share(&self) -> f64 {
+        self.rev_counter.as_ref().map_or(0.0, |r| r.si.abs())
+    }
+
     /// Readings of the nudge test, the stop screw and run-downs.
     pub fn readings_on_stop(&self) -> usize {
         self.nudges.len() + self.screws.len() + self.run_downs.len()

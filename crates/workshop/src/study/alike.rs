@@ -16,7 +16,8 @@
 //! weaker mixture burns slower (Metghalchi & Keck, `physics::flame`), which is what lets a curve hang that did not before.
 //!
 //! Each cause, at each size and for a row of engines drawn within every ±, is asked of the torque surface: after a blip, where does it
-//! settle (`predict`)? Pulled down by the clutch and let go, does it stay? What the surface knows nothing of (choke, mist, snap of the
+//! settle (`predict`)? Pulled down by the clutch and let go, does it stay? With the plate turned, at
+//! which speed does it idle? What the surface knows nothing of (choke, mist, snap of the
 //! throttle) stands in a table of the trade (`evidence`). Then the share of a cause is Bayes' rule with the integral of likelihood over
 //! its size (`weigh`), every cause being given the same share at first: equal, no source.
 //!
@@ -25,6 +26,7 @@
 mod draw;
 mod evidence;
 mod predict;
+mod seen;
 mod weigh;
 
 use super::{
@@ -34,12 +36,13 @@ use super::{
     model::EngineModel,
     unknowns::Unknowns,
 };
-use crate::machine::{ChokeSeen, IdleSeen, LawData, Machine};
+use crate::machine::{LawData, Machine};
 use evidence::chances;
-use predict::{Predicted, Sizes};
+use predict::{On, Predicted, Sizes};
 use rayon::prelude::*;
 use weigh::Weights;
 
+pub use seen::{Expected, NUDGE_RAD, Observation, Outcome, Seen};
 pub use weigh::{EXPLAINS, expected_information, shares};
 
 /// What may make an engine hang.
@@ -63,96 +66,6 @@ impl Cause {
     /// All, the curve first.
     pub const ALL: [Cause; 6] =
         [Cause::Curve, Cause::AirLeak, Cause::WeakPilot, Cause::StickingSlide, Cause::StickingWeights, Cause::NoneOfThese];
-}
-
-/// What a mechanic can try or see.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Observation {
-    /// The speed at which it hangs.
-    HangSpeed,
-    /// Pulled down by the clutch and let go.
-    Clutch,
-    /// Throttle snapped shut or slide knocked down while it hangs.
-    Snap,
-    /// A little choke while it hangs.
-    Choke,
-    /// Joints behind the throttle misted.
-    Mist,
-    /// Strobe at one speed, rising and falling.
-    RisingFalling,
-}
-
-impl Observation {
-    /// Those that may still be made once a hang has been seen, quickest first.
-    pub const TRIED: [Observation; 5] =
-        [Observation::Clutch, Observation::Choke, Observation::Snap, Observation::Mist, Observation::RisingFalling];
-
-    /// Minutes that it takes (common practice, no source).
-    pub const fn minutes(self) -> f64 {
-        match self {
-            Observation::HangSpeed => 2.0,
-            Observation::Clutch => 2.0,
-            Observation::Choke => 3.0,
-            Observation::Snap => 4.0,
-            Observation::Mist => 10.0,
-            Observation::RisingFalling => 14.0,
-        }
-    }
-
-    /// What can come of it, where that is no number.
-    pub const fn outcomes(self) -> &'static [Outcome] {
-        match self {
-            Observation::HangSpeed => &[],
-            Observation::Clutch => &[Outcome::StaysDown, Outcome::ClimbsAgain],
-            Observation::Snap => &[Outcome::NoChange, Outcome::ComesDown],
-            Observation::Choke => &[Outcome::NoChange, Outcome::ComesDown, Outcome::Dies],
-            Observation::Mist => &[Outcome::NoChange, Outcome::SpeedChanges],
-            Observation::RisingFalling => &[Outcome::Same, Outcome::Earlier],
-        }
-    }
-}
-
-/// What came of an observation.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Outcome {
-    /// It stays down.
-    StaysDown,
-    /// It climbs again by itself.
-    ClimbsAgain,
-    /// The hang goes.
-    ComesDown,
-    /// The engine dies.
-    Dies,
-    /// Nothing to speak of.
-    NoChange,
-    /// The speed changes.
-    SpeedChanges,
-    /// The same advance both ways.
-    Same,
-    /// Earlier with falling speed.
-    Earlier,
-}
-
-/// What was seen.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Seen {
-    /// One of [`Observation::outcomes`].
-    Outcome(Outcome),
-    /// A number: speed [rad/s] or angle [rad].
-    Value(Finding),
-}
-
-/// What a cause lets expect.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Expected {
-    /// The likeliest outcome and how likely it is \[1\].
-    Outcome(Outcome, f64),
-    /// A number and its spread: speed [rad/s] or angle [rad].
-    Value(Finding),
-    /// It does not hang at all.
-    NoHang,
-    /// Nothing: every outcome is as likely.
-    Nothing,
 }
 
 /// The size that a fault would have, all that was seen taken together.
@@ -191,7 +104,7 @@ pub struct Next {
 }
 
 /// The verdict on the causes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Explains {
     /// The curve explains what was seen, and nothing that can be put right does so nearly as well.
     Curve,
@@ -252,10 +165,15 @@ pub fn sampled(machine: &Machine, curve: &CurveStudy, model: &EngineModel, engin
     let causes: Vec<Cause> =
         Cause::ALL.into_iter().filter(|c| possible(machine, curve.cylinders.first().map(|c| c.kind), *c)).collect();
     let hang = Finding::of(hang);
-    let observed = observed(&causes, seen, hang);
+    let observed = seen::observed(&causes, seen, hang);
+    let turned = |(o, _): &(Observation, Option<Seen>)| match o {
+        Observation::Nudge { turned_rad } => Some(*turned_rad),
+        _ => None,
+    };
+    let on = On { machine, model, nudges: observed.iter().filter_map(turned).collect() };
     let drawn = draw::engines(engines, model);
     let engines: Vec<Vec<Vec<(f64, Predicted)>>> =
-        drawn.par_iter().filter_map(|engine| predict::all(engine, machine, model, &causes)).collect();
+        drawn.par_iter().filter_map(|engine| predict::all(&on, engine, &causes)).collect();
     if engines.is_empty() {
         return Err(NotStudied::IdleNotReproduced);
     }
@@ -268,7 +186,10 @@ pub fn sampled(machine: &Machine, curve: &CurveStudy, model: &EngineModel, engin
         cause: causes[n],
         share: weights.shares[n],
         size: Sizes::of(causes[n]).filter(|s| !s.needs_mixture() || model.most_lean() > 0.0).and_then(|s| weights.size(n, s)),
-        expected: observed.iter().map(|(o, _)| weights.expected(causes[n], n, *o, |p| chances(causes[n], p, *o))).collect(),
+        expected: observed
+            .iter()
+            .map(|(o, _)| weights.expected(causes[n], n, *o, |p| chances(range, causes[n], p, *o)))
+            .collect(),
     };
     let mut ranked: Vec<Weighed> = (0..causes.len()).map(weighed).collect();
     ranked.sort_by(|a, b| b.share.total_cmp(&a.share));
@@ -276,7 +197,7 @@ pub fn sampled(machine: &Machine, curve: &CurveStudy, model: &EngineModel, engin
         .iter()
         .filter(|(_, s)| s.is_none())
         .map(|(o, _)| {
-            let of = |n: usize| weights.mean_chances(n, o.outcomes().len(), |p| chances(causes[n], p, *o));
+            let of = |n: usize| weights.mean_chances(n, evidence::cells(*o), |p| chances(range, causes[n], p, *o));
             let table: Vec<Vec<f64>> = (0..causes.len()).map(of).collect();
             Next { observation: *o, bits: expected_information(&weights.shares, &table) }
         })
@@ -316,29 +237,4 @@ fn possible(machine: &Machine, fitted: Option<LawKind>, cause: Cause) -> bool {
         },
         _ => true,
     }
-}
-
-/// Everything that bears on the causes of this machine's hang.
-fn observed(causes: &[Cause], idle: &IdleSeen, hang: Finding) -> Vec<(Observation, Option<Seen>)> {
-    let tried = &idle.tried;
-    let either = |seen: Option<bool>, no: Outcome, yes: Outcome| seen.map(|s| Seen::Outcome(if s { yes } else { no }));
-    let choke = |seen: ChokeSeen| {
-        Seen::Outcome(match seen {
-            ChokeSeen::ComesDown => Outcome::ComesDown,
-            ChokeSeen::Dies => Outcome::Dies,
-            ChokeSeen::NoChange => Outcome::NoChange,
-        })
-    };
-    let both_ways = tried.falling_earlier.as_ref().map(|r| Seen::Value(Finding::of(r)));
-    let mut all = vec![
-        (Observation::HangSpeed, Some(Seen::Value(hang))),
-        (Observation::Clutch, either(idle.clutch_pulls_down, Outcome::ClimbsAgain, Outcome::StaysDown)),
-        (Observation::Snap, either(tried.snap_brings_down, Outcome::NoChange, Outcome::ComesDown)),
-        (Observation::Choke, tried.choke.map(choke)),
-        (Observation::Mist, either(tried.mist_changes, Outcome::NoChange, Outcome::SpeedChanges)),
-        (Observation::RisingFalling, both_ways),
-    ];
-    // Weights that are not there need no strobe; a reading that was made all the same is used.
-    all.retain(|(o, seen)| *o != Observation::RisingFalling || seen.is_some() || causes.contains(&Cause::StickingWeights));
-    all
 }

@@ -135,7 +135,8 @@ impl<'a> Engines<'a> {
 
     /// The case that standard normal numbers make, [`Engines::normals`] of them.
     pub fn case(&self, z: &[f64]) -> Case {
-        let drawn = self.unknowns.draw(&std::array::from_fn(|i| z[i]));
+        let mut curve = z[CURVE..].to_vec();
+        let drawn = self.unknowns.draw(&std::array::from_fn(|i| z[i]), &mut curve);
         let of = |unknown: Unknown| drawn[unknown.place()];
         // A parameter that nothing is known of stays as given.
         let off = |given: &(Unknown, Finding)| match of(given.0) {
@@ -143,7 +144,7 @@ impl<'a> Engines<'a> {
             _ => 0.0,
         };
         let half_widths: Vec<f64> = self.given.iter().map(off).collect();
-        let laws = self.curve.cylinders.iter().map(|c| c.doubt.draw(&z[CURVE..]).unwrap_or_else(|| c.law.clone())).collect();
+        let laws = self.curve.cylinders.iter().map(|c| c.doubt.draw(&curve).unwrap_or_else(|| c.law.clone())).collect();
         Case {
             laws,
             idle: of(Unknown::IdleSpeed).unwrap_or(self.seen),

@@ -130,7 +130,12 @@ pub fn study(machine: &Machine, model: Result<&model::EngineModel, NotStudied>, 
     let alike = model.and_then(|m| alike::sampled(machine, &curve, m, stated.as_ref().map_err(|e| *e)?));
     let read = machine.idle.as_ref().is_some_and(|i| i.hangs_at.is_some() || i.readings_on_stop() > 0);
     let disagree = read && calibration.as_ref().is_none_or(|c| !c.holds());
-    let explained = if disagree { Some(Explains::ReadingsDisagree) } else { alike.as_ref().ok().map(|a| a.explains) };
+    // The calibration knows no faults: where one of them explains the readings, that comes first.
+    let explained = match alike.as_ref().ok().map(|a| a.explains) {
+        Some(first @ Explains::First(_)) => Some(first),
+        _ if disagree => Some(Explains::ReadingsDisagree),
+        explained => explained,
+    };
     let trim = model.and_then(|m| trim::sampled(machine, &curve, m, load.as_ref().map_err(|e| *e)?, explained, sampling?));
     // Beside the verdict and the cuts, which rest on the file alone: a hang that was seen must not prove itself.
     if let (Some(calibration), Ok(model)) = (&mut calibration, model)

@@ -114,9 +114,10 @@ fn groups(engines: &Engines) -> Vec<(Input, Vec<usize>)> {
     let unknowns = engines.unknowns();
     let mut groups: Vec<(Input, Vec<usize>)> = unknowns.alone().map(|u| (Input::Of(u), vec![u.place()])).collect();
     if !unknowns.together().is_empty() {
-        groups.push((Input::Calibrated, unknowns.together().iter().map(|u| u.place()).collect()));
+        let together = unknowns.together().iter().map(|u| u.place());
+        groups.push((Input::Calibrated, together.chain((0..unknowns.directions()).map(|i| CURVE + i)).collect()));
     }
-    for (i, origin) in engines.origins().into_iter().enumerate() {
+    for (i, origin) in engines.origins().into_iter().enumerate().skip(unknowns.directions()) {
         match groups.iter_mut().find(|g| g.0 == Input::Curve(origin)) {
             Some(group) => group.1.push(CURVE + i),
             None => groups.push((Input::Curve(origin), vec![CURVE + i])),

@@ -12,9 +12,9 @@
 //! use workshop::study::unknowns::{Joint, Unknown};
 //! // Burn factor 0.60 ± 0.02 and friction factor 0.9 ± 0.05 (standard uncertainties), correlation 0.8.
 //! let covariance = [0.0004, 0.0008, 0.0008, 0.0025];
-//! let joint = Joint::new(vec![Unknown::BurnFactor, Unknown::FrictionFactor], vec![0.60, 0.9], &covariance).unwrap();
+//! let joint = Joint::new(vec![Unknown::BurnFactor, Unknown::FrictionFactor], 0, vec![0.60, 0.9], &covariance).unwrap();
 //! // One standard deviation of the first takes the second along by 0.8 of its own.
-//! let drawn: Vec<_> = joint.draw(&[1.0, 0.0]).collect();
+//! let drawn: Vec<_> = joint.draw(&[1.0, 0.0]).0.collect();
 //! assert!((drawn[0].1 - 0.62).abs() < 1e-9 && (drawn[1].1 - 0.94).abs() < 1e-9);
 //! ```
 
@@ -65,6 +65,8 @@ impl Unknown {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Joint {
     names: Vec<Unknown>,
+    /// Directions of the curve's doubt that follow the names.
+    directions: usize,
     mean: Vec<f64>,
     /// Lower triangle of the factor, row by row.
     factor: Vec<f64>,
@@ -82,12 +84,12 @@ pub enum NotJoint {
 }
 
 impl Joint {
-    /// From means and covariance, row by row, both in SI.
+    /// From means and covariance, row by row: of the names in SI, then of so many directions in which the curve is uncertain, the first ones, in standard deviations.
     ///
     /// # Errors
     /// [`NotJoint`].
-    pub fn new(names: Vec<Unknown>, mean: Vec<f64>, covariance: &[f64]) -> Result<Self, NotJoint> {
-        let n = names.len();
+    pub fn new(names: Vec<Unknown>, directions: usize, mean: Vec<f64>, covariance: &[f64]) -> Result<Self, NotJoint> {
+        let n = names.len() + directions;
         let finite = mean.iter().chain(covariance).all(|x| x.is_finite());
         let once = names.iter().enumerate().all(|(i, name)| !names[..i].contains(name));
         if mean.len() != n || covariance.len() != n * n || !finite || !once {
@@ -95,7 +97,7 @@ impl Joint {
         }
         let root = DMatrix::from_row_slice(n, n, covariance).cholesky().ok_or(NotJoint::NotPositive)?.l();
         let factor = (0..n).flat_map(|i| (0..=i).map(move |j| (i, j))).map(|at| root[at]).collect();
-        Ok(Self { names, mean, factor })
+        Ok(Self { names, directions, mean, factor })
     }
 
     /// What it names.
@@ -103,11 +105,14 @@ impl Joint {
         &self.names
     }
 
-    /// One draw, from as many standard normal numbers as it has names; missing ones count as none.
-    pub fn draw<'a>(&'a self, normals: &'a [f64]) -> impl Iterator<Item = (Unknown, f64)> + 'a {
+    /// One draw, from as many standard normal numbers as it has names and directions; missing ones count as none. First what it names, then the directions of
+    /// the curve.
+    pub fn draw<'a>(&'a self, normals: &'a [f64]) -> (impl Iterator<Item = (Unknown, f64)> + 'a, Vec<f64>) {
         let row = |i: usize| &self.factor[i * (i + 1) / 2..][..=i];
         let value = move |i: usize| self.mean[i] + row(i).iter().zip(normals).map(|(l, z)| l * z).sum::<f64>();
-        self.names.iter().enumerate().map(move |(i, name)| (*name, value(i)))
+        let named = self.names.len();
+        let curve = (named..named + self.directions).map(value).collect();
+        (self.names.iter().enumerate().map(move |(i, name)| (*name, value(i))), curve)
     }
 }
 
@@ -130,7 +135,8 @@ impl Unknowns {
     pub fn stated(machine: &Machine, model: &EngineModel) -> Self {
         let mut own = Vec::new();
         if let Some(seen) = &machine.idle {
-            own.push((Unknown::IdleSpeed, seen.speed.si, seen.speed.standard_uncertainty_si()));
+            let u = seen.speed.standard_uncertainty_si().hypot(HALF * seen.rev_counter_share() * seen.speed.si);
+            own.push((Unknown::IdleSpeed, seen.speed.si, u));
         }
         let friction = &machine.engine.friction_factor;
         own.push((Unknown::FrictionFactor, friction.si, friction.standard_uncertainty_si()));
@@ -163,17 +169,25 @@ impl Unknowns {
         self.own.iter().filter(|o| o.2 > 0.0).map(|o| o.0)
     }
 
-    /// One draw from standard normal numbers, one for each of [`Unknown::ALL`].
-    pub fn draw(&self, normals: &[f64; Unknown::ALL.len()]) -> Drawn {
+    /// Directions of the curve that vary together with them.
+    pub fn directions(&self) -> usize {
+        self.joint.as_ref().map_or(0, |j| j.directions)
+    }
+
+    /// One draw from standard normal numbers, one for each of [`Unknown::ALL`]. Those of the curve, which they belong to after a joint distribution, are put in
+    /// place of the ones handed in.
+    pub fn draw(&self, normals: &[f64; Unknown::ALL.len()], curve: &mut [f64]) -> Drawn {
         let mut drawn = Drawn::default();
         for (name, mean, u) in &self.own {
             drawn[name.place()] = Some(mean + u * normals[name.place()]);
         }
         if let Some(joint) = &self.joint {
-            let own: Vec<f64> = joint.names.iter().map(|n| normals[n.place()]).collect();
-            for (name, value) in joint.draw(&own) {
+            let own: Vec<f64> = joint.names.iter().map(|n| normals[n.place()]).chain(curve.iter().copied()).collect();
+            let (named, directions) = joint.draw(&own);
+            for (name, value) in named {
                 drawn[name.place()] = Some(value);
             }
+            curve.iter_mut().zip(directions).for_each(|(z, value)| *z = value);
         }
         drawn
     }

@@ -1,6 +1,6 @@
 //! What else makes an engine hang: the verdict, what to try next and with what care, expected against seen.
 
-use super::Caution;
+use super::{Caution, calibrate};
 use crate::words::{degrees, degrees_pm, number, percent, pm, rpm_pm};
 use workshop::study::alike::{Alike, Cause, Expected, Explains, Observation, Outcome, Seen, Size, Weighed};
 
@@ -21,7 +21,7 @@ pub const NOT_TRIED: &str = "not tried";
 /// A cell where nothing is to be expected.
 pub const OPEN: &str = "–";
 /// Under the table.
-pub const HOW_WEIGHED: &str = "Speeds, and whether it stays down, are computed with each fault in the engine, over all sizes that it may have and all ± of the file. What choke, mist and a snap of the throttle show is common practice without a source. Before anything was seen every cause had the same share.";
+pub const HOW_WEIGHED: &str = "Speeds, those with the plate turned among them, and whether it stays down, are computed with each fault in the engine, over all sizes that it may have and all ± of the file. What choke, mist and a snap of the throttle show is common practice without a source. Before anything was seen every cause had the same share.";
 
 /// A cause, to stand in a sentence.
 pub fn cause(cause: Cause) -> &'static str {
@@ -36,15 +36,17 @@ pub fn cause(cause: Cause) -> &'static str {
 }
 
 /// What is looked at, in a few words.
-pub fn observation(observation: Observation) -> &'static str {
-    match observation {
+pub fn observation(observation: Observation) -> String {
+    let what = match observation {
+        Observation::Nudge { turned_rad } => return format!("Plate {}", calibrate::turned(turned_rad)),
         Observation::HangSpeed => "Hangs at",
         Observation::Clutch => "Pulled down by the clutch, then let go",
         Observation::Snap => "Throttle snapped shut, slide knocked down",
         Observation::Choke => "A little choke while it hangs",
         Observation::Mist => "Joints misted with water",
         Observation::RisingFalling => "Earlier with falling than with rising speed",
-    }
+    };
+    what.to_owned()
 }
 
 /// What came of it.
@@ -172,7 +174,12 @@ pub fn next(study: &Alike) -> Option<String> {
 }
 
 fn do_this(observation: Observation) -> String {
+    let nudge;
     let what = match observation {
+        Observation::Nudge { turned_rad } => {
+            nudge = calibrate::nudge(turned_rad);
+            &nudge
+        }
         Observation::HangSpeed => "note the speed at which it hangs",
         Observation::Clutch => "while it hangs, pull it down with the clutch, let go, and see whether it stays down",
         Observation::Snap => {
@@ -217,7 +224,12 @@ pub const fn cautions_for(observation: Observation) -> &'static [Caution] {
         danger: "With a gear in, the machine may leap forward.",
         protects: "Front brake and wheel chock; let the clutch in only as far as it drags.",
     };
+    const PLATE: Caution = Caution {
+        danger: "A plate that works loose shifts the spark, and an early spark kicks back.",
+        protects: "Turn it with the engine stopped, tighten it before starting, and prove the static timing when it is back.",
+    };
     match observation {
+        Observation::Nudge { .. } => &[RUNNING, PLATE],
         Observation::HangSpeed => &[RUNNING],
         Observation::Clutch => &[RUNNING, CLUTCH],
         Observation::Snap => &[RUNNING, RACES],
@@ -281,7 +293,7 @@ pub fn rows(study: &Alike) -> Vec<Vec<String>> {
     };
     let mut rows = vec![row(SHARE, String::new(), &|n| percent(study.causes[n].share))];
     for (i, (o, s)) in study.seen.iter().enumerate() {
-        rows.push(row(observation(*o), seen(*o, *s), &|n| expected(*o, study.causes[n].expected[i])));
+        rows.push(row(&observation(*o), seen(*o, *s), &|n| expected(*o, study.causes[n].expected[i])));
     }
     rows.push(row(SIZE, String::new(), &|n| study.causes[n].size.map_or_else(|| OPEN.to_owned(), size)));
     rows

@@ -34,6 +34,7 @@ const HARDLY: f64 = 0.9;
 pub fn unknown(unknown: Unknown) -> &'static str {
     match unknown {
         Unknown::IdleSpeed => "idle speed",
+        Unknown::RevCounter => "shown by the rev counter over true",
         Unknown::Given(p) => parameter(p),
         Unknown::FrictionSlope => "rise of friction with speed",
         Unknown::OpeningPerTurn => "opening for a turn of the screw",
@@ -46,6 +47,7 @@ pub fn unknown(unknown: Unknown) -> &'static str {
 fn more_less(unknown: Unknown) -> [&'static str; 2] {
     match unknown {
         Unknown::IdleSpeed => ["a faster idle", "a slower idle"],
+        Unknown::RevCounter => ["a rev counter that shows more", "a rev counter that shows less"],
         Unknown::Given(Parameter::BurnFactor) => ["a quicker flame", "a slower flame"],
         Unknown::Given(Parameter::FrictionFactor) => ["more friction", "less friction"],
         Unknown::Given(Parameter::RunnerVolume) => ["a larger inlet volume", "a smaller inlet volume"],
@@ -65,12 +67,13 @@ fn value(unknown: Unknown, f: Finding) -> String {
         Unknown::Given(Parameter::Overlap) => degrees_pm(f),
         Unknown::OpeningPerTurn => mm2_pm(f),
         Unknown::Inertia => format!("{}\u{a0}kg·cm²", pm(f.si * 1e4, f.plus_minus_si * 1e4, 1)),
+        Unknown::RevCounter => pm(f.si, f.plus_minus_si, 3),
         Unknown::Given(_) | Unknown::FrictionSlope | Unknown::Curve(_) => pm(f.si, f.plus_minus_si, 2),
     }
 }
 
 /// The plate turned by an angle.
-fn turned(rad: f64) -> String {
+pub(super) fn turned(rad: f64) -> String {
     format!("{} of crank {}", degrees(rad.abs()), if rad < 0.0 { "later" } else { "earlier" })
 }
 
@@ -154,15 +157,18 @@ fn tied(t: &Tied) -> String {
     format!("Not told apart: {more} with {other} gives the same readings.")
 }
 
+/// The nudge test, in the imperative.
+pub(super) fn nudge(turned_rad: f64) -> String {
+    format!(
+        "engine stopped, turn the plate {} and tighten it; leave the throttle stop alone, run it, read the speed, stop it, and turn the plate back",
+        turned(turned_rad)
+    )
+}
+
 /// What to do for a reading, in the imperative.
 fn to_do(candidate: Candidate) -> String {
     match candidate {
-        Candidate::Read(Seen::Nudge { turned_rad }) => {
-            format!(
-                "engine stopped, turn the plate {} and tighten it; leave the throttle stop alone, run it, read the speed, stop it, and turn the plate back",
-                turned(turned_rad)
-            )
-        }
+        Candidate::Read(Seen::Nudge { turned_rad }) => nudge(turned_rad),
         Candidate::Read(Seen::Screw { turns: n }) => format!("turn the stop screw {}, read the speed, turn it back", turns(n)),
         Candidate::Read(Seen::RunDown { from_rad_s, to_rad_s }) => {
             format!(

@@ -74,6 +74,15 @@ pub(in super::super) static RUN_DOWN: Section = Section {
     variants: &[],
 };
 
+pub(in super::super) const IDLE_COUNTER: Field = reading(
+    "idle.rev_counter",
+    "± of the rev counter that all these speeds have alike, beside the ± of each",
+    D::Number,
+    (0.0, 20.0, U::Percent),
+    "common practice: mechanical 3 % to 5 %, clip-on 1 %",
+)
+.exact();
+
 /// A slide's lift opens a bore by so much per turn of its screw; with it the screw's readings say more.
 pub(in super::super) const SCREW_LIFT: Field = reading(
     "idle.screw_lift",

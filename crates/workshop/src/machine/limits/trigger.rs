@@ -4,7 +4,7 @@ use quantity::{Dimension as D, Unit as U};
 
 use super::{
     Field, Kind, Need, Range, Section,
-    idle::{NUDGE, RUN_DOWN, SCREW, SCREW_LIFT},
+    idle::{IDLE_COUNTER, NUDGE, RUN_DOWN, SCREW, SCREW_LIFT},
     other, reading,
 };
 
@@ -269,7 +269,7 @@ pub(in super::super) static IDLE: Section = Section {
     label: "What the engine does at idle, on one throttle stop",
     many: false,
     required: false,
-    fields: &[IDLE_SPEED, HANGS_AT, CLUTCH, SNAP, CHOKE, MIST, FALLING_EARLIER, SCREW_LIFT],
+    fields: &[IDLE_SPEED, HANGS_AT, CLUTCH, SNAP, CHOKE, MIST, FALLING_EARLIER, IDLE_COUNTER, SCREW_LIFT],
     sections: &[&NUDGE, &SCREW, &RUN_DOWN],
     variants: &[],
 };

@@ -18,7 +18,7 @@ const SLIDE: (f64, f64) = (1.05, 3.0);
 const PULLED_TO: f64 = 0.95;
 
 /// What is predicted of one engine with one fault of one size.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Predicted {
     /// Speed at which it hangs after a blip [rad/s]; `None` where it comes down to the idle.
     pub hang_rad_s: Option<f64>,
@@ -26,8 +26,28 @@ pub struct Predicted {
     pub stays_down: bool,
     /// The spark comes so much earlier with falling than with rising speed [rad].
     pub falling_earlier_rad: f64,
+    /// The nudge tests asked about.
+    pub nudged: Vec<Nudged>,
     /// Size of the fault, as [`Sizes`] has it.
     pub size: f64,
+}
+
+/// The plate turned on an engine with its fault.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Nudged {
+    /// By so much [rad crank], positive = earlier.
+    pub turned_rad: f64,
+    /// Idle before [rad/s].
+    pub from_rad_s: f64,
+    /// Speed to which it settles [rad/s]; `None` where it dies.
+    pub to_rad_s: Option<f64>,
+}
+
+impl Predicted {
+    /// The nudge by this angle.
+    pub fn nudge(&self, turned_rad: f64) -> Option<&Nudged> {
+        self.nudged.iter().find(|n| n.turned_rad == turned_rad)
+    }
 }
 
 /// What the size of a fault means.
@@ -63,21 +83,31 @@ impl Sizes {
 
 /// Everything predicted of one engine: for each cause a list of weight and prediction, the weights of the sizes adding up to 1 or, where
 /// the engine cannot idle with such a fault, to less. `None` where it cannot idle without any.
-pub fn all(engine: &Engine, machine: &Machine, model: &EngineModel, causes: &[Cause]) -> Option<Vec<Vec<(f64, Predicted)>>> {
+pub fn all(on: &On, engine: &Engine, causes: &[Cause]) -> Option<Vec<Vec<(f64, Predicted)>>> {
     let sound = Fault { size: 0.0, lean: 0.0, opening: 1.0, play_rad: 0.0 };
-    let curve = predicted(engine, machine, model, sound)?.1;
-    Some(causes.iter().map(|cause| of_cause(*cause, engine, machine, model, curve)).collect())
+    let curve = predicted(on, engine, sound)?.1;
+    Some(causes.iter().map(|cause| of_cause(*cause, on, engine, &curve)).collect())
 }
 
-fn of_cause(cause: Cause, engine: &Engine, machine: &Machine, model: &EngineModel, curve: Predicted) -> Vec<(f64, Predicted)> {
+/// What all engines have in common.
+pub struct On<'a> {
+    /// The machine.
+    pub machine: &'a Machine,
+    /// Its torque.
+    pub model: &'a EngineModel,
+    /// Nudge tests to predict [rad crank].
+    pub nudges: Vec<f64>,
+}
+
+fn of_cause(cause: Cause, on: &On, engine: &Engine, curve: &Predicted) -> Vec<(f64, Predicted)> {
     if Sizes::of(cause).is_none() {
-        return vec![(1.0, curve)];
+        return vec![(1.0, curve.clone())];
     }
     let middle = |k: usize| (k as f64 + 0.5) / SIZES as f64;
     let weight = 1.0 / SIZES as f64;
     (0..SIZES)
         .filter_map(|k| {
-            let (opening_m2, mut p) = predicted(engine, machine, model, fault(cause, middle(k), engine, machine, model))?;
+            let (opening_m2, mut p) = predicted(on, engine, fault(cause, middle(k), engine, on.machine, on.model))?;
             if cause == Cause::AirLeak {
                 p.size *= opening_m2;
             }
@@ -121,7 +151,8 @@ fn fault(cause: Cause, share: f64, engine: &Engine, machine: &Machine, model: &E
 }
 
 /// The opening that holds the idle with this fault in it [m²], and what is predicted; `None` where none does.
-fn predicted(engine: &Engine, machine: &Machine, model: &EngineModel, fault: Fault) -> Option<(f64, Predicted)> {
+fn predicted(on: &On, engine: &Engine, fault: Fault) -> Option<(f64, Predicted)> {
+    let On { machine, model, nudges } = on;
     let laws = engine.laws();
     let mut maps = engine.maps.clone();
     maps.extend(model.leaned(fault.lean));
@@ -152,6 +183,13 @@ fn predicted(engine: &Engine, machine: &Machine, model: &EngineModel, fault: Fau
         (settles(&at_idle, stays, f64::INFINITY), settles(&at_idle, stays, pulled))
     };
     let is_idle = |n: f64| n < engine.idle_rad_s() * APART;
+    // At idle slide and weights stand where they should, whatever they do after a blip.
+    let nudged = |turned_rad: &f64| {
+        let advance = |c: usize, n: f64| held(c, n) + turned_rad;
+        let running = Running::new(&maps, cylinders, &advance, &friction, inertia);
+        let from_rad_s = engine.idle_rad_s();
+        Nudged { turned_rad: *turned_rad, from_rad_s, to_rad_s: settles(&running, opening_m2, from_rad_s) }
+    };
     let between = halfway(&laws[0], pulled, top);
     Some((
         opening_m2,
@@ -159,6 +197,7 @@ fn predicted(engine: &Engine, machine: &Machine, model: &EngineModel, fault: Fau
             hang_rad_s: after_blip.filter(|n| !is_idle(*n)),
             stays_down: after_clutch.is_none_or(is_idle),
             falling_earlier_rad: falling(0, between) - laws[0].advance_rising(between).radians(),
+            nudged: nudges.iter().map(nudged).collect(),
             size: fault.size,
         },
     ))

@@ -1,7 +1,7 @@
 //! Bayes' rule over causes, and what another observation would tell.
 
 use super::{
-    Cause, Expected, Observation, Size,
+    Cause, Expected, Observation, Outcome, Size,
     predict::{Predicted, Sizes},
 };
 use crate::study::Finding;
@@ -64,8 +64,11 @@ impl Weights {
         let mut marginal = Vec::with_capacity(causes.len());
         let mut within = Vec::with_capacity(causes.len());
         for (n, cause) in causes.iter().enumerate() {
-            let mut all: Vec<(f64, Predicted)> =
-                engines.iter().flat_map(|e| &e[n]).map(|(weight, p)| (each * weight * likelihood(*cause, p), *p)).collect();
+            let mut all: Vec<(f64, Predicted)> = engines
+                .iter()
+                .flat_map(|e| &e[n])
+                .map(|(weight, p)| (each * weight * likelihood(*cause, p), p.clone()))
+                .collect();
             let sum: f64 = all.iter().map(|(w, _)| w).sum();
             marginal.push(sum);
             if sum > 0.0 {
@@ -105,6 +108,15 @@ impl Weights {
                     return Expected::NoHang;
                 }
                 self.mean(cause, |p| p.hang_rad_s).map_or(Expected::Nothing, Expected::Value)
+            }
+            Observation::Nudge { .. } if of == Cause::NoneOfThese => Expected::Nothing,
+            Observation::Nudge { turned_rad } => {
+                let settles = |p: &Predicted| p.nudge(turned_rad).and_then(|n| n.to_rad_s);
+                let dies: f64 = self.within[cause].iter().filter(|(_, p)| settles(p).is_none()).map(|(w, _)| w).sum();
+                if dies > 0.5 {
+                    return Expected::Outcome(Outcome::Dies, dies);
+                }
+                self.mean(cause, settles).map_or(Expected::Nothing, Expected::Value)
             }
             Observation::RisingFalling => {
                 self.mean(cause, |p| Some(p.falling_earlier_rad)).map_or(Expected::Nothing, Expected::Value)

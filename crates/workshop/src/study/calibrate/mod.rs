@@ -40,6 +40,8 @@ use unknowns::Bench;
 pub enum Unknown {
     /// The idle speed as it truly is [rad/s].
     IdleSpeed,
+    /// What the rev counter shows of a speed, as a share of it \[1\].
+    RevCounter,
     /// A parameter of the machine file.
     Given(Parameter),
     /// Factor on the part of the friction that grows with speed \[1\].
@@ -174,7 +176,7 @@ impl Calibration {
     }
 
     /// What is known of the engine given the readings, for the sampled cases: the marginal distribution of what they have names for.
-    /// The curve keeps the doubt that it has from its own readings. `None` where there are no readings or they do not go together.
+    /// The curve's own readings count in it, and what those on the stop say of the curve besides. `None` where there are no readings or they do not go together.
     pub fn joint(&self) -> Option<Joint> {
         self.joint.clone().filter(|_| self.freedom > 0 && self.holds())
     }
@@ -235,7 +237,7 @@ pub fn study(machine: &Machine, curve: &CurveStudy, model: &EngineModel, cases: 
     let idle_row = Compared {
         what: Seen::Idle,
         seen: Finding::of(&idle.speed),
-        computed: Some(bench.ask(x, |guess, _| guess.idle_rad_s)),
+        computed: Some(bench.ask(x, |guess, _| guess.shown * guess.idle_rad_s)),
         off: idle_off / COVERAGE,
     };
     let squares = |values: &mut dyn Iterator<Item = f64>| values.map(|v| v * v).sum::<f64>();
@@ -317,23 +319,28 @@ fn joint(bench: &Bench, posterior: &Posterior) -> Option<Joint> {
         Unknown::IdleSpeed => Some(Named::IdleSpeed),
         Unknown::Given(p) => Some(Named::of(p)),
         Unknown::FrictionSlope => Some(Named::FrictionSlope),
-        Unknown::OpeningPerTurn | Unknown::Inertia | Unknown::Curve(_) => None,
+        Unknown::RevCounter | Unknown::OpeningPerTurn | Unknown::Inertia | Unknown::Curve(_) => None,
     };
-    let named: Vec<(usize, Named)> = bench.priors.iter().enumerate().filter_map(|(i, p)| Some((i, name(p.unknown)?))).collect();
-    let deviation = |i: usize| bench.priors[i].deviation * posterior.deviation(i);
-    let covariance: Vec<f64> = named
-        .iter()
-        .flat_map(|(i, _)| named.iter().map(|(j, _)| posterior.correlation(*i, *j) * deviation(*i) * deviation(*j)))
-        .collect();
-    let mean = named.iter().map(|(i, _)| bench.priors[*i].at(posterior.mean[*i])).collect();
-    Joint::new(named.iter().map(|(_, n)| *n).collect(), mean, &covariance).ok()
+    let is_curve = |i: &usize| matches!(bench.priors[*i].unknown, Unknown::Curve(_));
+    let (names, mut places): (Vec<Named>, Vec<usize>) =
+        bench.priors.iter().enumerate().filter_map(|(i, p)| Some((name(p.unknown)?, i))).unzip();
+    places.extend((0..bench.priors.len()).filter(is_curve));
+    let rows: Vec<Vec<f64>> = places.iter().map(|i| bench.row_of(*i, &posterior.mean)).collect();
+    let covariance: Vec<f64> = rows.iter().flat_map(|a| rows.iter().map(|b| posterior.covariance_along(a, b))).collect();
+    let mean = places.iter().map(|i| bench.true_value(*i, &posterior.mean)).collect();
+    let directions = places.len() - names.len();
+    Joint::new(names, directions, mean, &covariance).ok()
 }
 
 fn narrowed(bench: &Bench, posterior: &Posterior, i: usize) -> Narrowed {
     let prior = &bench.priors[i];
-    let (x, left) = (posterior.mean[i], posterior.deviation(i));
-    let finding = |x: f64, share: f64| Finding { si: prior.at(x), plus_minus_si: COVERAGE * prior.uncertainty(x, share) };
-    Narrowed { unknown: prior.unknown, before: finding(0.0, 1.0), after: finding(x, left), left }
+    let nothing = vec![0.0; posterior.mean.len()];
+    let length = |row: &[f64]| row.iter().map(|s| s * s).sum::<f64>().sqrt();
+    let (before, row) = (length(&bench.row_of(i, &nothing)), bench.row_of(i, &posterior.mean));
+    let after = posterior.deviation_along(&row);
+    let left = after / length(&row);
+    let at = |x: &[f64], u: f64| Finding { si: bench.true_value(i, x), plus_minus_si: COVERAGE * u };
+    Narrowed { unknown: prior.unknown, before: at(&nothing, before), after: at(&posterior.mean, after), left }
 }
 
 /// Pairs of unknowns that are tied together, the closest first.

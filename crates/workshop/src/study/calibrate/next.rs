@@ -14,7 +14,10 @@ use super::{
 use crate::{
     machine::IdleSeen,
     sampling::normal_quantile,
-    study::idle::{Chance, Parameter},
+    study::{
+        alike::{NUDGE_RAD, Observation},
+        idle::{Chance, Parameter},
+    },
 };
 use physics::fit::{Posterior, doubt_left, least_squares, variance_removed};
 use std::f64::consts::{PI, TAU};
@@ -46,8 +49,7 @@ pub struct NextReading {
 /// A turn a minute [rad/s], and a degree [rad]: exact.
 const RPM: f64 = TAU / 60.0;
 const DEGREE: f64 = PI / 180.0;
-/// Plate turned in a nudge test [°], and its ± [°] read off a scribed line (common practice, no source).
-const NUDGE_DEG: f64 = 3.0;
+/// ± of a plate turned [°], read off a scribed line (common practice, no source).
 const NUDGE_PLUS_MINUS_DEG: f64 = 0.5;
 /// Turns of the screw [1], and their ± (common practice, no source).
 const SCREW_TURNS: f64 = 0.5;
@@ -65,7 +67,6 @@ const HANG_PLUS_MINUS_RPM: f64 = 40.0;
 const VOLUME_PLUS_MINUS: f64 = 0.03;
 const OVERLAP_PLUS_MINUS_DEG: f64 = 1.5;
 /// Work [min] (common practice, no source).
-const NUDGE_MINUTES: f64 = 15.0;
 const SCREW_MINUTES: f64 = 5.0;
 const RUN_DOWN_MINUTES: f64 = 10.0;
 const SPEED_MINUTES: f64 = 5.0;
@@ -158,11 +159,11 @@ fn candidates(bench: &Bench, motored: Option<&Motored>, posterior: &Posterior) -
         Some((speed, row_of(&Row { what, kind: Kind::Settles { speed, turned, turns } })))
     };
     let none = Known::exactly(0.0);
-    for deg in [-NUDGE_DEG, NUDGE_DEG] {
-        let turned = known(deg * DEGREE, NUDGE_PLUS_MINUS_DEG * DEGREE);
+    for turned_rad in [-NUDGE_RAD, NUDGE_RAD] {
+        let turned = known(turned_rad, NUDGE_PLUS_MINUS_DEG * DEGREE);
         let what = Seen::Nudge { turned_rad: turned.si };
         if let Some((speed, row)) = settles(what, turned, none, None) {
-            all.push((Candidate::Read(what), speed, NUDGE_MINUTES, row));
+            all.push((Candidate::Read(what), speed, Observation::Nudge { turned_rad }.minutes(), row));
         }
     }
     for turns in [-SCREW_TURNS, SCREW_TURNS] {
@@ -214,12 +215,11 @@ fn run_down(bench: &Bench, motored: Option<&Motored>, x: &[f64], row_of: &dyn Fn
 fn better_measured(bench: &Bench, posterior: &Posterior) -> Vec<Offer> {
     let offer = |unknown: Unknown, candidate: Candidate, plus_minus: f64, minutes: f64| -> Option<Offer> {
         let i = bench.place(unknown)?;
-        let prior = &bench.priors[i];
         let deviation = plus_minus / COVERAGE;
-        (deviation < WORTH * prior.deviation).then(|| {
-            let mut row = vec![0.0; bench.priors.len()];
-            row[i] = prior.deviation / deviation;
-            (candidate, Known { si: prior.at(posterior.mean[i]), deviation }, minutes, row)
+        let doubt = bench.row_of(i, &posterior.mean).iter().map(|change| change * change).sum::<f64>().sqrt();
+        (deviation < WORTH * doubt).then(|| {
+            let row = bench.row_of(i, &posterior.mean).iter().map(|change| change / deviation).collect();
+            (candidate, Known { si: bench.true_value(i, &posterior.mean), deviation }, minutes, row)
         })
     };
     let value = |unknown| bench.place(unknown).map_or(0.0, |i| bench.priors[i].value);

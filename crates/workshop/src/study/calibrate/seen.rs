@@ -116,7 +116,8 @@ impl Row {
     pub fn computed(&self, bench: &Bench, motored: Option<&Motored>, guess: &Guess) -> Option<f64> {
         match self.kind {
             Kind::Settles { speed, turned, turns } => {
-                rest_near(bench, guess, speed.si, turned.si, turns.si, self.what == Seen::Hang)
+                let rest = rest_near(bench, guess, speed.si / guess.shown, turned.si, turns.si, self.what == Seen::Hang)?;
+                Some(guess.shown * rest)
             }
             Kind::RunsDown { from, to, .. } => runs_down_s(bench, motored, guess, from.si, to.si),
         }
@@ -128,9 +129,9 @@ fn opening_m2(bench: &Bench, guess: &Guess, turns: f64) -> f64 {
     (guess.opening_m2 + turns * guess.per_turn_m2).max(least)
 }
 
-/// Net torque [N·m] at a speed with plate [rad] and screw turned: zero at a rest, positive where the rest is faster.
+/// Net torque [N·m] at a speed that the rev counter showed, with plate [rad] and screw turned: zero at a rest, positive where the rest is faster.
 fn settles_nm(bench: &Bench, guess: &Guess, speed: f64, turned: f64, turns: f64) -> f64 {
-    guess.net_nm(bench.model, speed, opening_m2(bench, guess, turns), turned)
+    guess.net_nm(bench.model, speed / guess.shown, opening_m2(bench, guess, turns), turned)
 }
 
 /// The firm rest speed nearest to `near_rad_s` with plate and screw turned; only above the idle for a hang.

@@ -60,6 +60,8 @@ pub struct Guess<'a> {
     pub subject: &'a Subject<'a>,
     /// The idle speed that it truly has [rad/s].
     pub idle_rad_s: f64,
+    /// What the rev counter shows of a speed, as a share of it [1].
+    pub shown: f64,
     /// Opening at the stop, per throttle [m²].
     pub opening_m2: f64,
     /// Does that opening lie in the map?
@@ -89,6 +91,7 @@ impl<'a> Bench<'a> {
     pub fn new(machine: &'a Machine, curve: &'a CurveStudy, model: &'a EngineModel, opening_m2: f64) -> Option<Self> {
         let idle = machine.idle.as_ref()?;
         let mut priors = vec![Prior::plain(Unknown::IdleSpeed, idle.speed.si, idle.speed.standard_uncertainty_si())];
+        priors.push(Prior::plain(Unknown::RevCounter, 1.0, HALF_WIDTHS * idle.rev_counter_share()));
         priors.extend(model.parameters().chain([Parameter::FrictionFactor]).filter_map(|p| {
             let value = given(machine, p)?;
             Some(Prior::plain(Unknown::Given(p), value.si, HALF_WIDTHS * value.plus_minus_si))
@@ -117,6 +120,27 @@ impl<'a> Bench<'a> {
         self.place(unknown).map(|i| self.priors[i].at(x[i]))
     }
 
+    /// What the rev counter shows of a speed, as a share of it \[1\].
+    pub fn shown(&self, x: &[f64]) -> f64 {
+        self.value(x, Unknown::RevCounter).unwrap_or(1.0)
+    }
+
+    /// The value of an unknown; of the idle speed the true one.
+    pub fn true_value(&self, i: usize, x: &[f64]) -> f64 {
+        self.priors[i].at(x[i]) / if self.priors[i].unknown == Unknown::IdleSpeed { self.shown(x) } else { 1.0 }
+    }
+
+    /// Change of that over one standard deviation of each unknown at `x`.
+    pub fn row_of(&self, i: usize, x: &[f64]) -> Vec<f64> {
+        let mut row = vec![0.0; x.len()];
+        row[i] = self.priors[i].uncertainty(x[i], 1.0);
+        if let (Unknown::IdleSpeed, Some(counter)) = (self.priors[i].unknown, self.place(Unknown::RevCounter)) {
+            row[i] /= self.shown(x);
+            row[counter] = -self.true_value(i, x) * self.priors[counter].deviation / self.shown(x);
+        }
+        row
+    }
+
     /// The engine with each unknown so many standard deviations off, and what `question` finds out about it.
     pub fn ask<R>(&self, x: &[f64], question: impl FnOnce(&Guess, &Running) -> R) -> R {
         let machine = self.machine;
@@ -132,7 +156,8 @@ impl<'a> Bench<'a> {
             friction_slope: self.value(x, Unknown::FrictionSlope).unwrap_or_else(|| judge::friction_slope(machine)),
         };
         let idle = machine.idle.as_ref().map_or(f64::NAN, |i| i.speed.si);
-        let idle_rad_s = self.value(x, Unknown::IdleSpeed).unwrap_or(idle);
+        let shown = self.shown(x);
+        let idle_rad_s = self.value(x, Unknown::IdleSpeed).unwrap_or(idle) / shown;
         let inertia_kg_m2 = self.value(x, Unknown::Inertia).unwrap_or(machine.engine.inertia.si);
         subject.run(machine, self.model, |running| {
             let (least, most) = self.model.torque().openings();
@@ -143,7 +168,7 @@ impl<'a> Bench<'a> {
             };
             let turn = self.value(x, Unknown::OpeningPerTurn);
             let per_turn_m2 = turn.unwrap_or_else(|| screw::prior(machine, opening_m2).value);
-            question(&Guess { subject: &subject, idle_rad_s, opening_m2, holds, per_turn_m2, inertia_kg_m2 }, running)
+            question(&Guess { subject: &subject, idle_rad_s, shown, opening_m2, holds, per_turn_m2, inertia_kg_m2 }, running)
         })
     }
 
