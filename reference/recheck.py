@@ -20,12 +20,16 @@ WRITES = {
     "alike/make.py": ["alike/bayes.csv"],
     "chance/make.py": ["chance/indices.csv"],
     "curve/make.py": ["curve/bob_weights.csv", "curve/pickup.csv", "curve/slider_crank.csv", "curve/strobe_ramp.csv"],
+    "fault/enumerate.py": ["fault/enumerated.csv"],
+    "fault/network.py": ["fault/network.csv"],
     "recording/make.py": [f"recording/{t}" for t in ("exhaust.csv", "exhaust.wav", "hard.csv", "hard.wav", "sweep.csv", "sweep.wav")],
     "rotor/make.py": ["rotor/cup.csv"],
     "rotor/joints.py": [f"rotor/{t}.csv" for t in ("cones", "meter", "poles", "recoil", "rings", "shear_lag", "trial_runs")],
     "spark/make.py": ["spark/grid.csv"],
     "thermo/make.py": ["thermo/burn.tsv", "thermo/fresh.tsv"],
 }
+# Data of the program that scripts read.
+READS = ["crates/workshop/src/study/fault/faults.toml"]
 # Script outside this folder, and the tables that it writes here.
 OUTSIDE = {"bench/cycle_scipy.py": ["cycle/points.tsv"], "bench/free_scipy.py": ["cycle/free.tsv"]}
 # Script, and the tables that it writes beside itself, which a step of `./check` of its own makes again: it needs the program and ngspice.
@@ -91,6 +95,9 @@ def main():
         shutil.copytree(HERE, copy)
         for script in OUTSIDE:
             shutil.copytree((HERE.parent / script).parent, (copy.parent / script).parent, dirs_exist_ok=True)
+        for data in READS:
+            (copy.parent / data).parent.mkdir(parents=True, exist_ok=True)
+            shutil.copy(HERE.parent / data, copy.parent / data)
         for name in tables:
             (copy / name).unlink(missing_ok=True)
         for script in sorted(found & (set(WRITES) | set(PRINTS)) | set(OUTSIDE)):

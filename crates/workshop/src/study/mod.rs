@@ -11,6 +11,7 @@ pub mod curve;
 pub(crate) mod doubt;
 pub mod electric;
 pub mod engine;
+pub mod fault;
 pub mod idle;
 pub(crate) mod judge;
 pub mod load;

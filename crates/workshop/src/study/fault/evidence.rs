@@ -1,0 +1,370 @@
+//! What readings in the machine file say of tests and causes by themselves.
+//!
+//! A reading x ± u against a limit L answers its test with the chance that it lies beyond: P(x > L) = Φ((x − L)/½u). What a study computes for this machine
+//! takes the place of a table's limit where there is one: the curve for the strobe, the module's need for the pickup, the alternator for its volts.
+
+use super::{
+    data::Faults,
+    infer::{MISLEADS, Set},
+};
+use crate::{
+    machine::{
+        ChokeSeen, Machine, Polarity,
+        charging::{ChargeSeen, WindingKind},
+    },
+    study::{
+        Finding,
+        curve::{CurveStudy, CylinderCurve},
+        electric::{
+            charge::{ChargeStudy, Compared},
+            likeness::{Fault, Likeness, What},
+            windings::{Insulation, JudgedBy, WindingFound, WindingsStudy},
+        },
+        idle::{IdleStudy, Verdict},
+        spark::SparkStudy,
+    },
+};
+use physics::interval::normal_share;
+use std::f64::consts::{PI, TAU};
+
+/// Off the curve by more than this a mark is wrong [rad] (common practice, no source: 3°).
+const MARK_OFF: f64 = 3.0 * PI / 180.0;
+/// Between cylinders [rad] (common practice, no source: 2 to 3°).
+const PAIR_OFF: f64 = 2.5 * PI / 180.0;
+/// Earlier by this with falling speed, weights stick [rad] (common practice, no source: sound within 2°, sticking from 4°; the middle).
+const STICKS_FROM: f64 = 3.0 * PI / 180.0;
+/// Speeds of two readings that are compared differ by no more than this share \[1\] (own choice).
+const SAME_SPEED: f64 = 0.04;
+/// A reading is one at idle within this share of the idle speed \[1\] (own choice).
+const NEAR_IDLE: f64 = 0.2;
+/// From this share of its greatest advance the curve counts as full \[1\] (own choice).
+const FULL: f64 = 0.98;
+/// Below these volts a capacitor module's output is weak [V] (common practice, no source).
+const WEAK_OUTPUT_V: f64 = 100.0;
+/// Volts of a six-cell battery below which charging is too low, and above which it is too high [V] (common practice, no source).
+const LOW_V: f64 = 13.2;
+const HIGH_V: f64 = 15.0;
+/// Share of the computed volts below which an unloaded alternator is weak \[1\] (common practice, no source: low by a fifth).
+const WEAK_AC: f64 = 0.8;
+/// Crank speeds between which charging is judged [rpm], and the one from which too high is (common practice, no source).
+const LOW_RPM: (f64, f64) = (2800.0, 4300.0);
+const HIGH_RPM: f64 = 3800.0;
+/// Crank speeds between which the balance in town is judged [rpm] (common practice, no source: 2500).
+const TOWN_RPM: (f64, f64) = (2200.0, 2800.0);
+
+/// What a reading is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum From {
+    /// The throttle was snapped shut while it hung.
+    Snap,
+    /// A little choke was given while it hung.
+    Choke,
+    /// Joints were misted while it hung.
+    Mist,
+    /// The spark comes so much earlier with falling speed [rad].
+    FallingEarlier(Finding),
+    /// The mark lies so far off the curve at this crank speed [rad/s], [rad].
+    Mark(f64, Finding),
+    /// Two cylinders differ by so much [rad].
+    Pair(Finding),
+    /// Pickup's peak at the kick and what the module needs [V].
+    Peak(Finding, Finding),
+    /// How its leads are connected.
+    Leads,
+    /// Module's output as read [V].
+    Output(Finding),
+    /// Resistances of windings.
+    Windings,
+    /// Insulation of windings.
+    Insulation,
+    /// Volts at the battery at a crank speed [rad/s], [V].
+    Volts(f64, Finding),
+    /// Amps into it [A].
+    Amps(f64, Finding),
+    /// Alternating volts beside those computed for a sound alternator [V].
+    Unplugged(Finding, Finding),
+    /// Share of the idle study's cases that hang \[1\].
+    IdleStudy(f64),
+}
+
+/// A test that a reading answers.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TestReading {
+    /// The test, as an index.
+    pub test: usize,
+    /// Chance that it is positive \[1\].
+    pub positive: f64,
+    /// From which reading.
+    pub from: From,
+    /// It counts here; otherwise a [`Signature`] has it in it already.
+    pub counted: bool,
+}
+
+/// What bears on causes directly: how well each explains a set of readings, as physics computes it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Signature {
+    /// Causes, as indices, with their likelihood beside the best \[1\].
+    pub causes: Vec<(usize, f64)>,
+    /// The same of anything else.
+    pub otherwise: f64,
+    /// How many readings were weighed.
+    pub readings: usize,
+}
+
+impl Signature {
+    /// Likelihood of each set, its causes given as indices of `causes`. Two causes that both have one count as the better of the two.
+    pub fn likelihoods(&self, sets: &[Set], causes: &[usize]) -> Vec<f64> {
+        let own = |i: usize| self.causes.iter().find(|(c, _)| *c == causes[i]).map(|(_, l)| *l);
+        sets.iter().map(|set| set.causes().filter_map(own).reduce(f64::max).unwrap_or(self.otherwise)).collect()
+    }
+}
+
+/// Everything that readings say.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Evidence {
+    /// Tests.
+    pub tests: Vec<TestReading>,
+    /// Causes directly.
+    pub signatures: Vec<Signature>,
+}
+
+/// Studies of a machine that evidence is taken from; what is not there says nothing.
+#[derive(Clone, Copy, Default)]
+pub struct Studies<'s> {
+    /// The curve.
+    pub curve: Option<&'s CurveStudy>,
+    /// The idle, where it was worked out.
+    pub idle: Option<&'s IdleStudy>,
+    /// The spark.
+    pub spark: Option<&'s SparkStudy>,
+    /// Windings.
+    pub windings: Option<&'s WindingsStudy>,
+    /// Charging.
+    pub charge: Option<&'s ChargeStudy>,
+}
+
+/// P(x > limit).
+fn above(x: Finding, limit: f64) -> f64 {
+    let sd = 0.5 * x.plus_minus_si;
+    if sd > 0.0 { normal_share((x.si - limit) / sd) } else { f64::from(u8::from(x.si > limit)) }
+}
+
+/// P(|x| > limit).
+fn beyond(x: Finding, limit: f64) -> f64 {
+    let minus = Finding { si: -x.si, ..x };
+    (above(x, limit) + above(minus, limit)).min(1.0)
+}
+
+/// That at least one of several is.
+fn any(chances: impl IntoIterator<Item = f64>) -> Option<f64> {
+    let none = chances.into_iter().fold(None, |none: Option<f64>, p| Some(none.unwrap_or(1.0) * (1.0 - p)));
+    none.map(|none| 1.0 - none)
+}
+
+fn yes(flag: bool) -> f64 {
+    f64::from(u8::from(flag))
+}
+
+fn rpm(rad_s: f64) -> f64 {
+    rad_s * 60.0 / TAU
+}
+
+impl Evidence {
+    /// What the readings of a machine say, with what its studies make of them.
+    pub fn of(faults: &Faults, machine: &Machine, studies: Studies) -> Self {
+        let mut all = Self::default();
+        let mut add = |test: &str, positive: f64, from: From, counted: bool| {
+            if let Some(test) = faults.test(test).filter(|_| positive.is_finite()) {
+                all.tests.push(TestReading { test, positive: positive.clamp(0.0, 1.0), from, counted });
+            }
+        };
+        tried(machine, &mut add);
+        if let Some(curve) = studies.curve {
+            strobe(machine, curve, &mut add);
+        }
+        if let Some(spark) = studies.spark {
+            sparks(spark, &mut add);
+        }
+        if let Some(found) = studies.windings {
+            windings(found, &mut add);
+        }
+        let likeness = studies.charge.and_then(|c| c.likeness.as_ref()).filter(|l| l.fits);
+        charging(machine, studies.charge, likeness.is_none(), &mut add);
+        if let Some(idle) = studies.idle.filter(|i| i.verdict != Verdict::NoRest && i.chance.of > 0) {
+            let share = idle.chance.hanging as f64 / idle.chance.of as f64;
+            add("rest-speeds", share, From::IdleStudy(share), true);
+        }
+        all.signatures = likeness.map(|l| of_likeness(faults, l)).into_iter().collect();
+        all
+    }
+}
+
+type Add<'a> = &'a mut dyn FnMut(&str, f64, From, bool);
+
+/// What was tried on a hang.
+fn tried(machine: &Machine, add: Add) {
+    let Some(idle) = &machine.idle else { return };
+    let t = &idle.tried;
+    if let Some(down) = t.snap_brings_down {
+        add("throttle-snap", yes(down), From::Snap, true);
+    }
+    if let Some(choke) = t.choke {
+        add("enrich", yes(choke == ChokeSeen::ComesDown), From::Choke, true);
+    }
+    if let Some(changes) = t.mist_changes {
+        add("inlet-mist", yes(changes), From::Mist, true);
+    }
+    if let Some(earlier) = t.falling_earlier.as_ref().map(Finding::of) {
+        add("strobe-updown", above(earlier, STICKS_FROM), From::FallingEarlier(earlier), true);
+    }
+}
+
+/// Strobe readings beside a curve that does not rest on them, and cylinders beside each other.
+fn strobe(machine: &Machine, curve: &CurveStudy, add: Add) {
+    if curve.agreement.is_some() {
+        let idle = machine.idle.as_ref().map(|i| i.speed.si);
+        let at_idle = |s: f64, _: &CylinderCurve| idle.is_some_and(|i| (s / i - 1.0).abs() <= NEAR_IDLE);
+        let full = |s: f64, c: &CylinderCurve| {
+            let most = c.band.iter().map(|b| b.advance.si).fold(f64::NEG_INFINITY, f64::max);
+            c.law.advance(s).radians() >= FULL * most
+        };
+        marks(curve, "strobe-idle", &at_idle, add);
+        marks(curve, "strobe-full", &full, add);
+    }
+    if let [one, other] = &curve.cylinders[..] {
+        let near = |a: f64, b: f64| (a / b - 1.0).abs() <= SAME_SPEED;
+        let pairs = one.readings.iter().flat_map(|a| {
+            let to = other.readings.iter().filter(move |b| near(a.speed.si, b.speed.si));
+            to.map(move |b| Finding {
+                si: a.advance.si - b.advance.si,
+                plus_minus_si: a.advance.plus_minus_si.hypot(b.advance.plus_minus_si),
+            })
+        });
+        // The one whose ± is least: pairs share their marks and their lamp.
+        if let Some(apart) = pairs.min_by(|a, b| a.plus_minus_si.total_cmp(&b.plus_minus_si)) {
+            add("strobe-pair", beyond(apart, PAIR_OFF), From::Pair(apart), true);
+        }
+    }
+}
+
+fn marks(curve: &CurveStudy, test: &str, takes: &dyn Fn(f64, &CylinderCurve) -> bool, add: Add) {
+    let mut worst: Option<(f64, f64, Finding)> = None;
+    let mut each = Vec::new();
+    for c in &curve.cylinders {
+        // One reading of each cylinder: those of one sitting share their errors.
+        let of = c.readings.iter().filter(|r| takes(r.speed.si, c));
+        let Some(r) = of.min_by(|a, b| a.advance.plus_minus_si.total_cmp(&b.advance.plus_minus_si)) else { continue };
+        let off = Finding { si: r.residual_rad, plus_minus_si: r.advance.plus_minus_si };
+        let p = beyond(off, MARK_OFF);
+        each.push(p);
+        if worst.is_none_or(|w| p > w.0) {
+            worst = Some((p, r.speed.si, off));
+        }
+    }
+    if let (Some(p), Some((_, speed, off))) = (any(each), worst) {
+        add(test, p, From::Mark(speed, off), true);
+    }
+}
+
+fn sparks(spark: &SparkStudy, add: Add) {
+    if let Ok(signals) = &spark.signal {
+        let weakest = signals.iter().min_by(|a, b| a.margin.si.total_cmp(&b.margin.si));
+        if let Some(s) = weakest {
+            let short = Finding { si: s.need.si - s.peak.si, plus_minus_si: s.need.plus_minus_si.hypot(s.peak.plus_minus_si) };
+            add("pickup-peak", above(short, 0.0), From::Peak(s.peak, s.need), true);
+        }
+        let known = signals.iter().filter(|s| s.polarity != Polarity::Unknown);
+        if let Some(p) = any(known.map(|s| yes(s.polarity == Polarity::Reversed))) {
+            add("pickup-polarity", p, From::Leads, true);
+        }
+    }
+    if let Some(read) = spark.output.map(|o| o.read) {
+        add("module-peak", 1.0 - above(read, WEAK_OUTPUT_V), From::Output(read), true);
+    }
+}
+
+fn windings(found: &WindingsStudy, add: Add) {
+    let outside = |w: &WindingFound| match w.by {
+        JudgedBy::Record(least, most) | JudgedBy::Trade(least, most) => {
+            Some((1.0 - above(w.at_20, least) + above(w.at_20, most)).min(1.0))
+        }
+        JudgedBy::Nothing => None,
+    };
+    let kinds: [(&str, &[WindingKind]); 3] = [
+        ("pickup-ohms", &[WindingKind::Pickup]),
+        ("source-ohms", &[WindingKind::SourceLow, WindingKind::SourceHigh, WindingKind::SourceSingle]),
+        ("stator-ohms", &[WindingKind::StatorThree, WindingKind::StatorOne]),
+    ];
+    for (test, kinds) in kinds {
+        let of = found.windings.iter().filter(|w| kinds.contains(&w.kind));
+        if let Some(p) = any(of.filter_map(outside)) {
+            add(test, p, From::Windings, true);
+        }
+    }
+    let leaks = found.windings.iter().filter_map(|w| w.insulation).map(|(_, how)| match how {
+        Insulation::Good => 0.0,
+        // Between the limits nobody can tell.
+        Insulation::Doubtful => 0.5,
+        Insulation::ToFrame => 1.0,
+    });
+    if let Some(p) = any(leaks) {
+        add("insulation", p, From::Insulation, true);
+    }
+}
+
+fn charging(machine: &Machine, study: Option<&ChargeStudy>, counted: bool, add: Add) {
+    let (Some(charging), Some(battery)) = (&machine.electric.charging, &machine.electric.battery) else { return };
+    let cells = f64::from(battery.cells) / 6.0;
+    let within = |s: &&ChargeSeen, (least, most): (f64, f64)| (least..=most).contains(&rpm(s.speed.si));
+    let volts = |s: &ChargeSeen| s.volts.as_ref().map(|v| (s.speed.si, Finding::of(v)));
+    let lit = charging.seen.iter().filter(|s| s.lights);
+    if let Some((speed, v)) = lit.clone().filter(|s| within(s, LOW_RPM)).filter_map(volts).next_back() {
+        add("charge-low", 1.0 - above(v, LOW_V * cells), From::Volts(speed, v), counted);
+    }
+    let dark = charging.seen.iter().filter(|s| !s.lights && rpm(s.speed.si) >= HIGH_RPM);
+    if let Some((speed, v)) = dark.filter_map(volts).next_back() {
+        add("charge-high", above(v, HIGH_V * cells), From::Volts(speed, v), counted);
+    }
+    let amps = |s: &ChargeSeen| s.amps.as_ref().map(|a| (s.speed.si, Finding::of(a)));
+    if let Some((speed, a)) = lit.filter(|s| within(s, TOWN_RPM)).filter_map(amps).next_back() {
+        add("amps-balance", 1.0 - above(a, 0.0), From::Amps(speed, a), counted);
+    }
+    let bare = |c: &&Compared| matches!(c.what, What::Unplugged(_)) && c.computed.si > 0.0;
+    let all = study.into_iter().flat_map(|s| s.seen.iter().flat_map(|(_, list)| list.iter().filter(bare)));
+    let low = |c: &&Compared| {
+        let limit = WEAK_AC * c.computed.si;
+        let by = c.read.plus_minus_si.hypot(WEAK_AC * c.computed.plus_minus_si);
+        1.0 - above(Finding { si: c.read.si, plus_minus_si: by }, limit)
+    };
+    if let Some(c) = all.max_by(|a, b| low(a).total_cmp(&low(b))) {
+        add("stator-acv", low(&c), From::Unplugged(c.read, c.computed), counted);
+    }
+}
+
+/// The causes that faults of the charging stand for.
+fn causes_of(fault: Fault) -> &'static [&'static str] {
+    match fault {
+        Fault::Sound => &[],
+        Fault::DeadPhase(_) => &["stator-open"],
+        Fault::OpenDiode(..) => &["diode-open"],
+        Fault::ShortedDiode(..) => &["diode-short"],
+        Fault::WeakMagnets(_) => &["magnet-weak"],
+        Fault::TurnsShorted(..) => &["stator-short"],
+        Fault::BadJoint(..) => &["connector"],
+        Fault::AlwaysJoined => &["reg-under"],
+        Fault::NeverHeld => &["reg-over", "reg-earth"],
+    }
+}
+
+/// Shares of kinds that were equally likely before are likelihoods. Readings that mislead are allowed for as in a set-up.
+fn of_likeness(faults: &Faults, found: &Likeness) -> Signature {
+    let most = found.kinds.iter().map(|k| k.share).fold(0.0, f64::max);
+    let beside = |share: f64| (1.0 - MISLEADS) * share / most + MISLEADS;
+    let named = found.kinds.iter().flat_map(|k| causes_of(k.best).iter().map(move |id| (*id, k.share)));
+    let sound = found.kinds.iter().find(|k| k.best == Fault::Sound).map_or(0.0, |k| k.share);
+    Signature {
+        causes: named.filter_map(|(id, share)| Some((faults.cause(id)?, beside(share)))).collect(),
+        otherwise: beside(sound),
+        readings: found.readings,
+    }
+}

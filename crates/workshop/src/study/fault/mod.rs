@@ -1,0 +1,26 @@
+//! Fault finding: from the owner's words to the cause in the fewest minutes, with the reasons in sight.
+//!
+//! [`base`] has what is known, [`Case`] one complaint of one machine and what was done, [`Case::study`] what follows. [`infer`] and [`plan`] are numbers
+//! alone. The data hold their own words, one file to a language; all other words stand in `sheets`.
+
+mod bike;
+mod case;
+mod data;
+mod defect;
+mod evidence;
+mod found;
+pub mod infer;
+pub mod own;
+pub mod plan;
+mod range;
+mod read;
+mod walk;
+
+pub use bike::Bike;
+pub use case::{Case, FETCH_MIN, LOOK_WIDER_MIN, OUT_OF_CONDITION, Refused, Said, Step};
+pub use data::{Cause, Complaint, Faults, Group, Hit, Kind, State, System, TEXT, Tally, Test, Weight, When, base};
+pub use defect::{Defect, DefectKind, Wanted, What};
+pub use evidence::{Evidence, From, Signature, Studies, TestReading};
+pub use found::{Advice, CauseFound, FaultStudy, Leader, Metal, Next, Oddity, STANDS, Standing, TestFound, Two, Why};
+pub use range::{CHANCE, Limit, Why as WhyLimited};
+pub use read::{MOST_BYTES, MOST_DEFECTS, SYSTEMS, VERSION, base as read};
