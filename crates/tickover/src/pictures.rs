@@ -15,6 +15,7 @@ use workshop::machine::{Machine, rotor::Rotor};
 use workshop::study::{
     idle::RestPicture,
     load::LoadStudy,
+    recording::over::Over,
     rotor::{RotorStudy, held::HeldStudy},
     trim::{self, CutOutcome, RotorPicture, TrimStudy},
 };
@@ -70,9 +71,9 @@ pub fn chance(trim: &TrimStudy, cut_m: f64) -> Chart {
     chance_chart(trim, Some(cut_m))
 }
 
-/// Speed against time in the run.
-pub fn run(answer: &Answer) -> Option<Chart> {
-    answer.idle().ok()?.run.as_ref().map(run_chart)
+/// Speed against time in the run, with a recording over it.
+pub fn run(answer: &Answer, over: Option<&Over>) -> Option<Chart> {
+    Some(run_chart(answer.idle().ok()?.run.as_ref()?, over))
 }
 
 /// Torque against advance.

@@ -82,3 +82,21 @@ fn what_is_no_recording_is_said_on_the_page() {
     assert!(send(at, "pickup", b"").text().contains("nothing in the file"));
     assert!(send(at, "pickup", &made(true)).text().contains("one channel"));
 }
+
+/// A recording is laid over the run once that is computed; until then the page says how to come by it.
+#[test]
+fn a_recording_is_laid_over_the_computed_run() {
+    let at = serve("127.0.0.1", demos()).0;
+    let first = send(at, "exhaust", &made(true)).text();
+    assert!(first.contains("The run has not been computed yet"), "{first}");
+    let begun = std::time::Instant::now();
+    // While it is computed the sheet is not there yet.
+    while ask(at, "GET", "/machine/corran-360/sheet.pdf", "", b"").status == 409 {
+        assert!(begun.elapsed() < std::time::Duration::from_secs(300), "the study does not end");
+        std::thread::sleep(std::time::Duration::from_millis(200));
+    }
+    let over = send(at, "exhaust", &made(true)).text();
+    for said in ["Laid over the computed run", "After the blip it settles: recorded", "data-plays", "recorded"] {
+        assert!(over.contains(said), "{said} is not in {over}");
+    }
+}

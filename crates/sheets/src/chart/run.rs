@@ -4,10 +4,10 @@ use super::{Axis, Chart, Rule, Series};
 use crate::scene::Dash;
 use crate::words::{label, rpm_of, run as text};
 use physics::run::Run;
-use workshop::study::run::RunStudy;
+use workshop::study::{recording::over::Over, run::RunStudy};
 
-/// The run with every burn alike, the one with burns that vary, and what the hand does.
-pub fn run_chart(study: &RunStudy) -> Chart {
+/// The run with every burn alike, the one with burns that vary, and what the hand does; over them a recording, where there is one.
+pub fn run_chart(study: &RunStudy, over: Option<&Over>) -> Chart {
     let line = |run: &Run| run.turns.iter().map(|t| (t.time_s, rpm_of(t.mean_rad_s))).collect();
     let series = |id: &str, name: &str, (ink, dash): (u8, Dash), run: &Run| Series {
         id: id.to_owned(),
@@ -17,6 +17,14 @@ pub fn run_chart(study: &RunStudy) -> Chart {
         line: line(run),
         ..Series::default()
     };
+    let heard = over.map(|over| Series {
+        id: "heard".to_owned(),
+        name: text::HEARD.to_owned(),
+        ink: 1,
+        dash: Dash::Dots,
+        line: over.course.iter().map(|(t, n)| (*t, rpm_of(*n))).collect(),
+        ..Series::default()
+    });
     let stretches = std::iter::once((&0.0, text::IDLES)).chain(study.even.stages_s.iter().zip(text::STAGES));
     let rules = stretches.enumerate().map(|(n, (at, what))| Rule {
         id: format!("stretch-{n}"),
@@ -32,9 +40,12 @@ pub fn run_chart(study: &RunStudy) -> Chart {
         y: Axis::new(label::SPEED, label::RPM, 0.0, 0.0),
         areas: Vec::new(),
         rules: rules.collect(),
-        series: vec![
+        series: [
             series("varied", text::VARIED, (2, Dash::Long), &study.varied),
             series("even", text::EVEN, (0, Dash::Full), &study.even),
-        ],
+        ]
+        .into_iter()
+        .chain(heard)
+        .collect(),
     }
 }

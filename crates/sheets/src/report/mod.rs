@@ -213,7 +213,7 @@ fn idle_part(p: &mut Printer, study: &IdleStudy, with_verdict: bool) {
         for said in words::run::run(study) {
             p.bullet(&said);
         }
-        p.chart(&run_chart(run), CHART_ROWS);
+        p.chart(&run_chart(run, None), CHART_ROWS);
     }
     p.warnings(&study.warnings);
     if let Some(c) = &study.calibration {

@@ -4,12 +4,15 @@ use super::{
     Trouble,
     arriving::{Arriving, not_kept},
     asked::Asked,
-    fields,
+    cards, fields,
     view::{recording as view, sheet},
 };
-use crate::exchange::recording::{
-    Columns,
-    hear::{self, Closeup, NoAnswer},
+use crate::{
+    desk::Answer,
+    exchange::recording::{
+        Columns,
+        hear::{self, Closeup, NoAnswer},
+    },
 };
 use axum::{
     extract::Multipart,
@@ -20,7 +23,7 @@ use quantity::{Dimension, Reading};
 use sheets::words::{page as words, recording as text};
 use std::io::{self, Read};
 use tokio::sync::mpsc;
-use workshop::study::recording::{Given, pace::Pace};
+use workshop::study::recording::{Given, over::laid_over, pace::Pace};
 
 /// Largest recording [bytes]: more than an hour in stereo at 96 kHz. It is never held whole.
 pub const MOST_UPLOAD_BYTES: usize = 2 * 1024 * 1024 * 1024 - 1;
@@ -97,9 +100,21 @@ pub(super) async fn hear(asked: Asked, mut form: Multipart) -> Result<Response, 
     let answer = answer.unwrap_or_else(|| Err(words::NO_FILE.to_owned()));
     let status = if answer.is_ok() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
     let offers = answer.as_ref().map(|a| offers(&record.newest.text, a.pace())).unwrap_or_default();
-    let shown = view::Shown { answer: &answer, offers: &offers, revision: record.newest.number };
+    let work = cards::answer_for(&asked.bench, &asked.slug, &record.newest.text).ok();
+    let run = match (&answer, &work) {
+        (Ok(heard), Some(work)) => work.found().and_then(|found| over_run(found, heard.pace())),
+        (Ok(_), None) => Some(view::OverRun::NotYet),
+        (Err(_), _) => None,
+    };
+    let shown = view::Shown { answer: &answer, run, offers: &offers, revision: record.newest.number };
     let page = view::page(&record.name, &asked.slug, &sent, Some(&shown));
     Ok((status, Html(sheet::page(asked.around(), text::page::HEAR, &page))).into_response())
+}
+
+/// The recording over the machine's run; `None` where it has none.
+fn over_run<'a>(answer: &'a Answer, pace: &Pace) -> Option<view::OverRun<'a>> {
+    let run = answer.idle().ok()?.run.as_ref()?;
+    Some(laid_over(run, pace).map_or(view::OverRun::NoBlip, |over| view::OverRun::Laid { answer, over }))
 }
 
 type ReadFile = Result<crate::desk::Read, Vec<workshop::machine::Defect>>;

@@ -1,6 +1,6 @@
 //! The run in time.
 
-use crate::words::{number, percent, rpm, rpm_of};
+use crate::words::{number, percent, rpm, rpm_of, rpm_pm};
 use physics::{
     return_map::{Manner, Multipliers},
     run::{Idle, Run, Spell},
@@ -8,6 +8,7 @@ use physics::{
 use std::f64::consts::{PI, TAU};
 use workshop::study::{
     idle::{IdleStudy, RestPoint, Verdict},
+    recording::over::{Beside, What},
     run::{Ending, RunStudy, Wandering},
 };
 
@@ -26,6 +27,8 @@ pub const RUN: &str = "Run in time";
 pub const EVEN: &str = "every burn alike";
 /// Series.
 pub const VARIED: &str = "burns that vary";
+/// Series.
+pub const HEARD: &str = "recorded";
 /// Chart heading.
 pub const TITLE: &str = "Speed against time";
 /// Description of the chart.
@@ -41,6 +44,29 @@ pub const STAGES: [&str; 4] = ["blip", "throttle closed", "clutch", "released"];
 pub const IDLES: &str = "idle";
 /// Button that shows the run as it goes.
 pub const PLAY: &str = "Play it in real time";
+
+/// Heading over a recording that is laid over the run.
+pub const OVER: &str = "Laid over the computed run";
+/// Where no run was computed yet.
+pub const NO_RUN_YET: &str =
+    "The run has not been computed yet: open the machine's card, wait for the verdict, and read the recording again.";
+/// Where the recording has no blip.
+pub const NO_BLIP: &str =
+    "To lay it over the computed run, a recording needs a blip: idle, a short blip, throttle shut, and a wait.";
+
+/// What was recorded and what the run does, a sentence each.
+pub fn beside(all: &[Beside]) -> Vec<String> {
+    let seconds = |s: f64| format!("{}\u{a0}s", number(s, 1));
+    let one = |b: &Beside| match b.what {
+        What::Idle => format!("Idle: recorded {}, computed {}.", rpm_pm(b.heard), rpm(b.run)),
+        What::After => format!("After the blip it settles: recorded {}, computed {}.", rpm_pm(b.heard), rpm(b.run)),
+        What::Settles => {
+            format!("From the fastest moment until then: recorded {}, computed {}.", seconds(b.heard.si), seconds(b.run))
+        }
+        What::ComesDown => format!("Down from there to the idle: recorded {}, computed {}.", seconds(b.heard.si), seconds(b.run)),
+    };
+    all.iter().map(one).collect()
+}
 
 /// What is said of the run: how it ends, whether rest points and run agree, and how the idle wanders.
 pub fn run(idle: &IdleStudy) -> Vec<String> {

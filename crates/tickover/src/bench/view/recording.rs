@@ -2,9 +2,9 @@
 
 use super::{
     card::{cautions, list, watch},
-    judge::both,
+    judge::{both, run},
 };
-use crate::exchange::recording::hear::Closeup;
+use crate::{desk, exchange::recording::hear::Closeup};
 use maud::{Markup, html};
 use sheets::{
     chart::{Axis, Chart, Mark, Marker, Series, pace_chart, recorded_chart},
@@ -14,7 +14,7 @@ use workshop::{
     machine::Machine,
     study::{
         curve::CurveStudy,
-        recording::{Recorded, pace::Pace, sound::Sound},
+        recording::{Recorded, over::Over, pace::Pace, sound::Sound},
     },
 };
 
@@ -65,10 +65,27 @@ impl Answer {
     }
 }
 
+/// A recording and the computed run.
+pub enum OverRun<'a> {
+    /// The run is not computed yet.
+    NotYet,
+    /// The recording has no blip to lay it by.
+    NoBlip,
+    /// One over the other.
+    Laid {
+        /// The machine's studies.
+        answer: &'a desk::Answer,
+        /// The recording on the run's clock.
+        over: Over,
+    },
+}
+
 /// An answer, and readings that the file could take: path, label, text.
 pub struct Shown<'a> {
     /// What was found, or why nothing.
     pub answer: &'a Result<Answer, String>,
+    /// The computed run beside it, where the machine has one.
+    pub run: Option<OverRun<'a>>,
     /// See above.
     pub offers: &'a [(String, String, String)],
     /// Revision that they would go into.
@@ -109,7 +126,7 @@ pub fn page(name: &str, slug: &str, sent: &Sent, shown: Option<&Shown>) -> Marku
         @if let Some(shown) = shown {
             @match shown.answer {
                 Err(why) => div.caution role="alert" { p { (why) } },
-                Ok(answer) => { (found(answer)) (take_over(slug, shown)) }
+                Ok(answer) => { (found(answer)) (over_run(shown.run.as_ref())) (take_over(slug, shown)) }
             }
         }
     }
@@ -142,6 +159,18 @@ fn found(answer: &Answer) -> Markup {
 
 fn ran(pace: &Pace) -> Markup {
     html! { h2 { (text::RAN) } (list(&text::ran(pace))) (both(&pace_chart(pace), "recording")) }
+}
+
+fn over_run(run: Option<&OverRun>) -> Markup {
+    let Some(run) = run else { return html! {} };
+    html! {
+        h2 { (words::run::OVER) }
+        @match run {
+            OverRun::NotYet => p { (words::run::NO_RUN_YET) },
+            OverRun::NoBlip => p { (words::run::NO_BLIP) },
+            OverRun::Laid { answer, over } => { (list(&words::run::beside(&over.beside))) (run::picture(answer, Some(over), "recording")) }
+        }
+    }
 }
 
 /// Each reading is taken over only when it is asked for.

@@ -5,6 +5,7 @@
 
 pub mod edges;
 mod firings;
+pub mod over;
 pub mod pace;
 mod pulses;
 mod roles;

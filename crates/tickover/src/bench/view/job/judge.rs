@@ -76,7 +76,7 @@ impl Job<'_> {
                 div.pictures {
                     @if let Some(chart) = pictures::curve(&answer.read, answer.load().ok(), None) { section { (both(&chart, "judge")) } }
                     @if let Some(chart) = pictures::rest(answer, None) { section { (both(&chart, "judge")) } }
-                    section { (run::picture(answer, "judge")) }
+                    section { (run::picture(answer, None, "judge")) }
                 }
                 @if self.known.study != StudyState::Kept {
                     (self.later("findings", &html! {
