@@ -11,10 +11,14 @@ use workshop::study::run::{Ending, RunStudy, Wandering};
 pub struct Run {
     even: One,
     varied: One,
+    /// How the varied run ends in each row of chance burns, that of `varied` first.
+    varied_ends: Vec<&'static str>,
     /// How the even run ends in time steps half as long.
     ends_in_half_steps: &'static str,
     /// The idle by itself, with flames that vary as given, then at both ends of the ±.
     wanders: Vec<Wander>,
+    /// With flames that vary as given, in other rows of chance burns.
+    wanders_again: Vec<Wander>,
     /// A lighter crank on the same stop.
     lighter: Lighter,
     /// The run's stop, as a share of the opening that mean torque gives.
@@ -85,9 +89,11 @@ impl Run {
     pub fn of(study: &RunStudy) -> Self {
         Self {
             even: one(&study.even, study.ends),
-            varied: one(&study.varied, study.varied_ends),
+            varied: one(&study.varied, study.varied_ends[0]),
+            varied_ends: study.varied_ends.iter().map(|e| ends(*e).0).collect(),
             ends_in_half_steps: ends(study.halved_ends).0,
             wanders: study.wanders.iter().map(wander).collect(),
+            wanders_again: study.again.iter().map(|idle| wander(&Wandering { idle: *idle, ..study.wanders[0] })).collect(),
             lighter: Lighter {
                 inertia_share: study.lighter.share,
                 idles_at_rpm: study.lighter.idles_rad_s.map(rpm),

@@ -14,11 +14,12 @@ use physics::{
     return_map::{self, Multipliers},
     run::{Idle, Manoeuvre, Run, idle, run},
 };
+use rayon::prelude::*;
 
 /// Least factor on a flame's speed \[1\] (own choice): a wide scatter must not turn it round.
 const LEAST_FLAME: f64 = 0.2;
-/// Seed of the burns. Any number would do; it is fixed so that the same job gives the same sheet.
-const SEED: u64 = 125;
+/// Seeds of the rows of chance burns. Any numbers would do; they are fixed so that the same job gives the same sheet. One row alone would not tell what is chance in it.
+const SEEDS: [u64; 3] = [125, 126, 127];
 
 /// A blip opens this part of the throttle's area \[1\], within so many seconds, and closes it as quickly (own choice).
 const BLIP: f64 = 0.25;
@@ -56,16 +57,18 @@ pub struct RunStudy {
     pub push_at_hang: Option<Multipliers>,
     /// Every burn alike.
     pub even: Run,
-    /// Flames that vary from burn to burn.
+    /// Flames that vary from burn to burn, the first row of chance burns.
     pub varied: Run,
     /// The idle by itself, with flames that vary as given, and at both ends of the ±.
     pub wanders: [Wandering; 3],
+    /// The idle by itself with flames that vary as given, in other rows of chance burns.
+    pub again: [Idle; SEEDS.len() - 1],
     /// What a lighter crank changes.
     pub lighter: Lighter,
-    /// How the even run ends, and the varied one.
+    /// How the even run ends, and the varied one in each row of chance burns.
     pub ends: Ending,
     /// See `ends`.
-    pub varied_ends: Ending,
+    pub varied_ends: [Ending; SEEDS.len()],
     /// How the even run ends when every time step is half as long: otherwise than `ends` where the computation itself is in doubt.
     pub halved_ends: Ending,
 }
@@ -153,29 +156,34 @@ pub fn study(
         drag_to_rad_s: idle_rad_s,
         longest_drag_s: LONGEST_DRAG_S,
     };
-    let burns = |scatter: f64| {
+    let burns = |scatter: f64, seed: u64| {
         move |cylinder: usize, firing: usize| {
-            let bits = SplitMix64::new(SEED ^ ((cylinder as u64) << 32) ^ firing as u64).next_bits();
+            let bits = SplitMix64::new(seed ^ ((cylinder as u64) << 32) ^ firing as u64).next_bits();
             (1.0 + scatter * normal_quantile(SplitMix64::new(bits).unit())).max(LEAST_FLAME)
         }
     };
     let given = &machine.engine.burn_scatter;
-    let runs = |scatter: f64| run(p, &drive, idle_rad_s, &hand, &burns(scatter));
-    let halved = || run(p, &Drive { finer: 2 * drive.finer, ..drive }, idle_rad_s, &hand, &burns(0.0));
+    let runs = |scatter: f64, seed: u64| run(p, &drive, idle_rad_s, &hand, &burns(scatter, seed));
+    let halved = || run(p, &Drive { finer: 2 * drive.finer, ..drive }, idle_rad_s, &hand, &burns(0.0, SEEDS[0]));
     let start = Start { speed_rad_s: idle_rad_s, opening_m2: stop_m2, push: 0.0 };
-    let alone = |drive: &Drive, scatter: f64| idle(p, drive, start, WATCHED_S, APART * idle_rad_s, &burns(scatter));
+    let alone =
+        |drive: &Drive, scatter: f64, seed: u64| idle(p, drive, start, WATCHED_S, APART * idle_rad_s, &burns(scatter, seed));
     let wander = |off: f64| {
         let flame_scatter = (given.si + off * given.plus_minus_si).max(0.0);
-        Wandering { flame_scatter, idle: alone(&drive, flame_scatter) }
+        Wandering { flame_scatter, idle: alone(&drive, flame_scatter, SEEDS[0]) }
     };
-    let ((((even, halved), lightly), varied), (as_given, (low, high))) = rayon::join(
+    let lighter = Drive { inertia_kg_m2: LIGHTER * drive.inertia_kg_m2, ..drive };
+    let (((even, halved), lightly), (mut varied, (wanders, again))) = rayon::join(
+        || (rayon::join(|| runs(0.0, SEEDS[0]), halved), alone(&lighter, 0.0, SEEDS[0])),
         || {
-            let even = rayon::join(|| runs(0.0), halved);
-            ((even, alone(&Drive { inertia_kg_m2: LIGHTER * drive.inertia_kg_m2, ..drive }, 0.0)), runs(given.si))
+            let varied: Vec<Run> = SEEDS.par_iter().map(|seed| runs(given.si, *seed)).collect();
+            let wanders: Vec<Wandering> = [0.0, -1.0, 1.0].into_par_iter().map(wander).collect();
+            let again: Vec<Idle> = SEEDS[1..].par_iter().map(|seed| alone(&drive, given.si, *seed)).collect();
+            (varied, (wanders, again))
         },
-        || (wander(0.0), (wander(-1.0), wander(1.0))),
     );
-    let (ends, varied_ends) = (ending(&even, idle_rad_s), ending(&varied, idle_rad_s));
+    let ends = ending(&even, idle_rad_s);
+    let varied_ends = std::array::from_fn(|n| ending(&varied[n], idle_rad_s));
     let hang = match ends {
         Ending::HangsUntilClutch { at_rad_s } | Ending::HangsOn { at_rad_s } => Some(at_rad_s),
         Ending::Back | Ending::StillFalls { .. } | Ending::Leaves { .. } | Ending::Stops => None,
@@ -196,8 +204,9 @@ pub fn study(
             idles_rad_s: lightly.spell.map(|s| s.mean_rad_s),
         },
         even,
-        varied,
-        wanders: [as_given, low, high],
+        varied: varied.swap_remove(0),
+        wanders: std::array::from_fn(|n| wanders[n]),
+        again: std::array::from_fn(|n| again[n]),
         ends,
         varied_ends,
         halved_ends: ending(&halved, idle_rad_s),

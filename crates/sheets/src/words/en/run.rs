@@ -1,6 +1,6 @@
 //! The run in time.
 
-use crate::words::{number, percent, rpm, rpm_of, rpm_pm};
+use crate::words::{count, number, percent, rpm, rpm_of, rpm_pm};
 use physics::{
     return_map::{Manner, Multipliers},
     run::{Idle, Run, Spell},
@@ -80,8 +80,10 @@ pub fn run(idle: &IdleStudy) -> Vec<String> {
             short(run.halved_ends)
         ));
     }
-    if otherwise(&run.varied_ends) {
-        all.push(format!("With burns that vary it ends otherwise: {}.", short(run.varied_ends)));
+    let varied: Vec<Ending> = run.varied_ends.iter().copied().filter(otherwise).collect();
+    if let Some(first) = varied.first() {
+        let (rows, of) = (count(varied.len()), count(run.varied_ends.len()));
+        all.push(format!("With burns that vary it ends otherwise in {rows} of {of} rows of chance burns: {}.", short(*first)));
     }
     all.extend(stop(run));
     all.extend(push(run.push_at_idle, run.even.idle.map_or(f64::NAN, |i| i.mean_rad_s), idle));
@@ -178,6 +180,12 @@ fn wandering(run: &RunStudy) -> Vec<String> {
         ),
         Idle { spell: None, .. } => return Vec::new(),
     }];
+    let scatter = |idle: &Idle| match idle {
+        Idle { stopped: true, .. } => "it stops".to_owned(),
+        Idle { left_s: Some(after), .. } => format!("it leaves after {} s", number(*after, 1)),
+        Idle { spell, .. } => format!("{} rpm", number(rpm_of(spell.map_or(f64::NAN, |s| s.scatter_rad_s)), 0)),
+    };
+    all.push(format!("In other rows of chance burns: {}.", run.again.iter().map(scatter).collect::<Vec<_>>().join("; ")));
     let at_end = |w: &Wandering| {
         let with = format!("with {}", percent(w.flame_scatter));
         match w.idle {

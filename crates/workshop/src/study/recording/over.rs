@@ -115,7 +115,8 @@ mod tests {
             wanders: [Wandering { flame_scatter: 0.0, idle: none }; 3],
             lighter: Lighter { share: 0.75, push_at_idle: None, push_at_hang: None, idles_rad_s: None },
             ends: Ending::Back,
-            varied_ends: Ending::Back,
+            again: [none; 2],
+            varied_ends: [Ending::Back; 3],
             halved_ends: Ending::Back,
         }
     }
