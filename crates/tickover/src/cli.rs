@@ -1,8 +1,10 @@
 //! The command line: what can be asked. What each word does is said in [`sheets::words::help`].
 #![allow(missing_docs, reason = "the help that people read says it")]
 
+mod fault;
 mod recording;
 
+pub use fault::AskedFault;
 pub use recording::{AskedRecording, MakeRun, Side, Synthesize};
 
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
@@ -92,6 +94,8 @@ pub enum Command {
     Charge(AskedSheet),
     #[command(about = help::WIRE)]
     Wire(AskedSheet),
+    #[command(about = help::FAULT)]
+    Fault(AskedFault),
     #[command(about = help::NETLIST)]
     Netlist(AskedNetlist),
     #[command(about = recording_help::RECORDING)]

@@ -7,6 +7,7 @@ pub mod cli;
 pub mod commands;
 pub mod desk;
 pub mod exchange;
+pub mod faults;
 pub mod input;
 mod left;
 pub mod pictures;

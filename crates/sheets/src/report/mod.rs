@@ -3,6 +3,7 @@
 mod alike;
 mod calibration;
 mod electric;
+mod fault;
 mod held;
 mod print;
 mod recording;
@@ -25,6 +26,7 @@ use workshop::study::{
 pub use crate::chart::Style;
 pub use alike::alike;
 pub use electric::{charge, windings, wires};
+pub use fault::{complaints, fault, fault_test};
 pub use held::held;
 pub use print::wrap;
 pub use recording::{recording, sound};

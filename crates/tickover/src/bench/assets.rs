@@ -34,7 +34,7 @@ struct Asset {
     mark: String,
 }
 
-static ASSETS: LazyLock<[Asset; 10]> = LazyLock::new(|| {
+static ASSETS: LazyLock<[Asset; 11]> = LazyLock::new(|| {
     let asset = |path, kind, bytes: Cow<'static, [u8]>| {
         let mut hasher = DefaultHasher::new();
         bytes.hash(&mut hasher);
@@ -48,6 +48,7 @@ static ASSETS: LazyLock<[Asset; 10]> = LazyLock::new(|| {
         text("/later.js", SCRIPT, include_str!("../../assets/later.js")),
         text("/run.js", SCRIPT, include_str!("../../assets/run.js")),
         text("/lighten.js", SCRIPT, include_str!("../../assets/lighten.js")),
+        text("/fault.js", SCRIPT, include_str!("../../assets/fault.js")),
         text("/measure.js", SCRIPT, include_str!("../../assets/measure.js")),
         text("/mark.svg", "image/svg+xml", include_str!("../../assets/mark.svg")),
         asset("/inter-regular.otf", FONT, Cow::Borrowed(font::REGULAR)),

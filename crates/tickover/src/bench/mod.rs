@@ -10,6 +10,7 @@ mod costs;
 mod cut;
 mod edit;
 mod exchange;
+mod fault;
 mod fields;
 pub mod findings;
 mod guard;
@@ -178,6 +179,8 @@ fn router(bench: Arc<Bench>) -> Router {
             "/machine/{slug}/recording",
             get(recording::page).post(recording::hear).layer(DefaultBodyLimit::max(recording::MOST_UPLOAD_BYTES)),
         )
+        .route("/machine/{slug}/fault", get(fault::page))
+        .route("/machine/{slug}/fault.pdf", get(fault::paper))
         .route("/machine/{slug}/sheet.pdf", get(hand_over::sheet))
         .route("/machine/{slug}/rotor.pdf", get(hand_over::rotor_sheet))
         .route("/machine/{slug}/spark.pdf", get(hand_over::spark_sheet))

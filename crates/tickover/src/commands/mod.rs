@@ -3,6 +3,7 @@
 mod book;
 mod electric;
 mod exchange;
+mod fault;
 mod file;
 mod recording;
 mod rotor;
@@ -38,6 +39,7 @@ pub fn run(cli: Cli) -> Result<(), Stop> {
         Some(Command::Windings(asked)) => electric::windings(&asked),
         Some(Command::Charge(asked)) => electric::charge(&asked),
         Some(Command::Wire(asked)) => electric::wire(&asked),
+        Some(Command::Fault(asked)) => fault::fault(&asked),
         Some(Command::Netlist(asked)) => electric::netlist(&asked),
         Some(Command::Recording(asked)) => recording::recording(&asked),
         Some(Command::Synthesize(asked)) => synthesize::synthesize(&asked),

@@ -11,6 +11,7 @@ mod calibration;
 mod chance;
 mod curve;
 pub mod electric;
+pub mod fault;
 mod holds;
 mod idle;
 mod load;
@@ -35,6 +36,7 @@ pub use alike::Alike;
 pub use chance::Sensitivity;
 pub use curve::Curve;
 pub use electric::{Charge, Wires};
+pub use fault::Fault;
 pub use holds::Holds;
 pub use idle::{Chance, Idle, Rest, verdict_code};
 pub use load::Load;
@@ -94,6 +96,12 @@ pub struct Answer {
     /// Wires.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub wires: Option<Part<Wires>>,
+    /// Complaints that can be chosen.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub complaints: Option<Vec<fault::Choice>>,
+    /// Where the search for a fault stands.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub fault: Option<Fault>,
 }
 
 impl Answer {
@@ -113,6 +121,8 @@ impl Answer {
             windings: None,
             charge: None,
             wires: None,
+            complaints: None,
+            fault: None,
         }
     }
 

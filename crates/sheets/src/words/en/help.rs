@@ -60,6 +60,23 @@ pub const WIRE: &str = "What drops over each wire, how warm it gets, whether its
 /// Argument or option.
 pub const OWN_SHEET: &str = "Write its sheet too, as PDF; \"-\" is the pipe, with the sheet alone in it";
 /// Command.
+pub const FAULT: &str =
+    "From the owner's words to the cause: causes with their chances, the next test and why; asks in the terminal";
+/// Argument or option.
+pub const FAULT_COMPLAINT: &str = "The complaint by its name; without it they are listed in the owner's words";
+/// Argument or option.
+pub const FAULT_ANSWER: &str = "What was done, in order: TEST=yes (positive), TEST=no (passed), TEST=cannot-tell, or CAUSE=put-right where the complaint stays; may be given again";
+/// Argument or option.
+pub const FAULT_IGNITION: &str = "Which ignition it is, where the file does not say";
+/// Argument or option.
+pub const FAULT_IN_HAND: &str = "A test whose known good part is in hand; may be given again";
+/// Argument or option.
+pub const FAULT_OWN: &str = "The workshop's own file: what it adds, and its finished jobs, counted beside the base";
+/// Argument or option.
+pub const FAULT_ALL: &str = "List every test, also those that are not for now, and why";
+/// Argument or option.
+pub const FAULT_ASK: &str = "Ask line by line even where the answers come from a pipe";
+/// Command.
 pub const NETLIST: &str = "Write the charging circuit at one speed, or one spark, as a netlist for ngspice";
 /// Argument or option.
 pub const NETLIST_SPEED: &str = "Crank speed [default: half of the top speed]";

@@ -11,6 +11,7 @@ mod complaint;
 mod defect;
 pub mod electric;
 pub mod exchange;
+pub mod fault;
 mod files;
 pub mod help;
 pub mod job;

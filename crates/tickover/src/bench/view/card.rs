@@ -115,6 +115,7 @@ impl Card<'_> {
             &words::missing(empty),
             &html! {
                 @if let Ok(read) = self.read { (list(&sheets::words::complaint(&read.machine))) }
+                @if self.read.is_ok() { (super::fault::choice(&self.record.slug, None)) }
                 (self.form("complaint", &[]).with(alone, Some((words::MORE_SEEN, rows))))
             },
         )

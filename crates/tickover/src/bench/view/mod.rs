@@ -3,6 +3,7 @@
 pub mod alter;
 pub mod card;
 pub mod exchange;
+pub mod fault;
 pub mod file;
 pub mod hand_over;
 pub mod job;

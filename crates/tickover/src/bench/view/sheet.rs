@@ -69,6 +69,7 @@ pub fn page(around: Around, title: &str, inside: &Markup) -> String {
                 script type="module" src=(address("/readout.js")) {}
                 script type="module" src=(address("/run.js")) {}
                 script type="module" src=(address("/lighten.js")) {}
+                script type="module" src=(address("/fault.js")) {}
                 script type="module" src=(address("/later.js")) {}
             }
             body {

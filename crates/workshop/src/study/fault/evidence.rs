@@ -38,7 +38,7 @@ const SAME_SPEED: f64 = 0.04;
 /// A reading is one at idle within this share of the idle speed \[1\] (own choice).
 const NEAR_IDLE: f64 = 0.2;
 /// From this share of its greatest advance the curve counts as full \[1\] (own choice).
-const FULL: f64 = 0.98;
+pub(super) const FULL: f64 = 0.98;
 /// Below these volts a capacitor module's output is weak [V] (common practice, no source).
 const WEAK_OUTPUT_V: f64 = 100.0;
 /// Volts of a six-cell battery below which charging is too low, and above which it is too high [V] (common practice, no source).

@@ -8,6 +8,7 @@ mod case;
 mod data;
 mod defect;
 mod evidence;
+mod expected;
 mod found;
 pub mod infer;
 pub mod own;
@@ -21,6 +22,7 @@ pub use case::{Case, FETCH_MIN, LOOK_WIDER_MIN, OUT_OF_CONDITION, Refused, Said,
 pub use data::{Cause, Complaint, Faults, Group, Hit, Kind, State, System, TEXT, Tally, Test, Weight, When, base};
 pub use defect::{Defect, DefectKind, Wanted, What};
 pub use evidence::{Evidence, From, Signature, Studies, TestReading};
+pub use expected::{Expected, expected};
 pub use found::{Advice, CauseFound, FaultStudy, Leader, Metal, Next, Oddity, STANDS, Standing, TestFound, Two, Why};
 pub use range::{CHANCE, Limit, Why as WhyLimited};
 pub use read::{MOST_BYTES, MOST_DEFECTS, SYSTEMS, VERSION, base as read};

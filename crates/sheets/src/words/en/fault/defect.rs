@@ -1,0 +1,113 @@
+//! What is wrong with a file of fault data, where, and what to do.
+
+use crate::words::number;
+use workshop::{
+    machine::place,
+    study::fault::{Defect, DefectKind, Limit, Wanted, What, WhyLimited},
+};
+
+/// A defect with its place.
+///
+/// ```
+/// let text = "job = 3";
+/// let defects = workshop::study::fault::base().with_own(text).unwrap_err();
+/// assert!(sheets::words::fault::defect(&defects[0], "own.toml", text).starts_with("own.toml, line 1, column 7: job"));
+/// ```
+pub fn defect(defect: &Defect, file: &str, text: &str) -> String {
+    let at = place(text, defect.span.start);
+    let path = if defect.path.is_empty() { "the file" } else { &defect.path };
+    format!("{file}, line {}, column {}: {}", at.line, at.column, sentence(&defect.kind, path))
+}
+
+fn thing(what: What) -> &'static str {
+    match what {
+        What::Cause => "cause",
+        What::Complaint => "complaint",
+        What::Test => "test",
+    }
+}
+
+fn wanted(wanted: Wanted) -> &'static str {
+    match wanted {
+        Wanted::Text => "text in quotes",
+        Wanted::Texts => "a list of texts",
+        Wanted::Number => "a number",
+        Wanted::Count => "a whole number",
+        Wanted::Counts => "a list of whole numbers",
+        Wanted::Flag => "true or false",
+        Wanted::Table => "a table",
+        Wanted::Tables => "a list of tables",
+    }
+}
+
+fn why(limit: &Limit) -> &'static str {
+    match limit.why {
+        WhyLimited::NeverSure => "no test is sure, and no cause is ever cut off",
+        WhyLimited::OfHundred => "it is a share of a hundred",
+        WhyLimited::WithinADay => "a single step takes no longer",
+        WhyLimited::Cylinders => "no engine has others",
+        WhyLimited::Jobs => "no workshop counts more",
+    }
+}
+
+fn meant(name: Option<&str>) -> String {
+    name.map_or_else(String::new, |name| format!(" Did you mean “{name}”?"))
+}
+
+fn sentence(kind: &DefectKind, path: &str) -> String {
+    match kind {
+        DefectKind::TooLarge { bytes, most } => {
+            format!("the file has {bytes} bytes, at most {most} are read. This is probably another file.")
+        }
+        DefectKind::Syntax { message } => {
+            format!("this is not valid TOML: {}.", message.trim().trim_end_matches('.').replace('\n', "; "))
+        }
+        DefectKind::NewerVersion { found, known } => {
+            format!("the file is of version {found}, this program reads up to {known}. Use a newer Tickover.")
+        }
+        DefectKind::UnknownKey { did_you_mean, known } => {
+            format!("{path} means nothing here.{} Known here: {}.", meant(*did_you_mean), known.join(", "))
+        }
+        DefectKind::MissingKey { key } => format!("{path} is missing. Write {key} = …"),
+        DefectKind::WrongType { wanted: w, found } => format!("{path} is a TOML {found}, and should be {}.", wanted(*w)),
+        DefectKind::Empty => format!("{path} is empty. Write it, or take the line out."),
+        DefectKind::BadName { found } => format!("“{found}” is no name. Use small letters, digits and hyphens."),
+        DefectKind::OutOfRange { value, limit } => {
+            format!("{path} is {value}. It lies between {} and {}, for {}.", plain(limit.least), plain(limit.most), why(limit))
+        }
+        DefectKind::UnknownWord { found, did_you_mean, known } => {
+            format!("“{found}” is none of the words for {path}.{} Words: {}.", meant(*did_you_mean), known.join(", "))
+        }
+        DefectKind::NoSuch { what, found, did_you_mean } => {
+            format!("there is no {} “{found}” here.{}", thing(*what), meant(did_you_mean.as_deref()))
+        }
+        DefectKind::Twice { what, name } => format!("the {} “{name}” stands here a second time. Take one out.", thing(*what)),
+        DefectKind::NotHundred { sum } => {
+            format!("the weights with what is left over come to {}, not to 100. Change one or “other”.", number(*sum, 1))
+        }
+        DefectKind::NothingShows { name } => {
+            format!("no test shows the cause “{name}”. Add it to the hits of a test, or a [[hit]].")
+        }
+        DefectKind::TellsNothing { chance, none } => format!(
+            "{path} is {chance}, no more than the {none} with none of the test’s causes. A cause that its test does not show is left out."
+        ),
+        DefectKind::AfterItself { name } => format!("the test “{name}” comes after itself, by way of others. Break the ring."),
+        DefectKind::AgainLonger { first, again } => {
+            format!("once more takes {again} minutes, the first time {first}. The first time includes setting up.")
+        }
+        DefectKind::BarsItself { name } => {
+            format!("the test “{name}” would lift a bar that bars it. Choose one with the engine still.")
+        }
+        DefectKind::InBase { what, name } => {
+            format!(
+                "the base has the {} “{name}”, and a file of your own does not write over it. Count your jobs beside it, or choose another name.",
+                thing(*what)
+            )
+        }
+        DefectKind::More { left_out } => format!("{left_out} more defects are left out."),
+    }
+}
+
+fn plain(x: f64) -> String {
+    number(x, if x.fract() == 0.0 { 0 } else { 2 })
+}

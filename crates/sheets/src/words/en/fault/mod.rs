@@ -1,0 +1,443 @@
+//! Fault finding: complaints, causes, tests, and what to do next. Names and steps of causes and tests stand in the fault data.
+
+mod defect;
+pub mod evidence;
+pub mod page;
+pub mod paper;
+
+pub use defect::defect;
+
+use crate::words::{number, percent};
+use workshop::study::fault::{
+    Advice, Case, CauseFound, Complaint, Expected, FaultStudy, Faults, Leader, Metal, Next, Oddity, Refused, Said, Standing,
+    State, Step, Test, TestFound, Two, Why,
+};
+
+/// Heading.
+pub const FAULT: &str = "Fault finding";
+/// Heading.
+pub const COMPLAINTS: &str = "What does the owner say?";
+/// Heading.
+pub const CAUSES: &str = "Causes: now, and before anything was done or read";
+/// Heading.
+pub const NEXT: &str = "Next";
+/// Heading.
+pub const OTHER_TESTS: &str = "Other tests, quickest way first";
+/// Heading.
+pub const NOT_NOW: &str = "Not now";
+/// Heading.
+pub const DONE: &str = "Done so far";
+/// Heading.
+pub const READ: &str = "What the readings of the file say";
+/// Heads of the table of causes.
+pub const CAUSES_HEAD: [&str; 3] = ["now", "before", "cause"];
+/// Something that is not listed.
+pub const SOMETHING_ELSE: &str = "Something that is not listed";
+/// What holds for every number of this part.
+pub const HOW: &str = "Weights, chances and minutes are common practice, no source: rounded opinions, good to about a factor of two. Two causes at once are allowed for; no cause is ever ruled out. Minutes to a repaired machine count tests, repairs, and what is still unknown then.";
+/// The question after a repair.
+pub const GONE: &str = "Try the complaint again. Is it gone?";
+/// An answer.
+pub const YES: &str = "yes";
+/// An answer.
+pub const NO: &str = "no";
+/// An answer.
+pub const CANNOT_TELL: &str = "cannot tell";
+/// How it is done.
+pub const HOW_TO: &str = "How";
+/// Tools.
+pub const WITH: &str = "With";
+/// What a sound machine shows.
+pub const SOUND: &str = "Sound";
+/// What counts as positive.
+pub const POSITIVE: &str = "Positive (yes)";
+/// On this machine.
+pub const HERE: &str = "On this machine";
+/// Asks.
+pub const ASK: &str = "Ask the owner";
+
+/// A name in the quotes of what was said.
+pub fn owner_says(complaint: &Complaint) -> String {
+    // The mechanic's own findings are nobody's words.
+    if complaint.owner_says.starts_with("Mechanic") { complaint.name.clone() } else { format!("“{}”", complaint.owner_says) }
+}
+
+/// A complaint in a line: name for the command line, the owner's words, the mechanic's.
+pub fn complaint_row(complaint: &Complaint) -> Vec<String> {
+    vec![complaint.id.clone(), owner_says(complaint), complaint.name.clone()]
+}
+
+/// `12 min`.
+pub fn minutes(min: f64) -> String {
+    format!("{}\u{a0}min", number(min, 0))
+}
+
+/// What the engine does in a test.
+pub fn state(state: State) -> &'static str {
+    match state {
+        State::Stopped => "engine stopped",
+        State::Kicking => "kicked",
+        State::Running => "engine running",
+        State::HotStopped => "engine hot, stopped",
+        State::Road => "on the road",
+    }
+}
+
+/// Some names, joined.
+fn names<'f>(list: impl IntoIterator<Item = &'f str>) -> String {
+    list.into_iter().map(|n| format!("“{n}”")).collect::<Vec<_>>().join(", ")
+}
+
+fn test_names(faults: &Faults, tests: &[usize]) -> String {
+    names(tests.iter().map(|t| faults.tests[*t].name.as_str()))
+}
+
+fn cause_names(faults: &Faults, causes: &[usize]) -> String {
+    names(causes.iter().map(|c| faults.causes[*c].name.as_str()))
+}
+
+fn leader(faults: &Faults, (cause, chance): Leader) -> String {
+    let name = cause.map_or_else(|| SOMETHING_ELSE.to_lowercase(), |c| format!("“{}”", faults.causes[c].name));
+    format!("{name} ({})", percent(chance))
+}
+
+/// What to do next, in a line.
+pub fn advice(case: &Case, study: &FaultStudy) -> String {
+    let faults = case.faults;
+    match &study.next {
+        Advice::Test(next) => {
+            let first = if next.why == Why::LiftsTheBar { "First" } else { "Next" };
+            format!("{first}: {}, {}.", faults.tests[next.test].name, minutes(next.worth.minutes))
+        }
+        Advice::PutRight { cause, chance, minutes: min } => format!(
+            "Put right: {} ({}, {}). Then try the complaint again.",
+            faults.causes[*cause].name,
+            percent(*chance),
+            minutes(*min)
+        ),
+        Advice::LookWider { chance } => {
+            format!("Look for something that is not listed ({}), or repeat the tests that you trust least.", percent(*chance))
+        }
+    }
+}
+
+/// Why, in a sentence or two.
+pub fn reason(case: &Case, study: &FaultStudy) -> String {
+    let faults = case.faults;
+    match &study.next {
+        Advice::Test(next) => test_reason(case, study, next),
+        Advice::PutRight { cause, .. } => {
+            let cause = &faults.causes[*cause];
+            format!("No further test is worth its minutes. {} {}", cause.shows, cause.put_right)
+        }
+        Advice::LookWider { .. } => "No test and no listed repair is worth its minutes now.".to_owned(),
+    }
+}
+
+fn test_reason(case: &Case, study: &FaultStudy, next: &Next) -> String {
+    let faults = case.faults;
+    let branch = if next.if_yes.0 == next.if_no.0 {
+        format!(
+            "yes ({}) brings {}, no {} for the same.",
+            percent(next.worth.positive),
+            leader(faults, next.if_yes),
+            percent(next.if_no.1)
+        )
+    } else {
+        format!(
+            "yes ({}) points to {}, no to {}.",
+            percent(next.worth.positive),
+            leader(faults, next.if_yes),
+            leader(faults, next.if_no)
+        )
+    };
+    let why = match next.why {
+        Why::LiftsTheBar => "Nothing that turns the engine is done before this has passed".to_owned(),
+        Why::Shortens => format!(
+            "Best use of the next {}: {} to a repaired machine are expected with it, {} without",
+            minutes(next.worth.minutes),
+            minutes(next.worth.to_repaired),
+            minutes(study.ahead.0)
+        ),
+    };
+    let mut also = Vec::new();
+    if next.set_up {
+        also.push("its set-up stands");
+    }
+    if next.repeats {
+        also.push("the complaint has to be brought on again");
+    }
+    if next.fetch {
+        also.push("a known good part has to be fetched");
+    }
+    let also = if also.is_empty() { String::new() } else { format!(" Counted in: {}.", also.join(", ")) };
+    format!("{why}; {branch}{also}")
+}
+
+/// A cause: chance now, chance before, name with what is to be said of it.
+pub fn cause_row(case: &Case, found: &CauseFound) -> Vec<String> {
+    let cause = &case.faults.causes[found.cause];
+    let mut notes = Vec::new();
+    if found.mended {
+        notes.push("put right".to_owned());
+    }
+    if cause.irreversible {
+        notes.push("cure cuts metal".to_owned());
+    }
+    if found.jobs > 0 {
+        notes.push(format!("{} of your own jobs counted in", found.jobs));
+    }
+    if cause.own {
+        notes.push("your own".to_owned());
+    }
+    let notes = if notes.is_empty() { String::new() } else { format!(" ({})", notes.join("; ")) };
+    vec![percent(found.chance), percent(found.before), format!("{}{notes}", cause.name)]
+}
+
+/// The same for what is not listed.
+pub fn other_row(study: &FaultStudy) -> Vec<String> {
+    vec![percent(study.other.1), percent(study.other.0), SOMETHING_ELSE.to_owned()]
+}
+
+/// A row of causes in a line of a terminal: a bar of the chance now, both chances, the name. Spaces that keep it straight do not break.
+pub fn cause_line(row: &[String], chance: f64, (full, empty): (char, char)) -> String {
+    /// Signs of a whole bar.
+    const WHOLE: usize = 10;
+    let n = (chance.clamp(0.0, 1.0) * WHOLE as f64).round() as usize;
+    let bar = full.to_string().repeat(n) + &empty.to_string().repeat(WHOLE - n);
+    let wide = |text: &str| "\u{a0}".repeat(6usize.saturating_sub(text.chars().count())) + text;
+    format!("{bar}\u{a0}{} ({}) {}", wide(&row[0]), wide(&row[1]), row[2])
+}
+
+/// What stands beside the causes.
+pub fn remarks(case: &Case, study: &FaultStudy) -> Vec<String> {
+    let faults = case.faults;
+    let mut said: Vec<String> = Vec::new();
+    said.extend(study.two.map(|two| two_at_once(faults, two)));
+    said.extend(study.metal.as_ref().map(|metal| cut(faults, metal)));
+    said.extend(study.oddities.iter().map(|o| oddity(faults, *o)));
+    if !study.dropped.is_empty() {
+        said.push(format!("This machine cannot have: {}.", cause_names(faults, &study.dropped)));
+    }
+    if case.bike.systems.len() > 1 {
+        said.push("The file does not say which ignition it is, so causes and tests of several kinds stand. Say it with --ignition, or fill in [ignition].".to_owned());
+    }
+    if faults.own.jobs + faults.own.tests + faults.own.added > 0 {
+        said.push(format!(
+            "From your own file: {} jobs and {} tests counted beside the base as if it were 40 jobs a complaint and 20 tests a chance, {} things added.",
+            faults.own.jobs, faults.own.tests, faults.own.added
+        ));
+    }
+    said
+}
+
+fn two_at_once(faults: &Faults, two: Two) -> String {
+    format!(
+        "Two faults at once fit better than one ({}): likeliest {} ({}). After a repair try the complaint again.",
+        percent(two.any),
+        cause_names(faults, &[two.causes.0, two.causes.1]),
+        percent(two.chance)
+    )
+}
+
+/// The rule on metal.
+pub fn cut(faults: &Faults, metal: &Metal) -> String {
+    let name = &faults.causes[metal.cause].name;
+    if metal.stand.is_empty() {
+        format!(
+            "“{name}”: its cure takes metal off, which does not go back on. Nothing that can be undone is likely any more; still try the ways that can be undone first, and plan the cut with “tickover trim”."
+        )
+    } else {
+        format!("“{name}”: no metal is cut while these stand: {}.", cause_names(faults, &metal.stand))
+    }
+}
+
+fn oddity(faults: &Faults, oddity: Oddity) -> String {
+    match oddity {
+        Oddity::OutOfOrder(t, first) => {
+            format!("“{}” was done before “{}”, which usually comes first.", faults.tests[t].name, faults.tests[first].name)
+        }
+        Oddity::WouldBeBarred(t) => {
+            format!("“{}” counts, but would be barred now: what lifted the bar was taken back.", faults.tests[t].name)
+        }
+    }
+}
+
+/// What to stop before anything else, and what is barred.
+pub fn stop_first(case: &Case, study: &FaultStudy) -> Option<String> {
+    let it = case.it();
+    let barred = study.barred.then(|| {
+        if it.bar_until.is_empty() {
+            "Barred for good until it is repaired and the cause shown: tests with the engine turning or hot.".to_owned()
+        } else {
+            format!(
+                "Barred until it has passed: tests with the engine kicked or running. What lifts it: {}.",
+                test_names(case.faults, &it.bar_until)
+            )
+        }
+    });
+    match (&it.stop_first, barred) {
+        (Some(stop), Some(barred)) => Some(format!("{stop} {barred}")),
+        (stop, barred) => stop.clone().or(barred),
+    }
+}
+
+/// A test that can be done, in a line: name, minutes, minutes to repaired, name for the command line.
+pub fn test_line(case: &Case, found: &TestFound) -> String {
+    let test = &case.faults.tests[found.test];
+    let to = found.worth.map_or_else(String::new, |w| format!(", {} to a repaired machine", number(w.to_repaired, 0)));
+    format!("{} ({}): {}{to}", test.name, test.id, minutes(found.minutes))
+}
+
+/// Why a test cannot be done, or is not offered, now.
+pub fn standing(faults: &Faults, found: &TestFound) -> Option<String> {
+    let name = &faults.tests[found.test].name;
+    match &found.standing {
+        Standing::Open | Standing::Done(_) => None,
+        Standing::Read(p) => Some(format!("{name}: answered by a reading of the file ({} positive).", percent(*p))),
+        Standing::Barred(until) if until.is_empty() => Some(format!("{name}: barred until the engine is repaired.")),
+        Standing::Barred(until) => Some(format!("{name}: barred until {} has passed.", test_names(faults, until))),
+        Standing::After(first) => Some(format!("{name}: after {}.", test_names(faults, first))),
+    }
+}
+
+/// How a test came out.
+pub fn said(said: Said) -> &'static str {
+    match said {
+        Said::Yes => "positive",
+        Said::No => "passed",
+        Said::CannotTell => CANNOT_TELL,
+    }
+}
+
+/// One step that was taken, with what follows from it.
+pub fn step(faults: &Faults, step: Step) -> String {
+    match step {
+        Step::Tested(t, how) => {
+            let test = &faults.tests[t];
+            let follows = match how {
+                Said::Yes => &test.if_positive,
+                Said::No => &test.if_negative,
+                Said::CannotTell => "Counts for nothing.",
+            };
+            format!("{}: {}. {follows}", test.name, said(how))
+        }
+        Step::PutRight(c) => format!("Put right: {}. The complaint stays.", faults.causes[c].name),
+    }
+}
+
+/// The time so far.
+pub fn spent(study: &FaultStudy) -> String {
+    format!("So far {}. Expected from here to a repaired machine: {}.", minutes(study.spent_min), minutes(study.ahead.1))
+}
+
+/// What is done in a test and what should be read, as name and text.
+pub fn test_card(test: &Test, here: Option<&Expected>, cylinders: &[String]) -> Vec<(&'static str, String)> {
+    let mut all: Vec<(&'static str, String)> =
+        vec![(WITH, format!("{} ({})", test.tool, state(test.state))), (HOW_TO, test.how.clone()), (SOUND, test.expect.clone())];
+    all.extend(here.map(|e| (HERE, evidence::expected(e, cylinders))));
+    all.push((POSITIVE, test.positive.clone()));
+    all
+}
+
+/// Why something is not taken.
+pub fn refused(faults: &Faults, refused: &Refused) -> String {
+    match refused {
+        Refused::ComplaintOfAnother => "This machine has too few cylinders for that complaint.".to_owned(),
+        Refused::NotThisMachine(t) => format!("“{}” cannot be done on this machine.", faults.tests[*t].name),
+        Refused::NotThisComplaint(t) => format!("“{}” says nothing about this complaint.", faults.tests[*t].name),
+        Refused::Barred { test, until } if until.is_empty() => {
+            format!("“{}” is barred: the engine stays still until it is repaired and the cause shown.", faults.tests[*test].name)
+        }
+        Refused::Barred { test, until } => format!(
+            "“{}” is barred until it is safe: first {} must have passed. Give that answer before this one.",
+            faults.tests[*test].name,
+            test_names(faults, until)
+        ),
+        Refused::NoSuchCause(c) => format!("“{}” is no cause of this complaint on this machine.", faults.causes[*c].name),
+        Refused::PutRightBefore(c) => format!("“{}” has been put right already.", faults.causes[*c].name),
+        Refused::Metal { cause, stand } => cut(faults, &Metal { cause: *cause, stand: stand.clone() }),
+    }
+}
+
+/// A name that nothing has.
+pub fn no_such(name: &str, did_you_mean: Option<&str>) -> String {
+    let hint = did_you_mean.map_or_else(String::new, |m| format!(" Did you mean “{m}”?"));
+    format!("Nothing is called “{name}”.{hint} “tickover fault MACHINE” lists the complaints, and with --complaint the tests.")
+}
+
+/// An answer that cannot be read.
+pub fn bad_answer(found: &str) -> String {
+    format!("“{found}” is no answer. Write TEST=yes, TEST=no, TEST=cannot-tell, or CAUSE=put-right.")
+}
+
+/// Number of defects of a file of one's own.
+pub fn own_refused(file: &str, count: usize) -> String {
+    format!("{file}: {count} defects; nothing of it was used.")
+}
+
+/// What the prompt of the terminal offers.
+pub fn prompt(offered: bool) -> &'static str {
+    if offered {
+        "yes, no, cannot tell; skip, back, tests, done; or the name of another test: "
+    } else {
+        "right (put right, complaint stays), gone, skip, back, tests; or the name of a test: "
+    }
+}
+
+/// Words that the prompt understands, each with its short form.
+pub const PROMPT: [(&str, &str, Typed); 10] = [
+    ("yes", "y", Typed::Yes),
+    ("no", "n", Typed::No),
+    ("cannot tell", "c", Typed::CannotTell),
+    ("cannot-tell", "?", Typed::CannotTell),
+    ("skip", "s", Typed::Skip),
+    ("back", "b", Typed::Back),
+    ("tests", "t", Typed::Tests),
+    ("right", "r", Typed::Right),
+    ("gone", "g", Typed::Gone),
+    ("done", "d", Typed::Done),
+];
+
+/// What was typed at the prompt.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Typed {
+    /// Positive.
+    Yes,
+    /// Passed.
+    No,
+    /// Cannot tell.
+    CannotTell,
+    /// Offer another.
+    Skip,
+    /// Take back.
+    Back,
+    /// List the tests.
+    Tests,
+    /// It was put right and the complaint stays.
+    Right,
+    /// It was put right and the complaint is gone.
+    Gone,
+    /// Enough for now.
+    Done,
+}
+
+/// The end of a search that found it.
+pub fn gone(faults: &Faults, cause: usize, study: &FaultStudy) -> String {
+    format!(
+        "Found: {}, after {} of tests. To have it count next time, add to your own file:\n[[job]]\ncomplaint = \"{}\"\ncause = \"{}\"",
+        faults.causes[cause].name,
+        minutes(study.spent_min),
+        faults.complaints[study.complaint].id,
+        faults.causes[cause].id
+    )
+}
+
+/// At the prompt: nothing was understood.
+pub const NOT_UNDERSTOOD: &str = "Not understood.";
+/// At the prompt: nothing to take back.
+pub const NOTHING_BACK: &str = "There is nothing to take back.";
+/// At the prompt: which complaint.
+pub const WHICH: &str = "Name of the complaint: ";
+/// At the prompt: nothing else to offer.
+pub const NOTHING_ELSE: &str = "Nothing else is left to offer; skipped tests are offered again.";

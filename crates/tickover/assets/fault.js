@@ -1,0 +1,32 @@
+// Fault finding in its fold: answers are asked for and brought in where they stand. Without this each answer is a page of its own.
+
+async function bring(address, from) {
+  const answer = await fetch(address);
+  const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+  const fresh = page.getElementById("fault"), old = from.closest("[data-fault]");
+  if (!fresh || !old) return location.assign(address);
+  old.replaceWith(document.adoptNode(fresh));
+  // Whoever answers by key or by ear goes on where the answer stands.
+  const said = fresh.querySelector(".verdict") ?? fresh.querySelector("select");
+  if (said) {
+    if (!said.matches("select")) said.tabIndex = -1;
+    said.focus();
+  }
+}
+
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  if (!form.closest("[data-fault]") || !form.action.endsWith("/fault")) return;
+  event.preventDefault();
+  const asked = new URLSearchParams(new FormData(form));
+  if (event.submitter?.name) asked.append(event.submitter.name, event.submitter.value);
+  const address = `${form.action}?${asked}`;
+  bring(address, form).catch(() => location.assign(address));
+});
+
+document.addEventListener("click", (event) => {
+  const link = event.target.closest("[data-fault] a[data-stays]");
+  if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
+  event.preventDefault();
+  bring(link.href, link).catch(() => location.assign(link.href));
+});

@@ -1,0 +1,224 @@
+//! `fault`: from the complaint to the cause.
+
+use super::{columns, say, study};
+use crate::{
+    cli::AskedFault,
+    desk::Read,
+    faults::{Quick, case, step, test},
+    input,
+    stop::Stop,
+    wire,
+};
+use anyhow::anyhow;
+use sheets::{
+    report,
+    sheet::{self, SheetOptions},
+    words::{self, fault as text},
+};
+use std::{
+    io::{self, BufRead, IsTerminal, Write},
+    path::Path,
+};
+use workshop::{
+    machine::most_like,
+    study::fault::{Advice, Case, FaultStudy, Faults, SYSTEMS, Said, Step, Studies, System, base},
+};
+
+/// `tickover fault`. It needs no surface, so nothing is kept in the book.
+///
+/// # Errors
+/// See [`Stop`].
+pub fn fault(asked: &AskedFault) -> Result<(), Stop> {
+    let read = study::read(&asked.input, asked.width)?;
+    let own = asked.own.as_deref().map(of_own).transpose()?;
+    let faults = own.as_ref().unwrap_or_else(|| base());
+    let quick = Quick::of(&read);
+    let studies = quick.studies(&read);
+    let from_pipe = asked.input.file == Path::new("-");
+    let at_terminal = io::stdin().is_terminal() && io::stdout().is_terminal() && !asked.json && asked.sheet.is_none();
+    let asks = (asked.ask || at_terminal) && !from_pipe;
+    let complaint = match &asked.complaint {
+        Some(complaint) => complaint.clone(),
+        None if asked.json => {
+            let mut answer = wire::Answer::about(&read.machine.name, &read.warnings);
+            answer.complaints = Some(wire::fault::choices(faults));
+            return Ok(say(&answer.to_text())?);
+        }
+        None => {
+            say(&report::complaints(faults, columns(asked.width), study::style()))?;
+            match asks.then(|| ask_complaint(faults)).transpose()?.flatten() {
+                Some(complaint) => complaint,
+                None => return Ok(()),
+            }
+        }
+    };
+    let system = asked.ignition.as_ref().and_then(|word| SYSTEMS.iter().position(|s| s == word)).map(|k| System::ALL[k]);
+    let mut case = case(faults, &read.machine, studies, &complaint, system).map_err(|why| anyhow!(why))?;
+    for name in &asked.in_hand {
+        case.in_hand.push(test(faults, name).map_err(|why| anyhow!(why))?);
+    }
+    for answer in &asked.answer {
+        let step = step(faults, answer).map_err(|why| anyhow!(why))?;
+        case.step(step).map_err(|why| anyhow!(text::refused(faults, &why)))?;
+    }
+    if asks {
+        return converse(asked, &read, studies, &mut case);
+    }
+    let found = case.study();
+    let mut written = None;
+    if let Some(to) = &asked.sheet {
+        let pdf = sheet::fault(&read.machine, &case, &found, studies, &SheetOptions::default());
+        let pdf = pdf.map_err(|e| anyhow!(words::no_pdf(&e)))?;
+        written = study::write_pdf(&pdf, to.clone())?;
+        if to == Path::new("-") {
+            return Ok(());
+        }
+    }
+    if asked.json {
+        let mut answer = wire::Answer::about(&read.machine.name, &read.warnings);
+        answer.fault = Some(wire::fault::fault(&read.machine, &case, &found, studies));
+        say(&answer.to_text())?;
+    } else {
+        say(&report::fault(&read.machine, &case, &found, studies, asked.all, columns(asked.width), study::style()))?;
+        if let Some(path) = written {
+            say(&path.display().to_string())?;
+        }
+    }
+    Ok(())
+}
+
+/// The base with the workshop's own file.
+fn of_own(path: &Path) -> Result<Faults, Stop> {
+    let file = input::read(path)?;
+    base().with_own(&file.text).map_err(|defects| {
+        for defect in &defects {
+            anstream::eprintln!("{}", text::defect(defect, &file.name, &file.text));
+        }
+        anstream::eprintln!("{}", text::own_refused(&file.name, defects.len()));
+        Stop::Defects
+    })
+}
+
+/// A line that was typed; `None` at the end of what is typed.
+fn line(prompt: &str) -> io::Result<Option<String>> {
+    let mut out = anstream::stdout();
+    write!(out, "{prompt}")?;
+    out.flush()?;
+    let mut typed = String::new();
+    let read = io::stdin().lock().read_line(&mut typed)?;
+    Ok((read > 0).then(|| typed.trim().to_owned()))
+}
+
+fn ask_complaint(faults: &Faults) -> io::Result<Option<String>> {
+    while let Some(typed) = line(text::WHICH)? {
+        if faults.complaint(&typed).is_some() {
+            return Ok(Some(typed));
+        }
+        let names = faults.complaints.iter().map(|c| c.id.as_str());
+        say(&text::no_such(&typed, most_like(&typed, names)))?;
+    }
+    Ok(None)
+}
+
+/// What is on offer: a test, or a cause to put right.
+#[derive(Clone, Copy)]
+enum Offer {
+    Test(usize),
+    PutRight(usize),
+    Nothing,
+}
+
+/// The advised thing, or the best test that was not skipped.
+fn offer(found: &FaultStudy, skipped: &[usize]) -> Offer {
+    match &found.next {
+        Advice::Test(next) if !skipped.contains(&next.test) => Offer::Test(next.test),
+        Advice::PutRight { cause, .. } if skipped.is_empty() => Offer::PutRight(*cause),
+        _ => {
+            let rest = found.tests.iter().find(|t| t.worth.is_some() && !skipped.contains(&t.test));
+            rest.map_or(Offer::Nothing, |t| Offer::Test(t.test))
+        }
+    }
+}
+
+/// Questions line by line until it is found or nobody answers.
+fn converse(asked: &AskedFault, read: &Read, studies: Studies, case: &mut Case) -> Result<(), Stop> {
+    let (faults, machine) = (case.faults, &read.machine);
+    let width = columns(asked.width);
+    let mut skipped: Vec<usize> = Vec::new();
+    let mut chosen: Option<usize> = None;
+    let mut show = true;
+    loop {
+        let found = case.study();
+        let offer = chosen.map_or_else(|| offer(&found, &skipped), Offer::Test);
+        if show {
+            say(&report::fault(machine, case, &found, studies, asked.all, width, study::style()))?;
+        }
+        show = true;
+        if let Offer::Nothing = offer
+            && !skipped.is_empty()
+        {
+            say(text::NOTHING_ELSE)?;
+            skipped.clear();
+            continue;
+        }
+        let advised = matches!((&found.next, offer), (Advice::Test(n), Offer::Test(t)) if n.test == t);
+        if let Offer::Test(t) = offer
+            && !advised
+        {
+            say(&report::fault_test(machine, &faults.tests[t], studies, width, study::style()))?;
+        }
+        let Some(typed) = line(text::prompt(matches!(offer, Offer::Test(_))))? else { return Ok(()) };
+        let lower = typed.to_lowercase();
+        let word = text::PROMPT.iter().find(|(long, short, _)| lower == *long || lower == *short).map(|p| p.2);
+        let mut take = |step: Step, case: &mut Case| -> io::Result<()> {
+            chosen = None;
+            case.step(step).or_else(|why| say(&text::refused(faults, &why)))
+        };
+        match (word, offer) {
+            (Some(text::Typed::Done), _) => return Ok(()),
+            (Some(text::Typed::Back), _) => {
+                chosen = None;
+                if case.back().is_none() {
+                    say(text::NOTHING_BACK)?;
+                    show = false;
+                }
+            }
+            (Some(text::Typed::Tests), _) => {
+                say(&report::fault(machine, case, &found, studies, true, width, study::style()))?;
+                show = false;
+            }
+            (Some(text::Typed::Skip), Offer::Test(t)) => {
+                skipped.push(t);
+                chosen = None;
+                show = false;
+            }
+            // A repair that is skipped gives way to tests: a number that no test has stands for it.
+            (Some(text::Typed::Skip), _) => {
+                skipped.push(usize::MAX);
+                show = false;
+            }
+            (Some(text::Typed::Yes), Offer::Test(t)) => take(Step::Tested(t, Said::Yes), case)?,
+            (Some(text::Typed::No), Offer::Test(t)) => take(Step::Tested(t, Said::No), case)?,
+            (Some(text::Typed::CannotTell), Offer::Test(t)) => take(Step::Tested(t, Said::CannotTell), case)?,
+            (Some(text::Typed::Right), Offer::PutRight(c)) => take(Step::PutRight(c), case)?,
+            (Some(text::Typed::Gone), Offer::PutRight(c)) => return Ok(say(&text::gone(faults, c, &found))?),
+            _ if typed.contains('=') => match step(faults, &typed) {
+                Ok(step) => take(step, case)?,
+                Err(why) => say(&why)?,
+            },
+            _ => match faults.test(&typed) {
+                Some(t) if case.allowed(t).is_ok() => (chosen, show) = (Some(t), false),
+                Some(t) => {
+                    show = false;
+                    if let Err(why) = case.allowed(t) {
+                        say(&text::refused(faults, &why))?;
+                    }
+                }
+                None => {
+                    show = false;
+                    say(text::NOT_UNDERSTOOD)?;
+                }
+            },
+        }
+    }
+}
