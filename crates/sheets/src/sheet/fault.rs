@@ -13,7 +13,7 @@ use workshop::{
 const CAUSES: usize = 8;
 const SHARE_SHOWN: f64 = 0.01;
 /// Open tests that are written out.
-const OPEN: usize = 6;
+const OPEN: usize = 5;
 
 /// The fault sheet as a PDF. The same case gives the same bytes.
 ///

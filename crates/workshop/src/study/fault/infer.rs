@@ -10,9 +10,9 @@ use super::range::CHANCE;
 /// Share of machines with a complaint that have two of its causes at once \[1\] (common practice, no source: perhaps one in five on old machines). It
 /// sets κ.
 pub const DOUBLE: f64 = 0.2;
-/// Chance that a whole set-up misleads, one lamp or one adaptor saying yes to everything or no to everything, one as likely as the other \[1\] (own
-/// choice): less than twice the least chance of an answer, so that single answers keep their chances. However many tests share a set-up, together they
-/// weigh no more than (1 − ½ε)/½ε to one.
+/// Chance that a whole set-up misleads, one lamp or one adaptor saying yes to everything or no to everything, one as likely as the other \[1\]
+/// (own choice): less than twice the least chance of an answer, so that single answers keep their chances. However many tests share a set-up,
+/// together they weigh no more than (1 − ½ε)/½ε to one.
 pub const MISLEADS: f64 = 0.03;
 /// Chance that a complaint stays though its only cause was put right, for the repair did not take \[1\] (own choice).
 pub const FLAWED: f64 = 0.05;
