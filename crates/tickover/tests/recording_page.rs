@@ -35,8 +35,12 @@ fn made(exhaust: bool) -> Vec<u8> {
 }
 
 fn send(at: SocketAddr, what: &str, file: &[u8]) -> common::Answer {
+    post_file(at, "/machine/corran-360/recording", &[("what", what), ("trigger", ""), ("mark", "0°"), ("from", "2")], file)
+}
+
+fn post_file(at: SocketAddr, path: &str, fields: &[(&str, &str)], file: &[u8]) -> common::Answer {
     let mut body = Vec::new();
-    for (name, value) in [("what", what), ("trigger", ""), ("mark", "0°"), ("from", "2")] {
+    for (name, value) in fields {
         body.extend(format!("--{BOUNDARY}\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n{value}\r\n").bytes());
     }
     let head = "Content-Disposition: form-data; name=\"file\"; filename=\"a.wav\"\r\nContent-Type: audio/wav";
@@ -44,7 +48,7 @@ fn send(at: SocketAddr, what: &str, file: &[u8]) -> common::Answer {
     body.extend_from_slice(file);
     body.extend(format!("\r\n--{BOUNDARY}--\r\n").bytes());
     let kind = format!("Content-Type: multipart/form-data; boundary={BOUNDARY}\r\n");
-    ask(at, "POST", "/machine/corran-360/recording", &kind, &body)
+    ask(at, "POST", path, &kind, &body)
 }
 
 #[test]
@@ -99,4 +103,29 @@ fn a_recording_is_laid_over_the_computed_run() {
     for said in ["Laid over the computed run", "After the blip it settles: recorded", "data-plays", "recorded"] {
         assert!(over.contains(said), "{said} is not in {over}");
     }
+}
+
+/// A recording that is kept with a job is heard again from there, and looked at closer without being sent again.
+#[test]
+fn a_kept_recording_is_heard_from_its_job() {
+    let at = serve("127.0.0.1", demos()).0;
+    let pairs = [("complaint", "Hangs"), ("who", "E."), ("token", "one")];
+    let job = common::post(at, "/machine/corran-360/jobs", &pairs).header("location").expect("a job").to_owned();
+    let fields = [("token", "two"), ("stage", "as_found"), ("words", "idle"), ("reading", ""), ("who", "E.")];
+    let kept = post_file(at, &format!("{job}/attachment"), &fields, &made(false));
+    assert_eq!(kept.status, 303, "{}", kept.text());
+    let card = ask(at, "GET", &job, "", b"").text();
+    let heard = card.split(&format!("href=\"{job}/heard/")).nth(1).expect("a link").split('"').next().expect("its end");
+    let get = |query: &str| ask(at, "GET", &format!("{job}/heard/{heard}{query}"), "", b"");
+    // What was recorded is asked first.
+    let form = get("").text();
+    assert!(form.contains("a.wav") && form.contains("<select id=\"what\"") && !form.contains("It hangs at"), "{form}");
+    let answer = get("?what=pickup&from=2&lasts=0.1").text();
+    for said in ["as long as measured", "It hangs at", "0.10\u{a0}s of it", "id=\"recording-waves\"", "</html>"] {
+        assert!(answer.contains(said), "{said} is not in {answer}");
+    }
+    // Nearer keeps the middle and halves the length.
+    assert!(answer.contains("from=2.025000&amp;lasts=0.050000#waves"), "{answer}");
+    assert!(get("?what=exhaust").text().contains("samples a second"));
+    assert_eq!(ask(at, "GET", &format!("{job}/heard/{}", "0".repeat(64)), "", b"").status, 404);
 }

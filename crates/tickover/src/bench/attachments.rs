@@ -1,7 +1,7 @@
 //! Photos, recordings and papers of a job: taken in, known by what is in them, and given out again as nothing more than that.
 
 use super::{
-    Room, Trouble,
+    Bench, Room, Trouble,
     arriving::{Arriving, not_kept},
     jobs::{after, record, refused, stamp},
 };
@@ -11,7 +11,9 @@ use axum::{
     http::{HeaderMap, HeaderValue, StatusCode, header},
     response::{IntoResponse, Response},
 };
-use jobbook::{Attachment, Blob, Body, ContentHash, Draft, EntryId, MOST_BLOB_BYTES, Media, Place, Present, Stage};
+use jobbook::{
+    Attachment, Blob, Body, ContentHash, Draft, EntryId, JobRecord, MOST_BLOB_BYTES, Media, Place, Present, Stage, Unproven,
+};
 use sheets::words::page as words;
 use std::ops::RangeInclusive;
 
@@ -129,19 +131,7 @@ pub(super) async fn file(
     Path((number, hash)): Path<(String, String)>,
     headers: HeaderMap,
 ) -> Result<Response, Trouble> {
-    let nowhere = || Trouble { status: StatusCode::NOT_FOUND, title: words::NOT_IN_BOOK, words: words::NO_SUCH_FILE.to_owned() };
-    let hash = ContentHash::parse(&hash).ok_or_else(nowhere)?;
-    let (name, unproven) = {
-        let book = bench.book();
-        let job = book.job_by_number(&number)?;
-        // What was taken back is in the log all the same.
-        let log = book.log(Place::Job(job.id))?;
-        let name = log.iter().rev().find_map(|e| match &e.body {
-            Body::Attachment(a) if a.hash == hash => Some(a.file.clone()),
-            _ => None,
-        });
-        (name.ok_or_else(nowhere)?, book.unproven_blob(&hash)?)
-    };
+    let (_, name, unproven) = of_job(&bench, &number, &hash)?;
     let proved = tokio::task::spawn_blocking(move || {
         let bytes = unproven.prove()?;
         let media = Media::of(&bytes).ok();
@@ -150,6 +140,21 @@ pub(super) async fn file(
     let proved = proved.await.map_err(|_| jobbook::BookError::Busy)?;
     let (bytes, media) = proved.map_err(|e| Trouble { title: words::FILE_DAMAGED, ..Trouble::from(e) })?;
     Ok(answer(&name, media, bytes, &headers))
+}
+
+/// The job, and the file's name and content as the book has it, by the hash of the content.
+pub(super) fn of_job(bench: &Bench, number: &str, hash: &str) -> Result<(JobRecord, String, Unproven), Trouble> {
+    let nowhere = || Trouble { status: StatusCode::NOT_FOUND, title: words::NOT_IN_BOOK, words: words::NO_SUCH_FILE.to_owned() };
+    let hash = ContentHash::parse(hash).ok_or_else(nowhere)?;
+    let book = bench.book();
+    let job = book.job_by_number(number)?;
+    // What was taken back is in the log all the same.
+    let log = book.log(Place::Job(job.id))?;
+    let name = log.iter().rev().find_map(|e| match &e.body {
+        Body::Attachment(a) if a.hash == hash => Some(a.file.clone()),
+        _ => None,
+    });
+    Ok((job, name.ok_or_else(nowhere)?, book.unproven_blob(&hash)?))
 }
 
 fn answer(name: &str, media: Option<Media>, bytes: Vec<u8>, asked: &HeaderMap) -> Response {

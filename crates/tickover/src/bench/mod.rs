@@ -198,6 +198,7 @@ fn router(bench: Arc<Bench>) -> Router {
         .route("/job/{number}/reading", post(readings::reading))
         .route("/job/{number}/attachment", post(attachments::keep).layer(DefaultBodyLimit::max(attachments::MOST_UPLOAD_BYTES)))
         .route("/job/{number}/file/{hash}", get(attachments::file))
+        .route("/job/{number}/heard/{hash}", get(recording::heard))
         .route("/job/{number}/note", post(jobs::note))
         .route("/job/{number}/reminder", post(jobs::reminder))
         .route("/job/{number}/done", post(jobs::done))

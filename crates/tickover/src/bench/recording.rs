@@ -1,27 +1,35 @@
-//! A recording, heard while it arrives; nothing of it is kept.
+//! A recording, heard while it arrives, of which nothing is kept; and one that is kept with a job, heard again.
 
 use super::{
-    Trouble,
+    Room, Trouble, around,
     arriving::{Arriving, not_kept},
     asked::Asked,
-    cards, fields,
+    attachments, cards, fields,
     view::{recording as view, sheet},
 };
 use crate::{
     desk::Answer,
     exchange::recording::{
         Columns,
-        hear::{self, Closeup, NoAnswer},
+        hear::{self, Closeup, NoAnswer, SoFar},
     },
 };
 use axum::{
-    extract::Multipart,
-    http::StatusCode,
+    body::Body,
+    extract::{Multipart, Path, Query, State},
+    http::{HeaderMap, StatusCode, Uri, header},
     response::{Html, IntoResponse, Response},
 };
 use quantity::{Dimension, Reading};
-use sheets::words::{page as words, recording as text};
-use std::io::{self, Read};
+use sheets::{
+    chart::{pace_chart, recorded_chart},
+    words::{page as words, recording as text},
+};
+use std::{
+    convert::Infallible,
+    io::{self, Read},
+    time::{Duration, Instant},
+};
 use tokio::sync::mpsc;
 use workshop::study::recording::{Given, over::laid_over, pace::Pace};
 
@@ -44,7 +52,7 @@ fn too_large() -> Trouble {
 /// The form.
 pub(super) async fn page(asked: Asked) -> Result<Response, Trouble> {
     let record = asked.bench.book().machine(&asked.slug)?;
-    let page = view::page(&record.name, &asked.slug, &view::Sent::default(), None);
+    let page = view::page(&record.name, &view::From::Sent { slug: &asked.slug }, &view::Sent::default(), None);
     Ok(Html(sheet::page(asked.around(), text::page::HEAR, &page)).into_response())
 }
 
@@ -80,12 +88,13 @@ pub(super) async fn hear(asked: Asked, mut form: Multipart) -> Result<Response, 
             "trigger" => sent.trigger = arriving.text(&mut field, MOST_TEXT_BYTES).await?,
             "mark" => sent.mark = arriving.text(&mut field, MOST_TEXT_BYTES).await?,
             "from" => sent.from = arriving.text(&mut field, MOST_TEXT_BYTES).await?,
+            "lasts" => sent.lasts = arriving.text(&mut field, MOST_TEXT_BYTES).await?,
             "file" if answer.is_none() => {
                 let (to, from) = mpsc::channel(WAITING);
                 let (bench, record_text, wishes) = (asked.bench.clone(), record.newest.text.clone(), sent.clone());
                 let work = tokio::task::spawn_blocking(move || {
                     let read = bench.read(&record_text);
-                    listen(Pieces { from, piece: axum::body::Bytes::new() }, &read, &wishes)
+                    listen(Pieces { from, piece: axum::body::Bytes::new() }, None, &read, &wishes, &mut |_, _| true)
                 });
                 while let Some(piece) = arriving.next(field.chunk()).await? {
                     // Where it is refused already, the rest is read to its end and thrown away.
@@ -101,14 +110,108 @@ pub(super) async fn hear(asked: Asked, mut form: Multipart) -> Result<Response, 
     let status = if answer.is_ok() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
     let offers = answer.as_ref().map(|a| offers(&record.newest.text, a.pace())).unwrap_or_default();
     let work = cards::answer_for(&asked.bench, &asked.slug, &record.newest.text).ok();
-    let run = match (&answer, &work) {
-        (Ok(heard), Some(work)) => work.found().and_then(|found| over_run(found, heard.pace())),
+    let run = beside(&answer, work.as_ref().and_then(|work| work.found()));
+    let shown = view::Shown { answer: &answer, run, offers: &offers, revision: record.newest.number };
+    let answer = view::answer(&view::From::Sent { slug: &asked.slug }, &sent, &shown);
+    let page = view::page(&record.name, &view::From::Sent { slug: &asked.slug }, &sent, Some(answer));
+    Ok((status, Html(sheet::page(asked.around(), text::page::HEAR, &page))).into_response())
+}
+
+/// What is kept with a job, heard again. The answer grows on the page while it is heard: what was found so far is sent as it is found, and the style
+/// sheet shows the last of it.
+pub(super) async fn heard(
+    State(bench): Room,
+    Path((number, hash)): Path<(String, String)>,
+    Query(sent): Query<view::Sent>,
+    uri: Uri,
+    headers: HeaderMap,
+) -> Result<Response, Trouble> {
+    let (job, name, unproven) = attachments::of_job(&bench, &number, &hash)?;
+    let record = bench.book().machine(&job.machine)?;
+    let from = view::From::Kept { slug: &job.machine, job: &number, hash: &hash, name: &name };
+    let title = text::page::HEAR;
+    if sent.what.is_empty() {
+        return Ok(
+            Html(sheet::page(around(&uri, &headers), title, &view::page(&record.name, &from, &sent, None))).into_response()
+        );
+    }
+    let grows = view::page(&record.name, &from, &sent, Some(view::grows()));
+    let page = sheet::page(around(&uri, &headers), title, &grows);
+    let (before, after) = page.split_once(view::GROWS).unwrap_or((&page, ""));
+    let (to, mut parts) = mpsc::channel::<String>(WAITING);
+    let after = after.to_owned();
+    // The first part waits in the channel; nobody has left yet.
+    let _ = to.try_send(before.to_owned());
+    tokio::task::spawn_blocking(move || {
+        let read = bench.read(&record.newest.text);
+        let from = view::From::Kept { slug: &job.machine, job: &number, hash: &hash, name: &name };
+        let mut growing = Growing::new(&read, &sent, &to);
+        let answer = match unproven.prove() {
+            Ok(bytes) => {
+                let length = bytes.len() as u64;
+                listen(io::Cursor::new(bytes), Some(length), &read, &sent, &mut |so_far, share| growing.shows(&so_far, share))
+            }
+            Err(damaged) => Err(sheets::words::book_error(&damaged)),
+        };
+        let offers = answer.as_ref().map(|a| offers(&record.newest.text, a.pace())).unwrap_or_default();
+        let work = cards::answer_for(&bench, &job.machine, &record.newest.text).ok();
+        let run = beside(&answer, work.as_ref().and_then(|work| work.found()));
+        let shown = view::Shown { answer: &answer, run, offers: &offers, revision: record.newest.number };
+        let last = view::last(&view::answer(&from, &sent, &shown));
+        // Whoever has left misses nothing.
+        let _ = to.blocking_send(last).and_then(|()| to.blocking_send(after));
+    });
+    let stream = futures_util::stream::poll_fn(move |context| parts.poll_recv(context).map(|p| p.map(Ok::<_, Infallible>)));
+    let kind = [(header::CONTENT_TYPE, "text/html; charset=utf-8")];
+    Ok((kind, Body::from_stream(stream)).into_response())
+}
+
+/// Time between two looks at what was found so far [s], and how many times as long as it took to find it (own choices): it must not slow the hearing down.
+const LOOKS_S: f64 = 0.7;
+const REST: u32 = 4;
+
+/// Sends what was found so far, now and then.
+struct Growing<'a> {
+    read: &'a ReadFile,
+    sent: &'a view::Sent,
+    to: &'a mpsc::Sender<String>,
+    next: Instant,
+    count: usize,
+}
+
+impl<'a> Growing<'a> {
+    fn new(read: &'a ReadFile, sent: &'a view::Sent, to: &'a mpsc::Sender<String>) -> Self {
+        Self { read, sent, to, next: Instant::now() + Duration::from_secs_f64(LOOKS_S), count: 0 }
+    }
+
+    /// `false` once nobody looks any more.
+    fn shows(&mut self, so_far: &SoFar, share: Option<f64>) -> bool {
+        let begun = Instant::now();
+        if begun < self.next {
+            return !self.to.is_closed();
+        }
+        let Ok(read) = self.read else { return true };
+        let chart = match so_far {
+            SoFar::Ignition(listener) => given(self.sent).ok().and_then(|given| {
+                let found = (*listener).clone().finish(&read.machine, &given).ok()?;
+                Some(recorded_chart(&found, read.curve.as_ref().ok()))
+            }),
+            SoFar::Exhaust(listener) => (*listener).clone().finish().ok().map(|found| pace_chart(&found.pace)),
+        };
+        self.count += 1;
+        let took = begun.elapsed();
+        self.next = Instant::now() + (REST * took).max(Duration::from_secs_f64(LOOKS_S));
+        self.to.blocking_send(view::part(share, chart.as_ref(), self.count)).is_ok()
+    }
+}
+
+/// The run beside what was heard.
+fn beside<'a>(heard: &Result<view::Answer, String>, found: Option<&'a Answer>) -> Option<view::OverRun<'a>> {
+    match (heard, found) {
+        (Ok(heard), Some(found)) => over_run(found, heard.pace()),
         (Ok(_), None) => Some(view::OverRun::NotYet),
         (Err(_), _) => None,
-    };
-    let shown = view::Shown { answer: &answer, run, offers: &offers, revision: record.newest.number };
-    let page = view::page(&record.name, &asked.slug, &sent, Some(&shown));
-    Ok((status, Html(sheet::page(asked.around(), text::page::HEAR, &page))).into_response())
+    }
 }
 
 /// The recording over the machine's run; `None` where it has none.
@@ -119,14 +222,38 @@ fn over_run<'a>(answer: &'a Answer, pace: &Pace) -> Option<view::OverRun<'a>> {
 
 type ReadFile = Result<crate::desk::Read, Vec<workshop::machine::Defect>>;
 
-fn listen(source: Pieces, read: &ReadFile, sent: &view::Sent) -> Result<view::Answer, String> {
+fn listen(
+    source: impl Read,
+    length: Option<u64>,
+    read: &ReadFile,
+    sent: &view::Sent,
+    watch: hear::Watch,
+) -> Result<view::Answer, String> {
     let read = read.as_ref().map_err(|_| words::NOT_KEPT.to_owned())?;
-    let go_on = |_| true;
     let said = |why: NoAnswer| why.said();
     if sent.what == "exhaust" {
-        let (found, notes) = hear::exhaust(source, None, &Columns::default(), &read.machine, &go_on).map_err(said)?;
+        let (found, notes) = hear::exhaust(source, length, &Columns::default(), &read.machine, watch).map_err(said)?;
         return Ok(view::Answer::Exhaust { found: Box::new(found), notes: notes.into_iter().map(|n| n.said()).collect() });
     }
+    let given = given(sent)?;
+    let number = |text: &str, default: f64| {
+        text.trim().replace(',', ".").parse().ok().filter(|s: &f64| s.is_finite() && *s >= 0.0).unwrap_or(default)
+    };
+    let mut closeup = Closeup::new(number(&sent.from, 1.0), number(&sent.lasts, Closeup::LASTS_S.0));
+    let (found, notes) =
+        hear::ignition(source, length, &Columns::default(), &read.machine, &given, Some(&mut closeup), watch).map_err(said)?;
+    let by_file = read.curve.as_ref().ok().cloned();
+    Ok(view::Answer::Ignition {
+        found: Box::new(found),
+        by_file,
+        closeup,
+        notes: notes.into_iter().map(|n| n.said()).collect(),
+        machine: Box::new(read.machine.clone()),
+    })
+}
+
+/// What was said of two channels.
+fn given(sent: &view::Sent) -> Result<Given, String> {
     let mark_rad = match sent.what.as_str() {
         "mark" => {
             let at = Reading::parse(&sent.mark, Dimension::BeforeTop).map_err(|e| sheets::words::reading_error(&e))?;
@@ -139,19 +266,7 @@ fn listen(source: Pieces, read: &ReadFile, sent: &view::Sent) -> Result<view::An
         "right" => Some(1),
         _ => None,
     };
-    let given = Given { trigger, mark_rad, ..Given::default() };
-    let from_s = sent.from.trim().replace(',', ".").parse().ok().filter(|s: &f64| s.is_finite() && *s >= 0.0).unwrap_or(1.0);
-    let mut closeup = Closeup { from_s, ..Closeup::default() };
-    let (found, notes) =
-        hear::ignition(source, None, &Columns::default(), &read.machine, &given, Some(&mut closeup), &go_on).map_err(said)?;
-    let by_file = read.curve.as_ref().ok().cloned();
-    Ok(view::Answer::Ignition {
-        found: Box::new(found),
-        by_file,
-        closeup,
-        notes: notes.into_iter().map(|n| n.said()).collect(),
-        machine: Box::new(read.machine.clone()),
-    })
+    Ok(Given { trigger, mark_rad, ..Given::default() })
 }
 
 /// Readings that the form of the machine file has a place for: path there, text.

@@ -55,9 +55,8 @@ pub fn recording(asked: &AskedRecording) -> Result<(), Stop> {
         }
         (Box::new(file), about.is_file().then_some(about.len()))
     };
-    let go_on = |_| true;
     if asked.exhaust {
-        match hear::exhaust(source, length, &wanted, &read.machine, &go_on) {
+        match hear::exhaust(source, length, &wanted, &read.machine, &mut |_, _| true) {
             Ok((found, notes)) => {
                 let notes: Vec<String> = notes.into_iter().map(|n| n.said()).collect();
                 sound_found(asked, &read, &found, &notes)
@@ -65,7 +64,7 @@ pub fn recording(asked: &AskedRecording) -> Result<(), Stop> {
             Err(why) => refused(asked, &read, &name, &why),
         }
     } else {
-        match hear::ignition(source, length, &wanted, &read.machine, &given, None, &go_on) {
+        match hear::ignition(source, length, &wanted, &read.machine, &given, None, &mut |_, _| true) {
             Ok((found, notes)) => {
                 let notes: Vec<String> = notes.into_iter().map(|n| n.said()).collect();
                 ignition_found(asked, &read, &found, &notes)

@@ -5,7 +5,8 @@ use super::{
     judge::{both, run},
 };
 use crate::{desk, exchange::recording::hear::Closeup};
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
+use serde::Deserialize;
 use sheets::{
     chart::{Axis, Chart, Mark, Marker, Series, pace_chart, recorded_chart},
     words::{self, page as general, recording as text, recording::page as said},
@@ -19,7 +20,8 @@ use workshop::{
 };
 
 /// What was said of a recording.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(default)]
 pub struct Sent {
     /// `pickup`, `mark` or `exhaust`.
     pub what: String,
@@ -29,6 +31,36 @@ pub struct Sent {
     pub mark: String,
     /// Second from which the pulses are shown.
     pub from: String,
+    /// How long that is [s].
+    pub lasts: String,
+}
+
+/// Where a recording comes from.
+pub enum From<'a> {
+    /// Sent to the page of a machine.
+    Sent {
+        /// The machine.
+        slug: &'a str,
+    },
+    /// Kept with a job.
+    Kept {
+        /// The machine.
+        slug: &'a str,
+        /// Number of the job.
+        job: &'a str,
+        /// The file's hash.
+        hash: &'a str,
+        /// Its name.
+        name: &'a str,
+    },
+}
+
+impl From<'_> {
+    fn slug(&self) -> &str {
+        match self {
+            From::Sent { slug } | From::Kept { slug, .. } => slug,
+        }
+    }
 }
 
 /// What was found.
@@ -92,15 +124,33 @@ pub struct Shown<'a> {
     pub revision: u32,
 }
 
-/// The form, and the answer below it.
-pub fn page(name: &str, slug: &str, sent: &Sent, shown: Option<&Shown>) -> Markup {
-    let choices = |field: &str, now: &str, all: &[(&str, &str)]| {
-        html! {
-            select id=(field) name=(field) {
-                @for (value, label) in all { option value=(value) selected[*value == now] { (label) } }
-            }
+/// Where a growing answer is put in.
+pub const GROWS: &str = "<!-- grows -->";
+
+/// The place of a growing answer.
+pub fn grows() -> Markup {
+    html! { div.grows aria-live="polite" { (PreEscaped(GROWS)) } }
+}
+
+/// What was found so far, the so-manieth time.
+pub fn part(share: Option<f64>, chart: Option<&Chart>, count: usize) -> String {
+    html! {
+        section {
+            p { (said::HEARING) " " @if let Some(share) = share { (words::percent(share)) " " progress value=(share) {} } @else { progress {} } }
+            @if let Some(chart) = chart { (both(chart, &format!("part-{count}"))) }
         }
-    };
+    }
+    .into_string()
+}
+
+/// The whole answer, which takes the place of what was found so far.
+pub fn last(answer: &Markup) -> String {
+    html! { section { (answer) } }.into_string()
+}
+
+/// The form, and the answer below it.
+pub fn page(name: &str, from: &From, sent: &Sent, answer: Option<Markup>) -> Markup {
+    let slug = from.slug();
     html! {
         div.title {
             h1 { (name) ": " (said::HEAR) }
@@ -108,7 +158,33 @@ pub fn page(name: &str, slug: &str, sent: &Sent, shown: Option<&Shown>) -> Marku
             p { a href={ "/machine/" (slug) } { (general::BACK_TO_CARD) } }
         }
         (cautions(said::cautions()))
-        form method="post" enctype="multipart/form-data" action={ "/machine/" (slug) "/recording" } {
+        @match from {
+            From::Sent { .. } => form method="post" enctype="multipart/form-data" action={ "/machine/" (slug) "/recording" } {
+                (fields(sent, html! {
+                    // Last: what is said of it must arrive before it does.
+                    div.field { label for="file" { (said::FILE) } input id="file" type="file" name="file" accept=".wav,.csv,audio/wav" required; }
+                }))
+            },
+            From::Kept { job, hash, name, .. } => form method="get" action={ "/job/" (job) "/heard/" (hash) } {
+                p { (said::KEPT) " " a href={ "/job/" (job) "#attachments" } { (job) } ": " strong { (name) } }
+                (fields(sent, html! {}))
+            },
+        }
+        @if let Some(answer) = answer { (answer) }
+    }
+}
+
+/// What is said of a recording, and the button.
+fn fields(sent: &Sent, file: Markup) -> Markup {
+    let choices = |field: &str, now: &str, all: &[(&str, &str)]| {
+        html! {
+            select id=(field) name=(field) {
+                @for (value, label) in all { option value=(value) selected[*value == now] { (label) } }
+            }
+        }
+    };
+    let lasts = Closeup::LASTS_S.0.to_string();
+    html! {
             div.fields {
                 div.field { label for="what" { (said::WHAT) }
                     (choices("what", &sent.what, &[("pickup", said::PICKUP), ("mark", said::MARK), ("exhaust", said::EXHAUST)])) }
@@ -118,21 +194,51 @@ pub fn page(name: &str, slug: &str, sent: &Sent, shown: Option<&Shown>) -> Marku
                     input id="mark" name="mark" value=(if sent.mark.is_empty() { "0°" } else { &sent.mark }); }
                 div.field { label for="from" { (said::CLOSER) }
                     input id="from" name="from" inputmode="decimal" value=(if sent.from.is_empty() { "1" } else { &sent.from }); }
-                // Last: what is said of it must arrive before it does.
-                div.field { label for="file" { (said::FILE) } input id="file" type="file" name="file" accept=".wav,.csv,audio/wav" required; }
+                div.field { label for="lasts" { (said::LASTS) }
+                    input id="lasts" name="lasts" inputmode="decimal" value=(if sent.lasts.is_empty() { &lasts } else { &sent.lasts }); }
+                (file)
             }
             div.keep { button { (said::READ_IT) } }
-        }
-        @if let Some(shown) = shown {
-            @match shown.answer {
-                Err(why) => div.caution role="alert" { p { (why) } },
-                Ok(answer) => { (found(answer)) (over_run(shown.run.as_ref())) (take_over(slug, shown)) }
-            }
+    }
+}
+
+/// The answer, or why there is none.
+pub fn answer(from: &From, sent: &Sent, shown: &Shown) -> Markup {
+    html! {
+        @match shown.answer {
+            Err(why) => div.caution role="alert" { p { (why) } },
+            Ok(answer) => { (found(answer, from, sent)) (over_run(shown.run.as_ref())) (take_over(from.slug(), shown)) }
         }
     }
 }
 
-fn found(answer: &Answer) -> Markup {
+/// Nearer, farther, earlier, later: only what is kept can be looked at again without sending it again.
+fn closer(from: &From, sent: &Sent, closeup: &Closeup) -> Markup {
+    let From::Kept { job, hash, .. } = from else { return html! { p.soft { (said::KEEP_TO_LOOK_CLOSER) } } };
+    let (at, lasts) = (closeup.from_s, closeup.lasts_s);
+    let (_, least, most) = Closeup::LASTS_S;
+    // Half a step to either side keeps the middle where it is.
+    let steps = [
+        (said::NEARER, at + 0.25 * lasts, 0.5 * lasts),
+        (said::FARTHER, at - 0.5 * lasts, 2.0 * lasts),
+        (said::EARLIER, at - 0.8 * lasts, lasts),
+        (said::LATER, at + 0.8 * lasts, lasts),
+    ];
+    let there = |from_s: f64, lasts_s: f64| {
+        let wishes = [
+            ("what", sent.what.clone()),
+            ("trigger", sent.trigger.clone()),
+            ("mark", sent.mark.clone()),
+            ("from", format!("{:.6}", from_s.max(0.0))),
+            ("lasts", format!("{:.6}", lasts_s.clamp(least, most))),
+        ];
+        let query = serde_urlencoded::to_string(wishes).unwrap_or_default();
+        format!("/job/{job}/heard/{hash}?{query}#waves")
+    };
+    html! { p { @for (name, from_s, lasts_s) in steps { a.button.plain href=(there(from_s, lasts_s)) { (name) } " " } } }
+}
+
+fn found(answer: &Answer, from: &From, sent: &Sent) -> Markup {
     match answer {
         Answer::Exhaust { found, notes } => html! {
             p { (text::sound(found)) }
@@ -149,7 +255,8 @@ fn found(answer: &Answer) -> Markup {
             h2 { (text::FIRINGS) }
             (list(&found.places.iter().flat_map(|p| text::place(machine, p)).chain([text::stray(found)]).collect::<Vec<_>>()))
             @if let Some(said) = text::which_edge(&found.edges) { p { (said) } }
-            h2 { (said::WAVES) }
+            h2 #waves { (said::waves(closeup.lasts_s)) }
+            (closer(from, sent, closeup))
             (both(&waves(found, closeup), "recording"))
             @if let Some(pulses) = &found.pulses { h2 { (text::PULSES) } (list(&text::pulses(pulses))) }
             (ran(&found.pace))
@@ -207,7 +314,7 @@ fn waves(found: &Recorded, closeup: &Closeup) -> Chart {
         });
         Series { id: id.to_owned(), name: name.to_owned(), ink, line: line.collect(), ..Series::default() }
     };
-    let inside = |t: &f64| (closeup.from_s..closeup.from_s + Closeup::LASTS_S).contains(t);
+    let inside = |t: &f64| (closeup.from_s..closeup.from_s + closeup.lasts_s).contains(t);
     let signs = |times: Vec<f64>, y: f64, id: &str, name: &str, ink: u8| Series {
         id: id.to_owned(),
         name: name.to_owned(),
@@ -220,7 +327,7 @@ fn waves(found: &Recorded, closeup: &Closeup) -> Chart {
     let firings = found.paired.firings.iter().map(|f| f.at_s).filter(inside).collect();
     Chart {
         id: "waves".to_owned(),
-        title: said::WAVES.to_owned(),
+        title: said::waves(closeup.lasts_s),
         description: said::WAVES_DESCRIPTION.to_owned(),
         x: Axis::new(text::TIME, text::SECONDS, 0.0, 0.0),
         y: Axis::new(said::HEIGHT, "", 0.0, 0.0),

@@ -72,6 +72,17 @@ impl Note {
     }
 }
 
+/// What was heard so far.
+pub enum SoFar<'a> {
+    /// Trigger and spark.
+    Ignition(&'a Listener),
+    /// The exhaust.
+    Exhaust(&'a SoundListener),
+}
+
+/// Looks at what was heard so far and at the share of the file that it is, where that is known; `false` stops.
+pub type Watch<'a> = &'a mut dyn FnMut(SoFar, Option<f64>) -> bool;
+
 /// Trigger and spark.
 ///
 /// # Errors
@@ -83,7 +94,7 @@ pub fn ignition<R: Read>(
     machine: &Machine,
     given: &Given,
     mut closeup: Option<&mut Closeup>,
-    watch: &dyn Fn(Option<f64>) -> bool,
+    watch: Watch,
 ) -> Result<(Recorded, Vec<Note>), NoAnswer> {
     let mut incoming = Incoming::open(source, length, columns).map_err(NoAnswer::Fault)?;
     if incoming.channels() < 2 {
@@ -102,7 +113,7 @@ pub fn ignition<R: Read>(
         if let Some(why) = listener.hopeless() {
             return Err(NoAnswer::NotHeard(why));
         }
-        if !watch(incoming.share()) {
+        if !watch(SoFar::Ignition(&listener), incoming.share()) {
             return Err(NoAnswer::Stopped);
         }
     }
@@ -119,7 +130,7 @@ pub fn exhaust<R: Read>(
     length: Option<u64>,
     columns: &Columns,
     machine: &Machine,
-    watch: &dyn Fn(Option<f64>) -> bool,
+    watch: Watch,
 ) -> Result<(Sound, Vec<Note>), NoAnswer> {
     let mut incoming = Incoming::open(source, length, columns).map_err(NoAnswer::Fault)?;
     let mut listener = SoundListener::new(incoming.rate_hz(), machine);
@@ -131,7 +142,7 @@ pub fn exhaust<R: Read>(
             a.iter_mut().zip(b.iter()).for_each(|(x, y)| *x = 0.5 * (*x + y));
         }
         listener.push(a);
-        if !watch(incoming.share()) {
+        if !watch(SoFar::Exhaust(&listener), incoming.share()) {
             return Err(NoAnswer::Stopped);
         }
     }
@@ -141,21 +152,29 @@ pub fn exhaust<R: Read>(
 }
 
 /// A short stretch of both channels, to be looked at.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub struct Closeup {
     /// Where it begins [s].
     pub from_s: f64,
+    /// How long it is [s].
+    pub lasts_s: f64,
     /// The samples.
     pub channels: [Vec<f32>; 2],
 }
 
 impl Closeup {
-    /// Longest stretch [s] (own choice).
-    pub const LASTS_S: f64 = 0.25;
+    /// Length where none is asked for, the least and the greatest [s] (own choice): a spark fills the first, some turns at idle the last.
+    pub const LASTS_S: (f64, f64, f64) = (0.25, 0.002, 2.0);
+
+    /// From a moment on, so long [s].
+    pub fn new(from_s: f64, lasts_s: f64) -> Self {
+        let (_, least, most) = Self::LASTS_S;
+        Self { from_s: from_s.max(0.0), lasts_s: lasts_s.clamp(least, most), channels: [Vec::new(), Vec::new()] }
+    }
 
     fn hear(&mut self, first: u64, rate_hz: f64, block: &[Vec<f32>; 2]) {
         let from = (self.from_s * rate_hz) as u64;
-        let to = from + (Self::LASTS_S * rate_hz) as u64;
+        let to = from + (self.lasts_s * rate_hz) as u64;
         let n = block[0].len() as u64;
         let inside = (from.clamp(first, first + n) - first) as usize..(to.clamp(first, first + n) - first) as usize;
         for (kept, heard) in self.channels.iter_mut().zip(block) {

@@ -28,10 +28,32 @@ pub const LEFT: &str = "left";
 pub const RIGHT: &str = "right";
 /// Field.
 pub const CLOSER: &str = "Show the pulses from second";
+/// Field.
+pub const LASTS: &str = "Seconds shown";
+/// Before a file that is kept with a job, whose number follows.
+pub const KEPT: &str = "Kept with job";
+/// While it is heard.
+pub const HEARING: &str = "Hearing it.";
+/// Links beside the picture of the pulses.
+pub const NEARER: &str = "nearer";
+/// See above.
+pub const FARTHER: &str = "farther";
+/// See above.
+pub const EARLIER: &str = "earlier";
+/// See above.
+pub const LATER: &str = "later";
+/// Instead of these links, where the file was not kept.
+pub const KEEP_TO_LOOK_CLOSER: &str = "To look at it closer and to move along it, keep the file with a job and open it there.";
 /// Button.
 pub const READ_IT: &str = "Read it";
-/// Heading.
-pub const WAVES: &str = "A quarter of a second of it";
+/// Heading over so many seconds of it.
+pub fn waves(lasts_s: f64) -> String {
+    if lasts_s < 0.1 {
+        format!("{}\u{a0}ms of it", crate::words::number(1000.0 * lasts_s, 1))
+    } else {
+        format!("{}\u{a0}s of it", crate::words::number(lasts_s, 2))
+    }
+}
 /// Description of that picture.
 pub const WAVES_DESCRIPTION: &str =
     "Both channels against time, each to its own greatest height; found marks and firings as signs above them.";

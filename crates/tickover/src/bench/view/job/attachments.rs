@@ -4,7 +4,7 @@ use super::{Job, by, field_as, measure};
 use crate::bench::attachments::MOST_FILE_BYTES;
 use jobbook::{Attachment, Body, Media, Standing};
 use maud::{Markup, html};
-use sheets::words::page as words;
+use sheets::words::{page as words, recording::page as recording};
 
 /// Kinds that a telephone offers to photograph.
 const PHOTOS: &str = "image/jpeg,image/png,image/webp";
@@ -52,6 +52,9 @@ impl Job<'_> {
                 figcaption {
                     a href=(at) download[!media.is_some_and(Media::is_picture)] { (shows) }
                     div.soft { @if let Some(m) = media { (words::media(m)) } @else { (file.file) } @if let Some((_, r)) = reading { ", " (words::belongs_to(r)) } }
+                    @if matches!(media, Some(Media::Wav | Media::Csv)) {
+                        div { a href={ "/job/" (self.record.number) "/heard/" (file.hash) } { (recording::HEAR) } }
+                    }
                     div.soft { (by(&standing.entry)) }
                 }
             }
