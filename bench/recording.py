@@ -1,39 +1,44 @@
-"""Ten minutes of 96 kHz stereo: the program beside SciPy doing the same filters, and what is found in long noise.
+"""Ten minutes of 96 kHz stereo by the program and by SciPy doing the same filters, for `bench/run.py`: one line of JSON.
 
-    .venv/bin/python bench/recording.py target/release/tickover
+    .venv/bin/python bench/recording.py PROGRAM
 
-Makes its files in a temporary folder: one by `tickover synthesize`, one by the script of the reference recordings. SciPy takes drift and
-hum out of each channel, finds what stands out, and makes times between samples of it; it pairs nothing and judges nothing.
+Makes its files in a temporary folder, by `PROGRAM synthesize`. SciPy takes drift and hum out of each channel, finds what stands out, and makes times between samples of it; it
+pairs nothing and judges nothing. Then a sparse file of two gigabytes, silence from end to end, for time and memory; and a minute of the same signal, for the memory that
+ten times as many firings take.
 """
 
+import json
+import os
 import pathlib
-import resource
+import struct
 import subprocess
 import sys
 import tempfile
 import time
 
-import numpy as np
-from scipy.io import wavfile
-from scipy.ndimage import median_filter
-from scipy.signal import find_peaks, iirnotch, lfilter
-
 HERE = pathlib.Path(__file__).resolve().parent
 MACHINE = HERE.parent / "examples" / "corran-360.toml"
-SECONDS, RATE = 600, 96_000
+SECONDS, RATE, RUNS = 600, 96_000, 3
+SPARSE_BYTES = 2 * 1024**3
 
 
-def timed(command):
-    """Wall seconds, and the greatest memory of any child so far, in MB."""
-    start = time.perf_counter()
-    run = subprocess.run(command, capture_output=True, check=False)
-    took = time.perf_counter() - start
-    return took, resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024, run
+def timed(*command):
+    """What a command prints, its exit code, its wall seconds and its greatest memory in MB."""
+    began = time.perf_counter()
+    child = subprocess.Popen([str(c) for c in command], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
+    text = child.stdout.read()
+    _, status, usage = os.wait4(child.pid, 0)
+    return text, os.waitstatus_to_exitcode(status), time.perf_counter() - began, usage.ru_maxrss / 1024
 
 
 def scipy_same(path):
-    """The same filters over the whole file at once."""
-    start = time.perf_counter()
+    """The same filters over the whole file at once: peaks of each channel."""
+    import numpy as np
+    from scipy.io import wavfile
+    from scipy.ndimage import median_filter
+    from scipy.signal import find_peaks, iirnotch, lfilter
+
+    began = time.perf_counter()
     rate, data = wavfile.read(path)
     found = []
     for channel in range(2):
@@ -48,30 +53,48 @@ def scipy_same(path):
         noise = np.median(np.abs(x)) * 1.4826
         peaks, _ = find_peaks(np.abs(x), height=5.5 * noise, distance=int(0.0003 * rate))
         a, b, c = (np.abs(x[np.clip(peaks + d, 0, len(x) - 1)]) for d in (-1, 0, 1))
-        found.append(peaks + 0.5 * (a - c) / np.where(a - 2 * b + c == 0, 1, a - 2 * b + c))
-    return time.perf_counter() - start, [len(f) for f in found]
+        times = peaks + 0.5 * (a - c) / np.where(a - 2 * b + c == 0, 1, a - 2 * b + c)
+        found.append(len(times))
+    return time.perf_counter() - began, found
+
+
+def make(program, path, seconds):
+    subprocess.run(
+        [program, "synthesize", MACHINE, path, "--seconds", str(seconds), "--samples", str(RATE), "--sweep-rate", "1000", "--noise", "30",
+         "--hum", "0.2"], check=True, capture_output=True)
 
 
 def main():
-    program = sys.argv[1]
+    if sys.argv[1] == "--scipy":
+        seconds, found = scipy_same(sys.argv[2])
+        print(json.dumps({"seconds": seconds, "peaks": found}))
+        return
+    program = pathlib.Path(sys.argv[1]).resolve()
     with tempfile.TemporaryDirectory() as folder:
-        path = pathlib.Path(folder) / "long.wav"
-        subprocess.run(
-            [program, "synthesize", MACHINE, path, "--seconds", str(SECONDS), "--samples", str(RATE), "--sweep-rate", "1000", "--noise", "30",
-             "--hum", "0.2"], check=True, capture_output=True)
-        best = min(timed([program, "recording", path, "--machine", MACHINE, "--json"])[0] for _ in range(3))
-        memory = timed([program, "recording", path, "--machine", MACHINE, "--json"])[1]
-        theirs, events = scipy_same(path)
-        print(f"{SECONDS} s of {RATE} Hz stereo, {path.stat().st_size / 1e6:.0f} MB: program {best:.2f} s, greatest memory {memory:.0f} MB")
-        print(f"SciPy, the same filters and peaks, nothing paired: {theirs:.1f} s, {theirs / best:.1f} times as long, events {events}")
-        huge = pathlib.Path(folder) / "huge.wav"
+        folder = pathlib.Path(folder)
+        path, minute, sparse = folder / "long.wav", folder / "minute.wav", folder / "sparse.wav"
+        make(program, path, SECONDS)
+        hear = lambda file: timed(program, "recording", file, "--machine", MACHINE, "--json")
+        runs = [hear(path) for _ in range(RUNS)]
+        found = json.loads(runs[0][0])["ignition"]
+        scipy = timed(sys.executable, __file__, "--scipy", path)
+        theirs = json.loads(scipy[0])
+        make(program, minute, SECONDS // 10)
+        minute_run = hear(minute)
         with open(path, "rb") as f:
-            head = f.read(44)
-        with open(huge, "wb") as f:
+            head = bytearray(f.read(44))
+        head[4:8], head[40:44] = struct.pack("<I", SPARSE_BYTES - 8), struct.pack("<I", SPARSE_BYTES - 44)
+        with open(sparse, "wb") as f:
             f.write(head)
-            f.truncate(2 * 1024**3)
-        took, _, run = timed([program, "recording", huge, "--machine", MACHINE])
-        print(f"2 GB, sparse, heading that lies: {took:.1f} s, code {run.returncode}: {run.stderr.decode().strip()[:80]}")
+            f.truncate(SPARSE_BYTES)
+        silent = hear(sparse)
+        print(json.dumps({
+            "length_s": SECONDS, "rate_hz": RATE, "megabytes": path.stat().st_size / 1e6, "seconds": min(r[2] for r in runs), "memory_mb": max(r[3] for r in runs),
+            "turns": found["turns"], "firings": found["firings"], "minute_memory_mb": minute_run[3], "minute_firings": json.loads(minute_run[0])["ignition"]["firings"],
+            "scipy_seconds": theirs["seconds"], "scipy_memory_mb": scipy[3], "scipy_peaks": theirs["peaks"],
+            "sparse_gb": SPARSE_BYTES / 1e9, "sparse_length_s": (SPARSE_BYTES - 44) / 4 / RATE, "sparse_seconds": silent[2], "sparse_memory_mb": silent[3],
+            "sparse_code": silent[1],
+        }))
 
 
 if __name__ == "__main__":

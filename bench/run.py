@@ -1,6 +1,7 @@
-"""The torque surface, the run in time and the sampled engines by the program and by general-purpose peers, timed in one run.
+"""The torque surface, the run in time, the sampled engines, the charge curve and the spark by the program and by general-purpose peers, timed in one run.
 
-    .venv/bin/python bench/run.py        (packages: bench/requirements.txt; also ./check --bench)
+    .venv/bin/python bench/run.py                        (packages: bench/requirements.txt; ngspice; also ./check --bench)
+    .venv/bin/python bench/run.py charge spark           (only these; results.md stays as it is)
 
 Writes bench/results.md. Times are the best of RUNS; memory is the peak resident set of the whole process.
 """
@@ -26,6 +27,16 @@ def build(package, example):
     )
     made = [json.loads(line) for line in done.stdout.splitlines() if line.startswith("{")]
     return next(m["executable"] for m in made if m.get("executable") and m["target"]["name"] == example)
+
+
+def program():
+    """Builds the program itself and returns its path."""
+    done = subprocess.run(
+        ["cargo", "build", "--release", "--locked", "-p", "tickover", "--bin", "tickover", "--message-format=json"],
+        cwd=ROOT, check=True, stdout=subprocess.PIPE, text=True,
+    )
+    made = [json.loads(line) for line in done.stdout.splitlines() if line.startswith("{")]
+    return next(m["executable"] for m in made if m.get("executable") and m["target"]["name"] == "tickover")
 
 
 def run(*command):
@@ -126,9 +137,38 @@ def charge():
     ]
 
 
-def main():
-    values = pathlib.Path(ROOT / "out" / "surface.tsv")
-    values.parent.mkdir(exist_ok=True)
+def spark():
+    """The margin of the spark over the speed, of each machine that comes with the program."""
+    ours = run(build("workshop", "spark_time"))
+    tickover = program()
+    text = [
+        "",
+        "# A spark margin curve",
+        "",
+        f"Available and needed voltage at sixteen speeds with every case and ±, the working cycle for what stands in the gap included; the program on {ours['threads']} "
+        "cores, best of 25 runs. ngspice has only one pulse of each speed, as found, best of 3.",
+        "",
+        "| machine | Tickover, Rust, seconds | ngspice, the pulses alone, seconds | of that its starts | times as long as the program |",
+        "| --- | ---: | ---: | ---: | ---: |",
+    ]
+    apart = 0.0
+    for m in ours["machines"]:
+        ngspice = run(sys.executable, HERE / "spark_ngspice.py", tickover, ROOT / "examples" / m["machine"], *(f"{rpm:.4f}" for rpm in m["rpm"]))
+        apart = max(apart, *(abs(a / b - 1) for a, b in zip(m["peak_v"], ngspice["peak_v"])))
+        text.append(
+            f"| `{m['machine']}` | {m['seconds']:.4f} | {ngspice['seconds']:.2f} | {ngspice['start_seconds']:.2f} | {ngspice['seconds'] / m['seconds']:.0f} |"
+        )
+    return text + [
+        "",
+        f"The peaks of all speeds lie apart by at most {100 * apart:.2f} %.",
+        "What bounds it: half of the time is the working cycle at six speeds, each run until it repeats itself; the rest is some hundred pulses, in exact steps of a "
+        "sixty-fourth of the fastest swing.",
+    ]
+
+
+def surface():
+    """The torque surface of an engine."""
+    values = ROOT / "out" / "surface.tsv"
     binary = build("physics", "surface_time")
     ours = min((run(binary, "--values", values) for _ in range(RUNS)), key=lambda r: r["seconds"])
     numba = run(sys.executable, HERE / "cycle_numba.py", "--compare", values)
@@ -142,18 +182,17 @@ def main():
     ]
     apart = numba["apart"]
     text = [
-        "# Speed",
         "",
-        "The same torque surface, 24 speeds × 16 openings × 12 advances, by the same model. Written by `bench/run.py`.",
+        "# The torque surface",
         "",
-        f"Machine: {machine()}.",
+        "24 speeds × 16 openings × 12 advances, by the same model.",
         "",
         "| by | with | seconds | points per second | times as long a point as the program | peak memory, MB |",
         "| --- | --- | ---: | ---: | ---: | ---: |",
     ]
     for name, how, seconds, rate, memory in rows:
         text.append(f"| {name} | {how} | {seconds:.2f} | {rate:.1f} | {ours['points_per_second'] / rate:.1f} | {memory:.0f} |")
-    text += [
+    return text + [
         "",
         f"The program: {points} points, {100 * ours['unsettled']:.1f} % of them not settled (they alternate from cycle to cycle; their mean is "
         f"given), {ours['cpu_seconds']:.1f} s of processor time in all, tables of the engine included ({ours['tables_seconds']:.2f} s).",
@@ -165,11 +204,43 @@ def main():
         f"99 of 100 points within {100 * apart['torque_99']:.2f} %, at most {100 * apart['torque_most']:.2f} %; charge 99 of 100 within "
         f"{100 * apart['charge_99']:.2f} % (settled points).",
     ]
-    text += free()
-    text += chance()
-    text += charge()
-    (HERE / "results.md").write_text("\n".join(text) + "\n")
+
+
+def recording():
+    """Ten minutes of two channels."""
+    r = run(sys.executable, HERE / "recording.py", program())
+    return [
+        "",
+        "# A recording",
+        "",
+        f"Pickup and spark in {r['length_s']} s of {r['rate_hz']} Hz stereo ({r['megabytes']:.0f} MB), speed swept up and down, with noise and hum, from file to curve. "
+        "SciPy takes drift and hum out of each channel and finds the peaks; it pairs nothing, fits nothing and judges nothing.",
+        "",
+        "| by | seconds | times as long as the program | peak memory, MB |",
+        "| --- | ---: | ---: | ---: |",
+        f"| Tickover, Rust | {r['seconds']:.2f} | 1.0 | {r['memory_mb']:.0f} |",
+        f"| SciPy, the whole file at once | {r['scipy_seconds']:.1f} | {r['scipy_seconds'] / r['seconds']:.1f} | {r['scipy_memory_mb']:.0f} |",
+        "",
+        f"The program finds {r['turns']} turns and {r['firings']} firings, SciPy {r['scipy_peaks'][0]} and {r['scipy_peaks'][1]} peaks. A minute of the same signal takes the program "
+        f"{r['minute_memory_mb']:.0f} MB for {r['minute_firings']} firings: what is kept is the firings, never the samples. "
+        f"A sparse file of {r['sparse_gb']:.1f} GB, {r['sparse_length_s'] / 60:.0f} minutes of silence: {r['sparse_seconds']:.1f} s and {r['sparse_memory_mb']:.0f} MB.",
+    ]
+
+
+PARTS = {"surface": surface, "free": free, "chance": chance, "charge": charge, "spark": spark, "recording": recording}
+
+
+def main():
+    wanted = sys.argv[1:] or list(PARTS)
+    if unknown := set(wanted) - set(PARTS):
+        raise SystemExit(f"{', '.join(sorted(unknown))}: not one of {', '.join(PARTS)}")
+    (ROOT / "out").mkdir(exist_ok=True)
+    text = ["# Speed", "", "Each part times the same work by the program and by a general-purpose peer. Written by `bench/run.py`.", "", f"Machine: {machine()}."]
+    for name in wanted:
+        text += PARTS[name]()
     print("\n".join(text))
+    if not sys.argv[1:]:
+        (HERE / "results.md").write_text("\n".join(text) + "\n")
 
 
 if __name__ == "__main__":

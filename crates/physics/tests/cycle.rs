@@ -6,8 +6,8 @@ use common::{handbook, motorcycle, rpm};
 use physics::{
     crank::{Chamber, SliderCrank},
     cycle::{
-        Engine, LEAST_RUNNER, NotAnEngine, Operating, Prepared, SETTLED, settle, settle_each, settle_eight, settle_walks, trace,
-        trace_each,
+        Engine, LEAST_RUNNER, NotAnEngine, Operating, Prepared, SETTLED, first_firing, settle, settle_each, settle_eight,
+        settle_walks, trace, trace_each,
     },
     flame::DILUTION_VALID_TO,
     gas::Gas,
@@ -284,6 +284,25 @@ fn one_lane_and_eight_agree() {
         let scale = one.torque_nm.abs().max(0.5e5 * p.swept_m3() / (4.0 * PI));
         // Both are within SETTLED of the same limit; they stop at different cycles and share the smallest step.
         assert!((one.torque_nm - eight.torque_nm).abs() < 2.0 * SETTLED * scale, "{} {}", one.torque_nm, eight.torque_nm);
+    }
+}
+
+/// A trace is the last cycle of what it settled to, and the first firing the one after the last that was turned.
+#[test]
+fn a_trace_is_the_settled_cycle() {
+    let p = Prepared::new(motorcycle(45.0, 1.0)).unwrap();
+    for (n, mm2, advance) in [(480.0, 30.0, 5.0), (1500.0, 6.0, 20.0), (5000.0, 400.0, 35.0)] {
+        let point = at(n, mm2, advance);
+        let (t, settled) = (trace(&p, point), settle(&p, point));
+        assert_eq!((t.settled.torque_nm, t.settled.cycles), (settled.torque_nm, settled.cycles));
+        let work = t.samples.last().unwrap().work_j / (4.0 * PI);
+        // The torque of a settled point is that of its last cycle.
+        assert!(settled.settled, "{n}");
+        assert!((work / settled.torque_nm - 1.0).abs() < 1e-12, "{n}: {work} {}", settled.torque_nm);
+        let first = first_firing(&p, point);
+        let turned = settle(&p, Operating { advance_rad: kickback::NO_SPARK, ..point });
+        assert_eq!((first.settled.torque_nm, first.settled.cycles), (turned.torque_nm, turned.cycles));
+        assert!(first.samples.iter().all(|s| s.pressure_pa.is_finite()) && first.samples.last().unwrap().burned > 0.5);
     }
 }
 

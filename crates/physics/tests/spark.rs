@@ -4,8 +4,8 @@ mod outside;
 
 use outside::{close, near};
 use physics::spark::{
-    Breaker, Circuit, Discharge, Feed, Switch,
-    coil::{Coil, Load, energy_limit_v},
+    Breaker, Circuit, Discharge, Feed, Switch, burned,
+    coil::{Coil, Load},
     follow, open_pulse, spark,
 };
 use std::f64::consts::PI;
@@ -64,6 +64,11 @@ fn an_uncoupled_primary_is_a_damped_swing() {
     const BETWEEN: f64 = 2e-6;
     let pulse = open_pulse(&capacitor(Coil { coupling: 1e-9, ..COIL }, LOAD, STORE));
     close(pulse.primary_a, 10.96807118, BETWEEN);
+}
+
+/// Greatest secondary voltage [V] that a store of `capacitance_f` [F] at `volts` [V] could give if all of its energy went over: `½ C V² = ½ C₂ V₂²`.
+fn energy_limit_v(capacitance_f: f64, volts: f64, secondary_f: f64) -> f64 {
+    volts * (capacitance_f / secondary_f).sqrt()
 }
 
 /// A lossless, loosely coupled pair of circuits tuned alike hands over all its energy: the limit V √(C₁/C₂); and no coil goes beyond it.
@@ -129,6 +134,9 @@ fn energy_is_kept() {
                     near(s.books.amiss_j(), 0.0, KEPT * s.books.before_j);
                     assert_eq!(s.struck_s.is_some(), needed < 1e5);
                     assert_eq!(s.books.gap_j > 0.0, needed < 1e5);
+                    // Without the other books it is the same spark.
+                    let alone = burned(&circuit, needed, 500.0);
+                    assert_eq!((alone.gap_j, alone.burns_s), (s.books.gap_j, s.burns_s));
                     looked_at += 1;
                 }
             }

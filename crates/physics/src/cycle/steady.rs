@@ -91,6 +91,36 @@ fn one(p: &Prepared, spot: Spot) -> Settled {
     by_cylinders::<f64, 1>(p, &[vec![spot]], &mut |_| true)[0][0]
 }
 
+/// One operating point of `CYL` cylinders on an inlet, each with its advance [rad]: what it comes to, and the states before and after its last cycle.
+pub(super) fn settle_kept<const CYL: usize>(
+    p: &Prepared,
+    at: &Operating,
+    advance_rad: &[f64; MOST_SHARED],
+) -> (Settled, [State<f64, CYL>; 2]) {
+    let plan = p.plan(at.speed_rad_s, at.opening_m2);
+    let mut point = Point::<f64, CYL>::new(at.speed_rad_s, at.opening_m2);
+    point.set(0, at, advance_rad);
+    let mut state = State::start(p, &point);
+    let mut tell = Tell::default();
+    loop {
+        let before = state;
+        one_cycle(p, &point, &plan, &mut state, |_, _| ());
+        hear(p, &mut tell, &state, 0);
+        if tell.done {
+            return (summary(p, at, &tell, &before, &state, 0), [before, state]);
+        }
+    }
+}
+
+/// Tells what lane `i` did in a cycle.
+#[inline(always)]
+fn hear<V: Lanes, const CYL: usize>(p: &Prepared, tell: &mut Tell, state: &State<V, CYL>, i: usize) {
+    let work = state.cyl.iter().map(|x| x[cyl::WORK].lane(i)).sum::<f64>() / CYL as f64;
+    let residual = state.memory.iter().map(|memory| memory.residual.lane(i)).sum::<f64>() / CYL as f64;
+    let charge = state.run[run::DRAWN].lane(i) / CYL as f64;
+    tell.hear(work, charge, residual, LEAST_MEAN_PRESSURE_PA * p.swept, state.cut_short.lane(i) > 0.0);
+}
+
 /// Eight operating points in vector lanes. The result has the same bits whatever the processor's vectors are.
 pub fn settle_eight(p: &Prepared, at: &[Operating; 8]) -> [Settled; 8] {
     let settled = settle_walks(p, &at.map(|at| vec![at]), &mut |_| true);
@@ -222,7 +252,6 @@ fn repeat<V: Lanes, const REGISTERS: usize, const CYL: usize>(
     for (state, point) in states.iter_mut().zip(&points) {
         *state = State::start(p, point);
     }
-    let least_work = LEAST_MEAN_PRESSURE_PA * p.swept;
     let mut tells = vec![Tell::default(); walks.len()];
     let mut rows = Rows::new(walks);
     let mut marks: Vec<Option<Mark<CYL>>> = vec![None; walks.len()];
@@ -238,9 +267,7 @@ fn repeat<V: Lanes, const REGISTERS: usize, const CYL: usize>(
             let Some(Place { row, index }) = *stand else { continue };
             let (register, i) = (lane / V::COUNT, lane % V::COUNT);
             let state = &states[register];
-            let work = state.cyl.iter().map(|x| x[cyl::WORK].lane(i)).sum::<f64>() / CYL as f64;
-            let residual = state.memory.iter().map(|memory| memory.residual.lane(i)).sum::<f64>() / CYL as f64;
-            tell.hear(work, state.run[run::DRAWN].lane(i) / CYL as f64, residual, least_work, state.cut_short.lane(i) > 0.0);
+            hear(p, tell, state, i);
             if tell.done {
                 settled[row][index] = Some(summary(p, &walks[row][index].at, tell, &before[register], state, i));
                 let was_settled = tell.settled;

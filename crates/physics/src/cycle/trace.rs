@@ -2,8 +2,8 @@
 
 use super::{
     engine::{MOST_SHARED, PLACE_RAD, PLACES, Prepared},
-    kernel::{Point, State, cyl, phase},
-    steady::{Operating, Settled, one_cycle, settle, settle_each},
+    kernel::{Point, cyl, phase},
+    steady::{Operating, Settled, one_cycle, settle_kept},
 };
 use std::f64::consts::TAU;
 
@@ -37,7 +37,7 @@ pub struct Trace {
     pub samples: Vec<Sample>,
 }
 
-/// Runs to the settled state and follows the first cylinder through one more cycle.
+/// Runs to the settled state and gives the last cycle of the first cylinder.
 pub fn trace(p: &Prepared, at: Operating) -> Trace {
     trace_each(p, at, &[]).swap_remove(0)
 }
@@ -46,20 +46,18 @@ pub fn trace(p: &Prepared, at: Operating) -> Trace {
 /// that of `at`. Cylinders with throttles of their own know nothing of each other: then there is one trace, with the first advance.
 pub fn trace_each(p: &Prepared, at: Operating, advance_rad: &[f64]) -> Vec<Trace> {
     let advance = advances(at, advance_rad);
-    let settled = settle_each(p, at, &advance);
+    let (settled, samples) = by_cylinders(p, at, &advance, None);
     let trace = |(samples, advance_rad): (_, &f64)| Trace { at: Operating { advance_rad: *advance_rad, ..at }, settled, samples };
-    let samples = follow(p, at, &[(settled.cycles.saturating_sub(1), advance), (1, advance)]);
     samples.into_iter().zip(&advance).map(trace).collect()
 }
 
 /// The first firing after turning without a spark: fresh charge and no residual, as at the first kick. Of several cylinders on a plenum
 /// the first fires first.
 pub fn first_firing(p: &Prepared, at: Operating) -> Trace {
-    let motored = Operating { advance_rad: crate::kickback::NO_SPARK, ..at };
-    let settled = settle(p, motored);
-    let mut firing = advances(motored, &[]);
+    let motored = advances(Operating { advance_rad: crate::kickback::NO_SPARK, ..at }, &[]);
+    let mut firing = motored;
     firing[0] = at.advance_rad;
-    let samples = follow(p, at, &[(settled.cycles, advances(motored, &[])), (1, firing)]);
+    let (settled, samples) = by_cylinders(p, at, &motored, Some(&firing));
     Trace { at, settled, samples: samples.into_iter().next().unwrap_or_default() }
 }
 
@@ -67,32 +65,38 @@ fn advances(at: Operating, given: &[f64]) -> [f64; MOST_SHARED] {
     std::array::from_fn(|c| given.get(c).copied().unwrap_or(at.advance_rad))
 }
 
-/// Runs cycles with the advances given, and gives the samples of the last of them, a row for every cylinder.
-fn follow(p: &Prepared, at: Operating, runs: &[(usize, [f64; MOST_SHARED])]) -> Vec<Vec<Sample>> {
+/// A settled point and the samples of a cycle, a row for every cylinder: of its last, or of one after it with other advances.
+fn by_cylinders(
+    p: &Prepared,
+    at: Operating,
+    advance_rad: &[f64; MOST_SHARED],
+    then: Option<&[f64; MOST_SHARED]>,
+) -> (Settled, Vec<Vec<Sample>>) {
     match p.on_one_inlet() {
-        1 => follow_all::<1>(p, at, runs),
-        2 => follow_all::<2>(p, at, runs),
-        3 => follow_all::<3>(p, at, runs),
-        _ => follow_all::<4>(p, at, runs),
+        1 => follow::<1>(p, at, advance_rad, then),
+        2 => follow::<2>(p, at, advance_rad, then),
+        3 => follow::<3>(p, at, advance_rad, then),
+        _ => follow::<4>(p, at, advance_rad, then),
     }
 }
 
-fn follow_all<const CYL: usize>(p: &Prepared, at: Operating, runs: &[(usize, [f64; MOST_SHARED])]) -> Vec<Vec<Sample>> {
+fn follow<const CYL: usize>(
+    p: &Prepared,
+    at: Operating,
+    advance_rad: &[f64; MOST_SHARED],
+    then: Option<&[f64; MOST_SHARED]>,
+) -> (Settled, Vec<Vec<Sample>>) {
+    let (settled, [before, after]) = settle_kept::<CYL>(p, &at, advance_rad);
     let plan = p.plan(at.speed_rad_s, at.opening_m2);
     let mut point = Point::<f64, CYL>::new(at.speed_rad_s, at.opening_m2);
-    let mut state = State::<f64, CYL>::start(p, &point);
+    point.set(0, &at, then.unwrap_or(advance_rad));
+    let mut state = if then.is_some() { after } else { before };
     let mut samples = vec![Vec::with_capacity(plan.len()); CYL];
-    for (count, advance_rad) in runs {
-        point.set(0, &at, advance_rad);
-        for _ in 0..*count {
-            samples.iter_mut().for_each(Vec::clear);
-            one_cycle(p, &point, &plan, &mut state, |at, state| {
-                for (c, samples) in samples.iter_mut().enumerate() {
-                    samples.push(sample(p, phase(p, c, at), &state.cyl[c]));
-                }
-            });
+    one_cycle(p, &point, &plan, &mut state, |at, state| {
+        for (c, samples) in samples.iter_mut().enumerate() {
+            samples.push(sample(p, phase(p, c, at), &state.cyl[c]));
         }
-    }
+    });
     // Each cylinder's own cycle from its gas-exchange top dead centre on, its work counted from there.
     for row in &mut samples {
         let whole = row.last().map_or(0.0, |s| s.work_j);
@@ -101,7 +105,7 @@ fn follow_all<const CYL: usize>(p: &Prepared, at: Operating, runs: &[(usize, [f6
         row.iter_mut().enumerate().for_each(|(k, s)| s.work_j += if k < turn { whole } else { 0.0 } - before);
         row.rotate_left(turn);
     }
-    samples
+    (settled, samples)
 }
 
 fn sample(p: &Prepared, phase: usize, x: &[f64; cyl::COUNT]) -> Sample {

@@ -51,9 +51,3 @@ impl Coil {
         Self { primary_ohm: more * self.primary_ohm, secondary_ohm: more * self.secondary_ohm, ..self }
     }
 }
-
-/// Greatest secondary voltage [V] that a store of `capacitance_f` [F] at `volts` [V] could give if all of its energy went over:
-/// `V₂ = V √(C/C₂)`, `½ C V² = ½ C₂ V₂²`. The limit of energy, for any coil.
-pub fn energy_limit_v(capacitance_f: f64, volts: f64, secondary_f: f64) -> f64 {
-    volts * (capacitance_f / secondary_f).sqrt()
-}

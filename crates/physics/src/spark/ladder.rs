@@ -23,9 +23,9 @@ const TERMS: usize = 16;
 #[derive(Clone, Debug)]
 struct Rung<const B: usize> {
     seconds: f64,
-    /// `e^{At} − 1`: without the one, so that nothing is lost from it at the short steps.
+    /// `e^{At} − 1`, its columns as rows: without the one, so that nothing is lost from it at the short steps.
     grows: Matrix,
-    /// `∫₀ᵗ e^{Aᵀτ} Q e^{Aτ} dτ` of each account.
+    /// `∫₀ᵗ e^{Aᵀτ} Q e^{Aτ} dτ` of each account, likewise.
     paid: [Matrix; B],
 }
 
@@ -47,8 +47,15 @@ pub(super) fn dot(a: &State, b: &State) -> f64 {
     sum
 }
 
-pub(super) fn apply(m: &Matrix, x: &State) -> State {
-    std::array::from_fn(|i| dot(&m[i], x))
+/// A matrix, given by its columns, times a state: column by column, so that the sums of all rows go side by side.
+fn apply(columns: &Matrix, x: &State) -> State {
+    let mut y = [0.0; N];
+    for (column, x) in columns.iter().zip(x) {
+        for i in 0..N {
+            y[i] += column[i] * x;
+        }
+    }
+    y
 }
 
 fn product(a: &Matrix, b: &Matrix) -> Matrix {
@@ -139,6 +146,10 @@ impl<const B: usize> Ladder<B> {
             rungs.push(Rung { seconds, grows, paid });
         }
         rungs.reverse();
+        for rung in &mut rungs {
+            rung.grows = transposed(&rung.grows);
+            rung.paid = rung.paid.map(|w| transposed(&w));
+        }
         Self { rungs }
     }
 

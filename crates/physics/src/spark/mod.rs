@@ -14,4 +14,4 @@ pub mod signal;
 pub mod source;
 
 pub use network::{Breaker, Circuit, Discharge, Feed, Switch};
-pub use pulse::{Books, Moment, Pulse, Spark, follow, open_pulse, spark};
+pub use pulse::{Books, Burned, Moment, Pulse, Spark, burned, follow, open_pulse, spark};

@@ -75,6 +75,15 @@ pub struct Spark {
     pub books: Books,
 }
 
+/// What of a spark goes into the gap, and for how long.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Burned {
+    /// How long it burns in all [s].
+    pub burns_s: f64,
+    /// Into the gap [J].
+    pub gap_j: f64,
+}
+
 /// One moment of a pulse.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Moment {
@@ -92,9 +101,20 @@ pub struct Moment {
     pub plug_v: f64,
 }
 
+/// One way in which switches and gap may stand: its equations, its steps, what ends it, and how many of those are the primary side's.
+struct Stand<const B: usize> {
+    key: (Primary, Gap),
+    equations: Equations,
+    ladder: Ladder<B>,
+    watch: Vec<State>,
+    primary: usize,
+}
+
 /// Runs one circuit from change to change.
 struct Runner<'c, const B: usize> {
     circuit: &'c Circuit,
+    /// Places of the accounts that are kept.
+    keeps: [usize; B],
     primary: Primary,
     gap: Gap,
     x: State,
@@ -102,7 +122,7 @@ struct Runner<'c, const B: usize> {
     books: [f64; B],
     /// Needed and burning volts.
     strikes: Option<(f64, f64)>,
-    made: Vec<((Primary, Gap), Equations, Ladder<B>)>,
+    made: Vec<Stand<B>>,
     changes: usize,
     step_s: f64,
     /// What the first discharge of capacitances put into the gap.
@@ -110,10 +130,11 @@ struct Runner<'c, const B: usize> {
 }
 
 impl<'c, const B: usize> Runner<'c, B> {
-    fn new(circuit: &'c Circuit, strikes: Option<(f64, f64)>) -> Self {
+    fn new(circuit: &'c Circuit, keeps: [usize; B], strikes: Option<(f64, f64)>) -> Self {
         let (x, primary) = circuit.start();
         Self {
             circuit,
+            keeps,
             primary,
             gap: Gap::Quiet,
             x,
@@ -130,26 +151,12 @@ impl<'c, const B: usize> Runner<'c, B> {
     /// Place of the steps for the state in which the circuit stands.
     fn stand(&mut self) -> usize {
         let key = (self.primary, self.gap);
-        if let Some(k) = self.made.iter().position(|(made, ..)| *made == key) {
+        if let Some(k) = self.made.iter().position(|made| made.key == key) {
             return k;
         }
         let equations = self.circuit.equations(self.primary, self.gap);
-        // Either all accounts are kept or none.
-        let accounts = std::array::from_fn(|k| equations.accounts[k.min(ACCOUNTS - 1)]);
-        let ladder = Ladder::new(&equations.a, &accounts, self.step_s);
-        self.made.push((key, equations, ladder));
-        self.made.len() - 1
-    }
-
-    fn rate(&self, k: usize) -> State {
-        std::array::from_fn(|i| dot(&self.made[k].1.a[i], &self.x))
-    }
-
-    /// One step, and what it changes.
-    fn go(&mut self) {
-        let k = self.stand();
-        let (_, equations, ladder) = &self.made[k];
-        let mut watch = self.circuit.watched(self.primary, equations);
+        let ladder = Ladder::new(&equations.a, &self.keeps.map(|k| equations.accounts[k]), self.step_s);
+        let mut watch = self.circuit.watched(self.primary, &equations);
         let primary = watch.len();
         match (self.gap, self.strikes) {
             (Gap::Quiet, Some((needed, _))) => {
@@ -165,7 +172,21 @@ impl<'c, const B: usize> Runner<'c, B> {
             }
             _ => {}
         }
-        let (passed, which) = ladder.step(&mut self.x, &mut self.books, &watch);
+        self.made.push(Stand { key, equations, ladder, watch, primary });
+        self.made.len() - 1
+    }
+
+    /// How fast a quantity changes.
+    fn rate(&self, k: usize, place: usize) -> f64 {
+        dot(&self.made[k].equations.a[place], &self.x)
+    }
+
+    /// One step, and what it changes.
+    fn go(&mut self) {
+        let k = self.stand();
+        let Stand { ladder, watch, primary, .. } = &self.made[k];
+        let primary = *primary;
+        let (passed, which) = ladder.step(&mut self.x, &mut self.books, watch);
         self.t += passed;
         match which {
             Some(which) if which < primary => {
@@ -254,14 +275,13 @@ fn reaches(samples: &[(f64, f64, f64)], level: f64) -> Option<f64> {
 
 /// The pulse that a coil gives with no spark at the plug: the voltage that is available.
 pub fn open_pulse(circuit: &Circuit) -> Pulse {
-    let mut run = Runner::<0>::new(circuit, None);
+    let mut run = Runner::new(circuit, [], None);
     let end = circuit.first_swing_s();
     let (mut plug, mut current, mut store) = (Vec::new(), Vec::new(), 0.0f64);
     while run.t < end && !run.stuck() {
         let k = run.stand();
-        let rate = run.rate(k);
-        plug.push((run.t, run.x[VP], rate[VP]));
-        current.push((run.t, run.x[I1], rate[I1]));
+        plug.push((run.t, run.x[VP], run.rate(k, VP)));
+        current.push((run.t, run.x[I1], run.rate(k, I1)));
         store = store.max(run.x[V1].abs());
         run.go();
     }
@@ -275,26 +295,9 @@ pub fn open_pulse(circuit: &Circuit) -> Pulse {
 /// The pulse with its spark: the gap breaks down at `needed_v` [V], either way, and burns at `burning_v` [V] until its current turns round; then it is
 /// as before, and breaks down again where the voltage comes back. What its own capacitance holds goes into the gap at once.
 pub fn spark(circuit: &Circuit, needed_v: f64, burning_v: f64) -> Spark {
-    let mut run = Runner::<ACCOUNTS>::new(circuit, Some((needed_v, burning_v.min(needed_v))));
-    let before_j = circuit.held_j(&run.x);
-    let end = SPARK_FOLLOWED * circuit.slow_s();
-    let (mut struck, mut burns, mut current) = (None, 0.0, 0.0f64);
-    while run.t < end && !run.stuck() {
-        let (was, at) = (run.gap, run.t);
-        run.go();
-        if was != Gap::Quiet {
-            burns += run.t - at;
-        }
-        if run.gap != Gap::Quiet {
-            struck = struck.or(Some(run.t));
-            let k = run.stand();
-            current = current.max(dot(&run.made[k].1.gap_current, &run.x).abs());
-        }
-        let left = || circuit.held_j(&run.x) < LITTLE * before_j;
-        if struck.is_some() && run.gap == Gap::Quiet && left() {
-            break;
-        }
-    }
+    let before_j = circuit.held_j(&circuit.start().0);
+    let mut run = Runner::new(circuit, std::array::from_fn::<_, ACCOUNTS, _>(|k| k), Some((needed_v, burning_v.min(needed_v))));
+    let (struck, burns, current) = burn(&mut run);
     let b = &run.books;
     let books = Books {
         before_j,
@@ -312,9 +315,41 @@ pub fn spark(circuit: &Circuit, needed_v: f64, burning_v: f64) -> Spark {
     Spark { struck_s: struck, burns_s: burns, current_a: current, books }
 }
 
+/// The same of the gap alone, several times as fast as with all the books of [`spark`].
+pub fn burned(circuit: &Circuit, needed_v: f64, burning_v: f64) -> Burned {
+    let mut run = Runner::new(circuit, [GAP], Some((needed_v, burning_v.min(needed_v))));
+    let (_, burns_s, _) = burn(&mut run);
+    Burned { burns_s, gap_j: run.books[0] + run.burst_j }
+}
+
+/// Runs a pulse with its spark until it is spent: when it strikes [s], how long it burns [s], its greatest current [A].
+fn burn<const B: usize>(run: &mut Runner<B>) -> (Option<f64>, f64, f64) {
+    let circuit = run.circuit;
+    let before_j = circuit.held_j(&run.x);
+    let end = SPARK_FOLLOWED * circuit.slow_s();
+    let (mut struck, mut burns, mut current) = (None, 0.0, 0.0f64);
+    while run.t < end && !run.stuck() {
+        let (was, at) = (run.gap, run.t);
+        run.go();
+        if was != Gap::Quiet {
+            burns += run.t - at;
+        }
+        if run.gap != Gap::Quiet {
+            struck = struck.or(Some(run.t));
+            let k = run.stand();
+            current = current.max(dot(&run.made[k].equations.gap_current, &run.x).abs());
+        }
+        let left = || circuit.held_j(&run.x) < LITTLE * before_j;
+        if struck.is_some() && run.gap == Gap::Quiet && left() {
+            break;
+        }
+    }
+    (struck, burns, current)
+}
+
 /// The pulse moment by moment for a time [s], with a spark where needed and burning volts are given.
 pub fn follow(circuit: &Circuit, strikes: Option<(f64, f64)>, seconds: f64) -> Vec<Moment> {
-    let mut run = Runner::<0>::new(circuit, strikes);
+    let mut run = Runner::new(circuit, [], strikes);
     let mut moments = Vec::new();
     loop {
         moments.push(Moment {

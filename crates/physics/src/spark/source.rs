@@ -90,41 +90,19 @@ impl SourceCoil {
         let windings = &self.windings[..self.windings.len().min(MOST_WINDINGS)];
         let mut x: State = [0.0, 0.0, from_v, 0.0, 1.0, 1.0];
         let (mut t, mut highest, mut books) = (0.0, from_v, [0.0; B]);
-        let mut made: Vec<((usize, bool), Ladder<B>)> = Vec::new();
+        let mut made: Vec<Stand<B>> = Vec::new();
         let (mut conducts, mut held) = (0usize, false);
         // A step that is cut short is followed by one that makes it up, so that the last one ends in time.
         while t < seconds - 1e-9 * step_s {
             let key = (conducts, held);
-            let at = made.iter().position(|(made, _)| *made == key).unwrap_or_else(|| {
-                made.push((key, self.ladder(windings, omega, speed_rad_s, conducts, held, step_s)));
+            let at = made.iter().position(|made| made.key == key).unwrap_or_else(|| {
+                let ladder = self.ladder(windings, omega, speed_rad_s, conducts, held, step_s);
+                let (watch, meaning) = self.watched(windings, speed_rad_s, conducts, held);
+                made.push(Stand { key, ladder, watch, meaning });
                 made.len() - 1
             });
-            let mut watch: Vec<State> = Vec::new();
-            let mut meaning: Vec<Event> = Vec::new();
-            for (w, winding) in windings.iter().enumerate() {
-                let mut form = [0.0; N];
-                if conducts & (1 << w) != 0 {
-                    form[w] = 1.0;
-                } else {
-                    (form[STORE], form[ONE], form[SINE]) = (1.0, self.diode_v, -winding.peak_per_speed * speed_rad_s);
-                }
-                watch.push(form);
-                meaning.push(Event::Winding(w));
-            }
-            if let Some(clamp) = self.clamp_v {
-                let mut form = [0.0; N];
-                if held {
-                    // What comes in, less what leaks, no longer keeps it up.
-                    form[0] = f64::from(u8::from(conducts & 1 != 0));
-                    form[1] = f64::from(u8::from(conducts & 2 != 0));
-                    form[STORE] = -self.leak_s;
-                } else {
-                    (form[STORE], form[ONE]) = (-1.0, clamp);
-                }
-                watch.push(form);
-                meaning.push(Event::Clamp);
-            }
-            let (passed, which) = made[at].1.step(&mut x, &mut books, &watch);
+            let Stand { ladder, watch, meaning, .. } = &made[at];
+            let (passed, which) = ladder.step(&mut x, &mut books, watch);
             t += passed;
             match which.map(|k| meaning[k]) {
                 Some(Event::Winding(w)) => {
@@ -145,6 +123,36 @@ impl SourceCoil {
             highest = highest.max(x[STORE]);
         }
         (x[STORE], highest, books)
+    }
+
+    /// Linear forms that stay above nothing while windings and clamp stand as they do, and what it means where one does not.
+    fn watched(&self, windings: &[Winding], speed_rad_s: f64, conducts: usize, held: bool) -> (Vec<State>, Vec<Event>) {
+        let mut watch: Vec<State> = Vec::new();
+        let mut meaning: Vec<Event> = Vec::new();
+        for (w, winding) in windings.iter().enumerate() {
+            let mut form = [0.0; N];
+            if conducts & (1 << w) != 0 {
+                form[w] = 1.0;
+            } else {
+                (form[STORE], form[ONE], form[SINE]) = (1.0, self.diode_v, -winding.peak_per_speed * speed_rad_s);
+            }
+            watch.push(form);
+            meaning.push(Event::Winding(w));
+        }
+        if let Some(clamp) = self.clamp_v {
+            let mut form = [0.0; N];
+            if held {
+                // What comes in, less what leaks, no longer keeps it up.
+                form[0] = f64::from(u8::from(conducts & 1 != 0));
+                form[1] = f64::from(u8::from(conducts & 2 != 0));
+                form[STORE] = -self.leak_s;
+            } else {
+                (form[STORE], form[ONE]) = (-1.0, clamp);
+            }
+            watch.push(form);
+            meaning.push(Event::Clamp);
+        }
+        (watch, meaning)
     }
 
     fn ladder<const B: usize>(
@@ -188,6 +196,14 @@ impl SourceCoil {
     pub fn open_v(&self, speed_rad_s: f64) -> f64 {
         self.windings.iter().map(|w| w.peak_per_speed * speed_rad_s).fold(0.0, f64::max)
     }
+}
+
+/// One way in which windings and clamp may stand: its steps, what ends it, and what that means.
+struct Stand<const B: usize> {
+    key: (usize, bool),
+    ladder: Ladder<B>,
+    watch: Vec<State>,
+    meaning: Vec<Event>,
 }
 
 #[derive(Clone, Copy, Debug)]

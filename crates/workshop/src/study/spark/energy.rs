@@ -1,7 +1,7 @@
 //! The spark itself: how long it burns, and where the energy goes.
 
 use super::{Finding, Model, margin::Margins};
-use physics::spark::{Spark, spark};
+use physics::spark::{Burned, Spark, burned, spark};
 use rayon::prelude::*;
 
 /// One spark.
@@ -30,10 +30,10 @@ pub fn study(model: &Model, margins: &Margins) -> Vec<EnergyAt> {
             let given = [at.filled, at.needed.volts, model.burning_v];
             let with = |x: [f64; 3]| {
                 let circuit = if x[0] == at.filled.si { circuit } else { model.circuit(x[0], model.supply(at.kicked)) };
-                spark(&circuit, x[1], x[2])
+                burned(&circuit, x[1], x[2])
             };
             let values = given.map(|f| f.si);
-            let as_given = with(values);
+            let as_given = spark(&circuit, values[1], values[2]);
             let moved = [0, 1, 2].map(|k| {
                 [1.0, -1.0].map(|sign| {
                     let mut x = values;
@@ -41,13 +41,13 @@ pub fn study(model: &Model, margins: &Margins) -> Vec<EnergyAt> {
                     with(x)
                 })
             });
-            let half = |of: &dyn Fn(&Spark) -> f64| {
+            let half = |of: &dyn Fn(&Burned) -> f64| {
                 moved.iter().map(|[up, down]| (0.5 * (of(up) - of(down))).powi(2)).sum::<f64>().sqrt()
             };
             EnergyAt {
                 speed_rad_s: at.speed_rad_s,
                 spark: as_given,
-                gap: Finding { si: as_given.books.gap_j, plus_minus_si: half(&|s| s.books.gap_j) },
+                gap: Finding { si: as_given.books.gap_j, plus_minus_si: half(&|s| s.gap_j) },
                 burns: Finding { si: as_given.burns_s, plus_minus_si: half(&|s| s.burns_s) },
             }
         })

@@ -206,15 +206,15 @@ fn available(
 ) -> (Finding, Finding, Pulse) {
     let supply = model.supply(kicked);
     let filled = |m: &Model, speed: f64| m.filled(speed, m.supply(kicked));
-    let mut full = doubt(model, knobs, |k| k.fills, |m| filled(m, speed_rad_s));
-    let off = 0.5 * (filled(model, speed_rad_s + by_speed) - filled(model, (speed_rad_s - by_speed).max(1.0)));
-    full.plus_minus_si = full.plus_minus_si.hypot(off);
-    let pulse = open_pulse(&model.circuit(full.si, supply));
     // Knobs of the filling alone move the pulse as they move the store.
+    let alone = doubt(model, knobs, |k| k.fills && !k.pulses, |m| filled(m, speed_rad_s));
+    let with_pulse = doubt(model, knobs, |k| k.fills && k.pulses, |m| filled(m, speed_rad_s));
+    let off = 0.5 * (filled(model, speed_rad_s + by_speed) - filled(model, (speed_rad_s - by_speed).max(1.0)));
+    let full = Finding { si: alone.si, plus_minus_si: alone.plus_minus_si.hypot(with_pulse.plus_minus_si).hypot(off) };
+    let pulse = open_pulse(&model.circuit(full.si, supply));
     let per_filled = if full.si > 0.0 { pulse.peak_v / full.si } else { 0.0 };
-    let alone = doubt(model, knobs, |k| k.fills && !k.pulses, |m| filled(m, speed_rad_s)).plus_minus_si;
     let whole = |m: &Model| open_pulse(&m.circuit(filled(m, speed_rad_s), m.supply(kicked))).peak_v;
     let both = doubt(model, knobs, |k| k.fills && k.pulses, whole).plus_minus_si;
-    let plus_minus_si = (per_filled * alone.hypot(off)).hypot(both).hypot(pulse_share * pulse.peak_v);
+    let plus_minus_si = (per_filled * alone.plus_minus_si.hypot(off)).hypot(both).hypot(pulse_share * pulse.peak_v);
     (full, Finding { si: pulse.peak_v, plus_minus_si }, pulse)
 }
