@@ -4,6 +4,9 @@
 /// (11.89, 12.06, 12.24, 12.45, 12.65 V at 26.7 °C; other published tables differ by up to 0.05 V).
 const CELL_V: [f64; 5] = [11.89 / 6.0, 12.06 / 6.0, 12.24 / 6.0, 12.45 / 6.0, 12.65 / 6.0];
 
+/// By how much published tables differ from this one, each way, for one cell [V]: 0.05 V at 12 V (tables of battery makers, seen side by side).
+pub const TABLE_BY_V: f64 = 0.05 / 6.0;
+
 /// Rest volts of `cells` cells [V] at a state of charge \[1\], straight between the table's points. Sealed batteries read higher.
 ///
 /// Source: table of the Battery Council International, page read.
@@ -18,6 +21,14 @@ pub fn charge_of(cells: f64, volts: f64) -> f64 {
     let v = volts / cells;
     let k = (0..4).find(|&k| v < CELL_V[k + 1]).unwrap_or(3);
     ((k as f64 + (v - CELL_V[k]) / (CELL_V[k + 1] - CELL_V[k])) / 4.0).clamp(0.0, 1.0)
+}
+
+/// How much the state of charge changes for each volt at rest [1/V], by the stretch of the table that the volts lie in; past its ends as at them, so that a battery that shows
+/// full or empty has a ± too.
+pub fn charge_per_volt(cells: f64, volts: f64) -> f64 {
+    let v = volts / cells;
+    let k = (0..4).find(|&k| v < CELL_V[k + 1]).unwrap_or(3);
+    0.25 / (cells * (CELL_V[k + 1] - CELL_V[k]))
 }
 
 /// Current at the rated time that empties a battery as fast as `current_a` [A]: by it the charge is counted down.

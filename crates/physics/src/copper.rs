@@ -26,23 +26,3 @@ const FREEZING_K: f64 = 273.15;
 pub fn ratio(from_k: f64, to_k: f64) -> f64 {
     (ZERO_BELOW_FREEZING_K + to_k - FREEZING_K) / (ZERO_BELOW_FREEZING_K + from_k - FREEZING_K)
 }
-
-/// Resistance at 20 °C [Ω] of a winding of round copper wire: turns × length of the mean turn [m] × resistivity over the wire's section.
-///
-/// `diameter_m` is that of the bare wire.
-///
-/// # Example
-/// ```
-/// // 250 turns of 60 mm of 0.8 mm wire.
-/// let r = physics::copper::winding_ohm(250.0, 0.06, 0.8e-3);
-/// assert!((r - 0.5145095143).abs() < 1e-9);
-/// ```
-pub fn winding_ohm(turns: f64, mean_turn_m: f64, diameter_m: f64) -> f64 {
-    turns * mean_turn_m * RESISTIVITY_20_OHM_M / (0.25 * std::f64::consts::PI * diameter_m * diameter_m)
-}
-
-/// Temperature [K] at which a winding has one resistance, from another at a known temperature: the rise by resistance (IEC 60034-1, 8.6.2).
-pub fn temperature_by_resistance(cold_ohm: f64, cold_k: f64, hot_ohm: f64) -> f64 {
-    let zero_k = FREEZING_K - ZERO_BELOW_FREEZING_K;
-    zero_k + hot_ohm / cold_ohm * (cold_k - zero_k)
-}

@@ -6,9 +6,11 @@
 
 #![allow(clippy::needless_range_loop, reason = "windings, inputs and equations are counted, and index several arrays at once")]
 
+use nalgebra::{DMatrix, DVector};
+
 use super::{
     circuit::{Bus, Circuit, Node, Valve},
-    small::{Matrix, cholesky, eigen, invert_lower, null_space, solve},
+    small::{Matrix, null_space, solve},
 };
 
 /// Which valve of an input conducts.
@@ -174,33 +176,17 @@ impl<'c> Turning<'c> {
         });
         let inductance = |w: usize| if live(w) { c.windings[w].inductance_h } else { 1.0 };
         let project = |m: &dyn Fn(usize, usize) -> f64| {
-            let mut out = [[0.0; 3]; 3];
-            for (i, line) in out.iter_mut().enumerate().take(n) {
-                for (j, x) in line.iter_mut().enumerate().take(n) {
-                    *x = (0..3).flat_map(|w| (0..3).map(move |v| (w, v))).map(|(w, v)| basis[i][w] * m(w, v) * basis[j][v]).sum();
-                }
-            }
-            out
+            DMatrix::from_fn(n, n, |i, j| {
+                (0..3).flat_map(|w| (0..3).map(move |v| (w, v))).map(|(w, v)| basis[i][w] * m(w, v) * basis[j][v]).sum()
+            })
         };
         let mass = project(&|w, v| if w == v { inductance(w) } else { 0.0 });
-        let stiff = project(&|w, v| resistance[w][v]);
-        let inverse = invert_lower(&cholesky(&mass, n), n);
-        let mut whole = [[0.0; 3]; 3];
-        for (i, line) in whole.iter_mut().enumerate().take(n) {
-            for (j, x) in line.iter_mut().enumerate().take(n) {
-                *x = (0..n)
-                    .flat_map(|k| (0..n).map(move |l| (k, l)))
-                    .map(|(k, l)| inverse[i][k] * stiff[k][l] * inverse[j][l])
-                    .sum();
-            }
-        }
-        let (rate, q) = eigen(&whole, n);
-        // out = B C⁻ᵀ Q, back = outᵀ L.
-        let (mut out, mut back) = ([[0.0; 3]; 3], [[0.0; 3]; 3]);
-        for w in 0..3 {
-            for y in 0..n {
-                out[w][y] =
-                    (0..n).flat_map(|k| (0..n).map(move |l| (k, l))).map(|(k, l)| basis[k][w] * inverse[l][k] * q[l][y]).sum();
+        let (rates, modes) = modes(mass, &project(&|w, v| resistance[w][v]));
+        let (mut out, mut back, mut rate) = ([[0.0; 3]; 3], [[0.0; 3]; 3], [0.0; 3]);
+        for y in 0..n {
+            rate[y] = rates[y];
+            for w in 0..3 {
+                out[w][y] = (0..n).map(|k| basis[k][w] * modes[(k, y)]).sum();
                 back[y][w] = out[w][y] * inductance(w);
             }
         }
@@ -276,6 +262,18 @@ impl<'c> Turning<'c> {
         }
         volts
     }
+}
+
+/// Decay rates [1/s] and modes of `M y' = −R y`, each of unit mass: the eigenvectors of `L⁻¹ R L⁻ᵀ` times `L⁻ᵀ`, with `M = L Lᵀ`.
+fn modes(mass: DMatrix<f64>, stiff: &DMatrix<f64>) -> (DVector<f64>, DMatrix<f64>) {
+    if mass.is_empty() {
+        return (DVector::zeros(0), mass);
+    }
+    let l = mass.cholesky().expect("inductances are above nought").unpack();
+    let solved = |m: &DMatrix<f64>| l.solve_lower_triangular(m).expect("a factor's diagonal is above nought");
+    let found = solved(&solved(stiff).transpose()).symmetric_eigen();
+    let modes = l.tr_solve_lower_triangular(&found.eigenvectors).expect("a factor's diagonal is above nought");
+    (found.eigenvalues, modes)
 }
 
 impl Reduced {

@@ -37,67 +37,8 @@ pub fn null_space(rows: &[[f64; 3]], live: [bool; 3]) -> ([[f64; 3]; 3], usize) 
     (basis, count)
 }
 
-/// Lower factor of the leading `n` by `n` of a positive symmetric matrix.
-pub fn cholesky(m: &Matrix, n: usize) -> Matrix {
-    let mut l = [[0.0; 3]; 3];
-    for i in 0..n {
-        for j in 0..=i {
-            let sum: f64 = (0..j).map(|k| l[i][k] * l[j][k]).sum();
-            l[i][j] = if i == j { (m[i][i] - sum).sqrt() } else { (m[i][j] - sum) / l[j][j] };
-        }
-    }
-    l
-}
-
-/// Inverse of a lower triangle.
-pub fn invert_lower(l: &Matrix, n: usize) -> Matrix {
-    let mut inverse = [[0.0; 3]; 3];
-    for column in 0..n {
-        for i in column..n {
-            let sum: f64 = (column..i).map(|k| l[i][k] * inverse[k][column]).sum();
-            inverse[i][column] = (f64::from(u8::from(i == column)) - sum) / l[i][i];
-        }
-    }
-    inverse
-}
-
-/// Eigenvalues of a symmetric matrix and its vectors as columns, by Jacobi's rotations (Golub and Van Loan, Matrix Computations, 4th edition 2013, 8.5).
-pub fn eigen(m: &Matrix, n: usize) -> ([f64; 3], Matrix) {
-    /// Sweeps [1]; three by three is done in four or five (own choice).
-    const SWEEPS: usize = 12;
-    let mut a = *m;
-    let mut q = [[0.0; 3]; 3];
-    for (i, row) in q.iter_mut().enumerate() {
-        row[i] = 1.0;
-    }
-    for _ in 0..SWEEPS {
-        for i in 0..n {
-            for j in i + 1..n {
-                if a[i][j] == 0.0 {
-                    continue;
-                }
-                let tau = (a[j][j] - a[i][i]) / (2.0 * a[i][j]);
-                let t = tau.signum() / (tau.abs() + (1.0 + tau * tau).sqrt());
-                let t = if tau == 0.0 { 1.0 } else { t };
-                let c = 1.0 / (1.0 + t * t).sqrt();
-                let s = t * c;
-                for k in 0..n {
-                    let (x, y) = (a[k][i], a[k][j]);
-                    (a[k][i], a[k][j]) = (c * x - s * y, s * x + c * y);
-                }
-                for k in 0..n {
-                    let (x, y) = (a[i][k], a[j][k]);
-                    (a[i][k], a[j][k]) = (c * x - s * y, s * x + c * y);
-                    let (x, y) = (q[k][i], q[k][j]);
-                    (q[k][i], q[k][j]) = (c * x - s * y, s * x + c * y);
-                }
-            }
-        }
-    }
-    ([a[0][0], a[1][1], a[2][2]], q)
-}
-
-/// Solves the leading `n` equations in place by elimination with pivots; `None` where they do not determine the answer.
+/// Solves the leading `n` equations in place by elimination with pivots; `None` where they do not determine the answer. Written here because that is asked of the size of
+/// a pivot beside the largest entry, where nalgebra's asks for nought itself.
 pub fn solve(mut m: [[f64; 4]; 4], mut b: [f64; 4], n: usize) -> Option<[f64; 4]> {
     /// A pivot this small beside the largest entry is nought [1] (own choice).
     const NOUGHT: f64 = 1e-12;

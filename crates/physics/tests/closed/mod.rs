@@ -1,6 +1,6 @@
-//! The few cases that have a formula. EMF e = E sin θ behind R and X = ωL, against volts that do not change: battery and the drops of conducting valves.
+//! The few charging circuits that have a formula. EMF e = E sin θ behind R and X = ωL, against volts that do not change: battery and the drops of conducting valves.
 
-use crate::root::bracketed;
+use physics::root::bracketed;
 use std::f64::consts::{FRAC_2_PI, PI, TAU};
 
 /// How near an angle is found [rad] (own choice).
