@@ -24,6 +24,14 @@ impl Summed {
         Self { samples: Vec::new(), sums: vec![0.0], squares: vec![0.0] }
     }
 
+    /// Forgets everything.
+    pub(super) fn clear(&mut self) {
+        self.samples.clear();
+        self.sums.truncate(1);
+        self.squares.truncate(1);
+        (self.sums[0], self.squares[0]) = (0.0, 0.0);
+    }
+
     /// Brings the sums up to the samples.
     pub(super) fn sum(&mut self) {
         for i in self.sums.len() - 1..self.samples.len() {

@@ -1,13 +1,15 @@
 //! Engine speed from the sound of the exhaust.
 //!
 //! A sound is held against itself a little later, for all lags at once. At the right speed likeness is high where firings are apart by the
-//! lag, and low between. The firing order, even or not, says which lags these are, so that half and twice the speed do not pass; a course
+//! lag, and low between. While the speed changes, time is bent until it does not, at a few rates. The firing order, even or not, says which lags these are, so that half and twice the speed do not pass; a course
 //! through all moments does the rest.
 
+mod bend;
 mod front;
 mod likeness;
 mod path;
 
+use bend::Bend;
 use front::Front;
 use likeness::{Order, Summed};
 use path::Course;
@@ -19,6 +21,11 @@ const TRUSTED_FIT: f32 = 0.35;
 const TRUSTED_LEAD: f32 = 0.03;
 /// Moments to either side in that mean [1] (own choice): a quarter of a second in all.
 const TRUST_AROUND: usize = 5;
+
+/// Rates at which the speed's logarithm may change around a moment, beside none [1/s] (own choice): a blip goes up by 1 to 4, falls by 0.5 to 2.
+const RATES: [f64; 6] = [-3.0, -1.5, -0.7, 0.7, 1.5, 3.0];
+/// What such a change costs, where a perfect likeness counts 1 \[1\] (own choice): in noise, the best of several is better than one.
+const BEND_COSTS: f32 = 0.05;
 
 /// What the engine is.
 #[derive(Clone, Debug)]
@@ -64,6 +71,10 @@ pub struct ExhaustEar {
     forgotten: u64,
     moments: u64,
     fits: Vec<(f32, f32)>,
+    bends: Vec<Bend>,
+    /// The stretch around a moment, bent, and how well every speed goes with it.
+    bent: [Summed; 2],
+    bent_fits: Vec<(f32, f32)>,
 }
 
 impl ExhaustEar {
@@ -79,6 +90,7 @@ impl ExhaustEar {
         let cycle = |speed: f64| std::f64::consts::TAU * engine.turns / speed * slow_hz;
         let order = Order::new(&engine.fires, cycle(most), cycle(least), slow_hz);
         let course = Course::new(order.speeds, MOMENT_S);
+        let bends = RATES.map(|rate| Bend::new(order.reach(), rate / slow_hz)).to_vec();
         Some(Self {
             slow_hz,
             front,
@@ -90,6 +102,9 @@ impl ExhaustEar {
             forgotten: 0,
             moments: 0,
             fits: Vec::new(),
+            bends,
+            bent: [Summed::new(), Summed::new()],
+            bent_fits: Vec::new(),
         })
     }
 
@@ -115,6 +130,7 @@ impl ExhaustEar {
                 break;
             }
             self.order.held_against(&[&self.wave, &self.loud], at, &mut self.fits);
+            self.bend(at);
             self.course.push(&self.fits);
             self.moments += 1;
         }
@@ -124,6 +140,22 @@ impl ExhaustEar {
             self.wave.forget(drop);
             self.loud.forget(drop);
             self.forgotten += drop as u64;
+        }
+    }
+
+    /// The same with the speed rising and falling at some rates; for each speed the best of them counts, less what a bend costs.
+    fn bend(&mut self, at: usize) {
+        let reach = self.order.reach();
+        for bend in &self.bends {
+            bend.apply(&self.wave, at - reach, &mut self.bent[0]);
+            bend.apply(&self.loud, at - reach, &mut self.bent[1]);
+            let [wave, loud] = &self.bent;
+            self.order.held_against(&[wave, loud], reach, &mut self.bent_fits);
+            for (fit, bent) in self.fits.iter_mut().zip(&self.bent_fits) {
+                if bent.0 - BEND_COSTS > fit.0 {
+                    *fit = (bent.0 - BEND_COSTS, bent.1);
+                }
+            }
         }
     }
 

@@ -1,11 +1,16 @@
 //! The likeliest course of the speed through all moments.
 
 use super::likeness::STEP;
+use nalgebra::{Matrix3, Vector3};
 
 /// Greatest change of the speed's logarithm per second [1/s] (own choice): a light crank goes from 1000 to 8000 rpm in half a second.
 const FASTEST: f64 = 5.0;
 /// What a change costs, for each step and each squared step \[1\] (own choice), where a perfect likeness counts 1.
-const STEP_COSTS: f32 = 0.004;
+const STEP_COSTS: f32 = 0.02;
+/// Moments to either side over which the course is smoothed [1] (own choice): a fifth of a second in all.
+const SMOOTH: usize = 4;
+/// What a moment that goes badly with the sound still weighs in that, beside one that goes perfectly \[1\] (own choice).
+const LEAST_WEIGHT: f64 = 0.05;
 
 /// Viterbi's algorithm over speeds in steps, moment by moment.
 ///
@@ -75,8 +80,28 @@ impl Course {
             at = (at as i32 + i32::from(self.back[m * self.speeds + at])).clamp(0, self.speeds as i32 - 1) as usize;
         }
         course.reverse();
-        course
+        smoothed(&course)
     }
+}
+
+/// Each step by the parabola through those around it, the near ones and those that go well with the sound weighing most: a crank has inertia.
+///
+/// Source: locally weighted regression, Cleveland, J. Am. Stat. Assoc. 74 (1979) 829–836, with its weights and without its robust rounds.
+fn smoothed(course: &[(f64, f32, f32)]) -> Vec<(f64, f32, f32)> {
+    let one = |(i, &(step, fit, lead)): (usize, &(f64, f32, f32))| {
+        let (mut normal, mut right) = (Matrix3::zeros(), Vector3::zeros());
+        for (k, near) in course.iter().enumerate().take(i + SMOOTH + 1).skip(i.saturating_sub(SMOOTH)) {
+            let u = (k as f64 - i as f64) / (SMOOTH + 1) as f64;
+            let weight = (1.0 - u.abs().powi(3)).powi(3) * f64::from(near.1).max(LEAST_WEIGHT);
+            let powers = Vector3::new(1.0, u, u * u);
+            normal += weight * powers * powers.transpose();
+            right += weight * near.0 * powers;
+        }
+        // Fewer than three moments make no parabola.
+        let by_parabola = normal.cholesky().map(|c| c.solve(&right)[0]);
+        (by_parabola.unwrap_or(step), fit, lead)
+    };
+    course.iter().enumerate().map(one).collect()
 }
 
 /// Steps to either side within which the best is sought [1] (own choice).
