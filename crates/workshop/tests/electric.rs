@@ -8,13 +8,13 @@ use workshop::{
         read,
     },
     study::electric::{
-        NotTold,
+        NotSettled, NotTold,
         alternator::{Alternator, On},
-        charge::{self, BreakEven, HotWinding},
+        charge::{self, BreakEven, HotWinding, Warning},
         likeness::{self, Fault, Shown},
         ride::{self, Plan},
         windings::{self, Insulation, JudgedBy, Verdict},
-        wires::{self, Fuse},
+        wires::{self, AmpsFrom, Fuse},
     },
 };
 
@@ -294,4 +294,110 @@ fn wires_drop_as_the_tables_have_it() {
     // AWG 14 by ASTM B258: 2.08 mm², 8.29 Ω/km of solid copper.
     let tarn = wires::study(&machine(TARN)).unwrap();
     assert!((tarn.wires[0].ohm.si / (8.285e-3 * 0.8 * 274.5 / 254.5) - 1.0).abs() < 2e-3, "{}", tarn.wires[0].ohm.si);
+}
+
+#[test]
+fn rest_volts_at_the_end_of_the_table_have_a_plus_minus_too() {
+    for (volts, charge) in [("12.9 ± 0.1 V", 1.0), ("11.5 ± 0.1 V", 0.0), ("12.35 ± 0.1 V", 0.5 + 0.25 * 0.11 / 0.21)] {
+        let m = machine(&corran("rest_volts = { value = \"12.5 ± 0.1 V\"", &format!("rest_volts = {{ value = \"{volts}\"")));
+        let (si, by) = Alternator::of(&m).unwrap().doubts()[9];
+        assert!((si - charge).abs() < 1e-9, "{volts}: {si}");
+        // Neighbouring points of the table lie 0.17 to 0.21 V apart; tables differ by 0.05 V.
+        let volts_by = 0.1f64.hypot(0.05);
+        assert!((0.25 * volts_by / 0.22..0.25 * volts_by / 0.16).contains(&by), "{volts}: {by}");
+    }
+}
+
+#[test]
+fn the_loads_that_heat_the_winding_most_go_with_the_regulator() {
+    let shunt = charge::study(&machine(CORRAN)).unwrap();
+    assert_eq!(shunt.hot_on, On::Needed);
+    // Switching fast, a shunt keeps the windings joined for longer; joined for good is the most that they can have.
+    let fast = shunt.hot_fast_w.expect("something to hold");
+    assert!(fast > shunt.hot_w.0.si && fast < 1.5 * shunt.hot_w.0.si, "{fast} {:?}", shunt.hot_w);
+    let series = machine(&corran("regulator = \"shunt\"", "regulator = \"series\""));
+    let found = charge::study(&series).unwrap();
+    assert_eq!((found.hot_on, found.hot_fast_w), (On::All, None));
+    let a = Alternator::of(&series).unwrap();
+    let (x, omega) = (a.middle(), a.electrical(series.engine.top_speed.si));
+    let heat = |on| a.works(&x, &a.circuit(&x), a.regulator(&x), on, omega).unwrap().copper_w.iter().sum::<f64>();
+    assert!((found.hot_w.0.si / heat(On::All) - 1.0).abs() < 1e-12 && heat(On::All) > heat(On::Needed));
+}
+
+#[test]
+fn what_is_dangerous_is_data() {
+    assert!(!charge::study(&machine(CORRAN)).unwrap().warnings.iter().any(|w| matches!(w, Warning::Boils { .. })));
+    let mut m = machine(CORRAN);
+    m.electric.charging.as_mut().unwrap().keeps = Keeps::Nothing;
+    let found = charge::study(&m).unwrap().warnings;
+    let Some(Warning::Boils { volts, limit_v, read: false }) = found.first().copied() else { panic!("{found:?}") };
+    assert!((limit_v - 15.0).abs() < 1e-12 && volts.si + volts.plus_minus_si > limit_v);
+    let mut m = machine(CORRAN);
+    m.electric.charging.as_mut().unwrap().seen[0].volts = Some(reading("16.2 ± 0.1 V", Dimension::Voltage));
+    assert!(
+        matches!(charge::study(&m).unwrap().warnings[0], Warning::Boils { read: true, volts, .. } if (volts.si - 16.2).abs() < 1e-9)
+    );
+    let mut m = machine(CORRAN);
+    m.electric.charging.as_mut().unwrap().heats_by = Some(reading("3.0 ± 0.2 K/W", Dimension::ThermalResistance));
+    let found = charge::study(&m).unwrap();
+    assert!(
+        found.warnings.iter().any(|w| matches!(w, Warning::WindingTooWarm { .. } | Warning::WindingRunsAway)),
+        "{:?} {:?}",
+        found.hot,
+        found.warnings
+    );
+}
+
+#[test]
+fn what_is_not_solved_says_why_and_is_no_verdict() {
+    let mut m = machine(CORRAN);
+    // Pole pairs that turn at nothing: no speed to solve it for.
+    m.electric.charging.as_mut().unwrap().turns.si = 0.0;
+    m.electric.charging.as_mut().unwrap().choke = Some(Choke::Inductance(reading("0.5 ± 0.1 mH", Dimension::Inductance)));
+    assert!(matches!(charge::study(&m), Err(NotTold::NotSolved(NotSettled::BadSpeed | NotSettled::NotACircuit(_)))));
+    // A load that battery and alternator cannot feed at any volts.
+    let mut m = machine(CORRAN);
+    m.electric.battery.as_mut().unwrap().resistance.si = 2.0;
+    m.electric.loads.push(Load {
+        ohmic: false,
+        amps: reading("900 ± 10 A", Dimension::Current),
+        off: None,
+        ..m.electric.loads[0].clone()
+    });
+    assert_eq!(ride::study(&m).err(), Some(NotTold::Overloaded));
+}
+
+#[test]
+fn a_feed_carries_what_the_ignition_takes_where_the_file_does_not_say() {
+    let fed = wires::study(&machine(TARN)).unwrap().wires;
+    assert_eq!(fed[4].amps_from, Some(AmpsFrom::Load));
+    let m = machine(&TARN.replace("load = \"ignition\"\n", ""));
+    let i = &m.ignition;
+    let (supply, breaker, coil) = (i.supply.as_ref().unwrap(), i.breaker.as_ref().unwrap(), i.coil.as_ref().unwrap());
+    // Ohm's law, contacts closed: one coil for both cylinders or one for each.
+    let one = (supply.running.si - breaker.drop.si) / (coil.primary_resistance.si + breaker.series.si);
+    let coils = if i.spark.unwrap().serves_all { 1.0 } else { m.engine.cylinders.len() as f64 };
+    for wire in &wires::study(&m).unwrap().wires[4..6] {
+        let amps = wire.amps.expect("worked out");
+        assert_eq!(wire.amps_from, Some(AmpsFrom::Ignition));
+        assert!((amps.si / (coils * one) - 1.0).abs() < 1e-9 && amps.plus_minus_si > 0.02 * amps.si, "{amps:?} {one}");
+    }
+    assert_eq!(wires::study(&m).unwrap().wires[6].amps_from, Some(AmpsFrom::Load));
+}
+
+#[test]
+fn volts_at_the_ignition_are_those_of_the_battery() {
+    let at = |from: &str, to: &str| {
+        let found = read(&TARN.replacen(from, to, 1)).expect_err("must be refused");
+        assert_eq!(found.len(), 1, "{found:#?}");
+        (found[0].path.clone(), found[0].kind.clone())
+    };
+    for (from, to, path, supply_v) in [
+        ("\"13.8 ± 0.3 V\"", "\"6.9 ± 0.3 V\"", "supply.running", 6.9),
+        ("\"11.4 ± 0.3 V\"", "\"18.4 ± 0.3 V\"", "supply.kicking", 18.4),
+        ("\"9.0 ± 0.3 V\"", "\"19 ± 0.3 V\"", "supply.weak", 19.0),
+    ] {
+        let odd = DefectKind::Inconsistent(Odd::SupplyNotForBattery { supply_v, battery_v: 12.0 });
+        assert_eq!(at(from, to), (path.to_owned(), odd));
+    }
 }

@@ -5,9 +5,10 @@ use std::f64::consts::TAU;
 use workshop::{
     machine::{self, DefectKind, Inconsistency as Odd, Machine},
     study::{
-        curve,
+        Finding, curve,
         spark::{
             Condition, Held, Model, SparkStudy,
+            beside::{Kept, beside},
             coils::{Fault, Whose},
             margin::{Case, Verdict, verdict},
             needed::From,
@@ -242,4 +243,44 @@ fn conditions_add_up() {
         open_pulse(&m.circuit(m.filled(speed, 13.8), 13.8)).peak_v
     };
     assert!(v(true, true) < v(true, false) && v(true, false) < v(false, false) && v(false, true) < v(false, false));
+}
+
+/// Readings of a job against the same part of the file at another temperature or speed (IEC 60028; a peak goes with speed).
+#[test]
+fn readings_of_a_job_stand_beside_the_file() {
+    let tarn = with(TARN, &[]);
+    let (coil, plug) = (tarn.ignition.coil.as_ref().unwrap(), tarn.ignition.plug.as_ref().unwrap());
+    let kept = |what: &'static str, si: f64, by: f64| Kept {
+        what,
+        place: "",
+        read: Finding { si, plus_minus_si: by },
+        temperature_k: None,
+        crank_rad_s: None,
+        loaded: false,
+    };
+    let celsius = |k: f64| k - 273.15;
+    let hot = coil.primary_resistance.si * (234.5 + 90.0) / (234.5 + celsius(coil.read_at.si));
+    let all = [
+        Kept { temperature_k: Some(363.15), ..kept("coil.primary", hot, 0.02 * hot) },
+        Kept { temperature_k: Some(363.15), ..kept("coil.primary", coil.primary_resistance.si, 0.02 * hot) },
+        kept("plug.gap", plug.gap.si + 0.3e-3, 0.02e-3),
+        kept("compression", 9e5, 1e4),
+        kept("source.peak", 100.0, 5.0),
+    ];
+    let found = beside(&tarn, &all);
+    // Compression is no matter of the spark, and points have no source coil.
+    assert_eq!(found.iter().map(|b| (b.kept, b.check.agrees())).collect::<Vec<_>>(), [(0, true), (1, false), (2, false)]);
+    assert!((found[0].check.computed.si / hot - 1.0).abs() < 1e-9);
+    let corran = with(CORRAN, &[]);
+    let w = &corran.ignition.source.as_ref().unwrap().windings[0];
+    let speed = 600.0 * TAU / 60.0;
+    let peak = w.volts.si / w.speed.si * speed;
+    let open = Kept { crank_rad_s: Some(speed), ..kept("source.peak", peak, 0.05 * peak) };
+    let found = beside(&corran, &[open, Kept { loaded: true, ..open }]);
+    assert!(found.len() == 1 && found[0].check.agrees() && (found[0].check.computed.si / peak - 1.0).abs() < 1e-9, "{found:?}");
+    // A pickup at its kick, and at twice that speed.
+    let kick = corran.engine.kicking_speed.si;
+    let at_kick = beside(&corran, &[kept("pickup.peak", 2.0, 0.2)])[0].check.computed;
+    let twice = beside(&corran, &[Kept { crank_rad_s: Some(2.0 * kick), ..kept("pickup.peak", 4.0, 0.2) }])[0].check.computed;
+    assert!((twice.si / at_kick.si - 2.0).abs() < 1e-9 && twice.plus_minus_si < 2.0 * at_kick.plus_minus_si);
 }

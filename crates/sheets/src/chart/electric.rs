@@ -31,7 +31,7 @@ pub fn charge_chart(study: &ChargeStudy) -> Chart {
         BreakEven::At(at) => {
             vec![Rule { id: "even".to_owned(), label: text::EVEN_AT.to_owned(), x: rpm_of(at.si), dash: Dash::Short }]
         }
-        BreakEven::Never | BreakEven::Always | BreakEven::Unknown => Vec::new(),
+        BreakEven::Never | BreakEven::Always | BreakEven::Unknown(_) => Vec::new(),
     };
     Chart {
         id: "charge".to_owned(),

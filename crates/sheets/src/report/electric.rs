@@ -38,7 +38,7 @@ pub fn charge(machine: &Machine, study: &ChargeStudy, ride: &Result<RideStudy, N
         }
         rest.iter().for_each(|s| p.bullet(s));
     }
-    for w in text::charge_warnings(machine, study) {
+    for w in text::charge_warnings(study) {
         p.bullet(&w);
     }
     p.chart(&charge_chart(study), CHART_ROWS);

@@ -72,7 +72,7 @@ pub fn charge_pages(
         let kind = text::kind_of(machine);
         kind.iter().chain(rest).for_each(|s| flow.item(Sign::Bullet, s));
     }
-    for w in text::charge_warnings(machine, study) {
+    for w in text::charge_warnings(study) {
         flow.item(Sign::Bullet, &w);
     }
     flow.gap(2.0);

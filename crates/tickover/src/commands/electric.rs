@@ -56,8 +56,8 @@ pub fn charge(with: &AskedSheet) -> Result<(), Stop> {
         })?;
         let ride = ride::study(machine);
         answer.charge = Some(wire::Part::Found(wire::Charge::of(machine, &found, &ride)));
-        let mut drawn = vec![("charge", pictures::as_file(&sheets::chart::charge_chart(&found)))];
-        drawn.extend(ride.as_ref().ok().map(|r| ("ride", pictures::as_file(&sheets::chart::ride_chart(r)))));
+        let mut drawn = vec![("charge".to_owned(), pictures::as_file(&sheets::chart::charge_chart(&found)))];
+        drawn.extend(ride.as_ref().ok().map(|r| ("ride".to_owned(), pictures::as_file(&sheets::chart::ride_chart(r)))));
         let paper = sheet::charge(machine, &found, &ride, &SheetOptions::default());
         Ok((report::charge(machine, &found, &ride, width, study::style()), paper, drawn))
     })
@@ -74,8 +74,9 @@ pub fn wire(with: &AskedSheet) -> Result<(), Stop> {
             return Err(text::NO_WIRES.to_owned());
         };
         answer.wires = Some(wire::Part::Found(wire::Wires::of(machine, &found)));
-        let drawn =
-            pictures::wiring(machine).into_iter().map(|scene| ("wiring", pictures::scene_as_file(&scene))).take(1).collect();
+        let scenes = pictures::wiring(machine);
+        let name = |k: usize| if scenes.len() > 1 { format!("wiring-{}", k + 1) } else { "wiring".to_owned() };
+        let drawn = scenes.iter().enumerate().map(|(k, scene)| (name(k), pictures::scene_as_file(scene))).collect();
         Ok((
             report::wires(machine, &found, width, study::style()),
             sheet::wires(machine, &found, &SheetOptions::default()),
@@ -85,7 +86,7 @@ pub fn wire(with: &AskedSheet) -> Result<(), Stop> {
 }
 
 /// A report, a sheet, pictures with their names.
-type Shown = (String, Result<Vec<u8>, PdfError>, Vec<(&'static str, String)>);
+type Shown = (String, Result<Vec<u8>, PdfError>, Vec<(String, String)>);
 
 /// Reads, asks, shows: a report, JSON, pictures, a sheet.
 fn show(with: &AskedSheet, of: impl FnOnce(&Machine, &mut wire::Answer, usize) -> Result<Shown, String>) -> Result<(), Stop> {
@@ -144,5 +145,7 @@ fn of_charging(machine: &Machine, asked: &AskedNetlist) -> Result<String, NotTol
         asked.fault.map_or(workshop::study::electric::likeness::Fault::Sound, Into::into).put_into(alternator.circuit(&x));
     let title = words::electric::netlist_of(&machine.name, rpm);
     let omega = alternator.electrical(rpm * std::f64::consts::TAU / 60.0);
-    Ok(netlist::charge::netlist(&title, &circuit, &alternator.taken(&x, On::All), alternator.regulator(&x), omega))
+    // With the battery's volts risen as the charge study has them.
+    let (taken, _) = alternator.charged(&x, &circuit, alternator.regulator(&x), On::All, omega)?;
+    Ok(netlist::charge::netlist(&title, &circuit, &taken, alternator.regulator(&x), omega))
 }

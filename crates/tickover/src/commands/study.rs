@@ -223,7 +223,10 @@ fn trim_pictures(answer: &Answer) -> Vec<(&'static str, String)> {
 }
 
 /// Saves the pictures where they were asked for.
-pub(super) fn save(asked: &Asked, pictures: impl FnOnce() -> anyhow::Result<Vec<(&'static str, String)>>) -> anyhow::Result<()> {
+pub(super) fn save<N: AsRef<Path>>(
+    asked: &Asked,
+    pictures: impl FnOnce() -> anyhow::Result<Vec<(N, String)>>,
+) -> anyhow::Result<()> {
     let Some(to) = &asked.svg else { return Ok(()) };
     let pictures = pictures()?;
     let one_file = to.extension().is_some_and(|e| e.eq_ignore_ascii_case("svg"));

@@ -7,11 +7,12 @@ use workshop::{
     study::{
         Finding,
         electric::{
-            NotTold,
-            charge::{BreakEven, ChargeStudy, Compared, HotWinding, Point},
+            NotSettled, NotTold,
+            alternator::On,
+            charge::{BreakEven, ChargeStudy, Compared, HotWinding, Point, Warning as ChargeWarning},
             likeness::{Fault, Shown, What},
             ride::{Alone, Plan, RideStudy},
-            wires::{self, Fuse, WireFound, WiresStudy},
+            wires::{self, AmpsFrom, Fuse, WireFound, WiresStudy},
         },
     },
 };
@@ -22,7 +23,17 @@ pub fn not_told(why: NotTold) -> &'static str {
         NotTold::Missing(_) => "missing",
         NotTold::NoInductance => "no_inductance",
         NotTold::JoinedTooMuch => "joined_amps_too_high",
-        NotTold::NotSolved(_) => "not_solved",
+        NotTold::NotSolved(why) => not_solved(why),
+        NotTold::Overloaded => "overloaded",
+    }
+}
+
+fn not_solved(why: NotSettled) -> &'static str {
+    match why {
+        NotSettled::NotACircuit(_) => "no_circuit",
+        NotSettled::BadSpeed => "no_speed",
+        NotSettled::Chatter => "diodes_chatter",
+        NotSettled::Wanders => "not_settled",
     }
 }
 
@@ -40,10 +51,18 @@ pub struct Charge {
     points: Vec<ChargePoint>,
     break_even_rpm: Option<Number>,
     break_even: &'static str,
+    /// Why that is unknown.
+    break_even_why: Option<&'static str>,
     break_even_needed_rpm: Option<Number>,
     break_even_needed: &'static str,
+    break_even_needed_why: Option<&'static str>,
+    warnings: Vec<Warned>,
+    /// The loads with which the stator gets warmest.
+    hot_with: &'static str,
     cut_in_rpm: Number,
     stator_w: Number,
+    /// The same if a shunt regulator switches many times in a period.
+    stator_fast_w: Option<f64>,
     rectifier_w: f64,
     winding_c: Option<Number>,
     winding: &'static str,
@@ -141,13 +160,49 @@ struct AloneOnWire {
     left_share: f64,
 }
 
-fn even(found: BreakEven) -> (&'static str, Option<Number>) {
+/// Whether, at what speed, and why it is not known.
+fn even(found: BreakEven) -> (&'static str, Option<Number>, Option<&'static str>) {
     match found {
-        BreakEven::At(speed) => ("at", Some(number(speed, rpm))),
-        BreakEven::Never => ("never", None),
-        BreakEven::Always => ("always", None),
-        BreakEven::Unknown => ("unknown", None),
+        BreakEven::At(speed) => ("at", Some(number(speed, rpm)), None),
+        BreakEven::Never => ("never", None, None),
+        BreakEven::Always => ("always", None, None),
+        BreakEven::Unknown(why) => ("unknown", None, Some(not_solved(why))),
     }
+}
+
+/// Something dangerous: what, how much with its unit in the name, and the limit.
+#[derive(Debug, Serialize)]
+struct Warned {
+    warning: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    volts: Option<Number>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    limit_v: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    read: Option<bool>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    winding_c: Option<Number>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    bears_c: Option<f64>,
+}
+
+fn warned(warning: &ChargeWarning) -> Warned {
+    let none = |warning| Warned { warning, volts: None, limit_v: None, read: None, winding_c: None, bears_c: None };
+    match *warning {
+        ChargeWarning::Boils { volts, limit_v, read } => {
+            Warned { volts: Some(plain(volts)), limit_v: Some(limit_v), read: Some(read), ..none("boils") }
+        }
+        ChargeWarning::WindingTooWarm { reaches, bears_k } => Warned {
+            winding_c: Some(plain(Finding { si: celsius(reaches.si), ..reaches })),
+            bears_c: Some(celsius(bears_k)),
+            ..none("winding_too_warm")
+        },
+        ChargeWarning::WindingRunsAway => none("winding_runs_away"),
+    }
+}
+
+fn celsius(kelvin: f64) -> f64 {
+    kelvin - 273.15
 }
 
 fn fault(f: Fault) -> (&'static str, Option<usize>, Option<f64>) {
@@ -195,22 +250,26 @@ impl Charge {
         };
         let reading =
             |c: &Compared| Reading { what: what(c.what), read: plain(c.read), computed: plain(c.computed), agrees: c.agrees() };
-        let celsius = |k: f64| k - 273.15;
         let (winding, winding_c) = match study.hot {
             HotWinding::NotKnown => ("not_known", None),
             HotWinding::At(k) => ("at", Some(plain(Finding { si: celsius(k.si), plus_minus_si: k.plus_minus_si }))),
             HotWinding::Runaway => ("no_balance", None),
         };
-        let (break_even, break_even_rpm) = even(study.break_even);
-        let (break_even_needed, break_even_needed_rpm) = even(study.break_even_needed);
+        let (break_even, break_even_rpm, break_even_why) = even(study.break_even);
+        let (break_even_needed, break_even_needed_rpm, break_even_needed_why) = even(study.break_even_needed);
         Self {
             points: study.points.iter().map(point).collect(),
             break_even_rpm,
             break_even,
+            break_even_why,
             break_even_needed_rpm,
             break_even_needed,
+            break_even_needed_why,
+            warnings: study.warnings.iter().map(warned).collect(),
+            hot_with: if study.hot_on == On::All { "everything" } else { "what_must_stay_on" },
             cut_in_rpm: number(study.cut_in, rpm),
             stator_w: plain(study.hot_w.0),
+            stator_fast_w: study.hot_fast_w,
             rectifier_w: study.hot_w.1,
             winding_c,
             winding,
@@ -304,6 +363,7 @@ struct Wire {
     section_mm2: f64,
     ohm: Number,
     amps: Option<Number>,
+    amps_from: Option<&'static str>,
     drop_v: Option<Number>,
     rise_k: Option<Number>,
     carries_a: f64,
@@ -327,6 +387,11 @@ impl Wires {
             section_mm2: super::mm2(w.section.si),
             ohm: plain(f.ohm),
             amps: f.amps.map(plain),
+            amps_from: f.amps_from.map(|from| match from {
+                AmpsFrom::File => "file",
+                AmpsFrom::Load => "load",
+                AmpsFrom::Ignition => "ignition",
+            }),
             drop_v: f.drop.map(plain),
             rise_k: f.rise.map(plain),
             carries_a: f.carries_a,

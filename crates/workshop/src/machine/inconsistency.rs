@@ -289,6 +289,13 @@ pub enum Inconsistency {
         /// Nominal volts of the battery [V].
         battery_v: f64,
     },
+    /// Volts at the ignition that its battery does not have.
+    SupplyNotForBattery {
+        /// Volts at the ignition [V].
+        supply_v: f64,
+        /// Nominal volts of the battery [V].
+        battery_v: f64,
+    },
     /// A reading between leads that this alternator has not.
     NoSuchLead,
     /// A ride of its own without parts, or parts of a ride that has its own already.

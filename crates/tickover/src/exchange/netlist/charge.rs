@@ -69,13 +69,13 @@ pub fn netlist(title: &str, circuit: &Circuit, taken: &Taken, regulator: Regulat
             line(&mut out, "Vclosed held 0 0".to_owned());
             line(&mut out, format!("Vswitch short held {:.9}", switch_v - circuit.diode_v));
             line(&mut out, "Sshunt bridge short meant 0 holds".to_owned());
-            regulates(&mut out, set_v, omega_rad_s);
+            regulates(&mut out, set_v, bus.emf_v, omega_rad_s);
         }
         Regulator::Series { set_v } => {
             line(&mut out, "Sseries bridge before 0 meant opens".to_owned());
             line(&mut out, "Vsense before plus 0".to_owned());
             line(&mut out, "Rleak bridge 0 100k".to_owned());
-            regulates(&mut out, set_v, omega_rad_s);
+            regulates(&mut out, set_v, bus.emf_v, omega_rad_s);
         }
     }
     line(&mut out, format!("Rbus plus emf {:.9}", bus.resistance_ohm.max(1e-6)));
@@ -102,15 +102,18 @@ pub fn netlist(title: &str, circuit: &Circuit, taken: &Taken, regulator: Regulat
 }
 
 /// What the regulator feels: volts of plus as a filter of a few periods lets them through, and the two switches that follow it.
-fn regulates(out: &mut String, set_v: f64, omega_rad_s: f64) {
-    /// How far the volts swing about what is held [V], each way: so that it switches every few periods.
-    const SWING_V: f64 = 0.3;
+fn regulates(out: &mut String, set_v: f64, idle_v: f64, omega_rad_s: f64) {
+    /// How far the volts swing about what is held, each way, as a share of what they lie above plus without the alternator \[1\]: so that it switches every few periods.
+    const SWING: f64 = 1.0 / 6.0;
+    /// Least swing [V].
+    const LEAST_V: f64 = 0.005;
+    let swing_v = (SWING * (set_v - idle_v)).max(LEAST_V);
     let tau = 20.0 * std::f64::consts::TAU / omega_rad_s;
     // Writing into a string does not fail.
     let _ = writeln!(out, "Rfeel plus meant 10k");
     let _ = writeln!(out, "Cfeel meant 0 {:.9e}", tau / 1e4);
-    let _ = writeln!(out, ".model holds SW(VT={set_v:.9} VH={SWING_V} RON=1m ROFF=1meg)");
-    let _ = writeln!(out, ".model opens SW(VT={:.9} VH={SWING_V} RON=1m ROFF=1meg)", -set_v);
+    let _ = writeln!(out, ".model holds SW(VT={set_v:.9} VH={swing_v:.9} RON=1m ROFF=1meg)");
+    let _ = writeln!(out, ".model opens SW(VT={:.9} VH={swing_v:.9} RON=1m ROFF=1meg)", -set_v);
 }
 
 fn valve(out: &mut String, name: &str, from: &str, to: &str, valve: Valve, circuit: &Circuit) {

@@ -89,8 +89,9 @@ impl<'m> Alternator<'m> {
         };
         let b = self.battery;
         let charge = b.rest_volts.as_ref().map_or(input(&b.charge), |v| {
-            let at = |volts: f64| battery::charge_of(f64::from(b.cells), volts);
-            (at(v.si), 0.5 * (at(v.si + v.plus_minus_si) - at(v.si - v.plus_minus_si)))
+            let cells = f64::from(b.cells);
+            let by_v = v.plus_minus_si.hypot(cells * battery::TABLE_BY_V);
+            (battery::charge_of(cells, v.si), by_v * battery::charge_per_volt(cells, v.si))
         });
         let loads = &self.machine.electric.loads;
         let total: f64 = loads.iter().map(|l| l.amps.si * l.on.si).sum();
@@ -239,12 +240,28 @@ impl<'m> Alternator<'m> {
         on: On,
         omega_rad_s: f64,
     ) -> Result<Regulated, NotSettled> {
+        self.charged(x, circuit, regulator, on, omega_rad_s).map(|found| found.1)
+    }
+
+    /// The same with battery and loads as they then are, the battery's volts risen.
+    ///
+    /// # Errors
+    /// [`NotSettled`].
+    pub fn charged(
+        &self,
+        x: &Moved,
+        circuit: &Circuit,
+        regulator: Regulator,
+        on: On,
+        omega_rad_s: f64,
+    ) -> Result<(Taken, Regulated), NotSettled> {
         let taken = self.taken(x, on);
-        let at = |battery_v: f64| regulate(circuit, &Taken { battery_v, ..taken }, regulator, omega_rad_s);
+        let risen = |battery_v: f64| Taken { battery_v, ..taken };
+        let at = |battery_v: f64| regulate(circuit, &risen(battery_v), regulator, omega_rad_s);
         let flat = at(taken.battery_v)?;
         let slope = self.charging_ohm(x, self.capacity(), x[9]) - taken.battery_ohm;
         if flat.battery_a <= 0.0 || slope <= 0.0 {
-            return Ok(flat);
+            return Ok((taken, flat));
         }
         let set = match regulator {
             Regulator::None => None,
@@ -256,17 +273,18 @@ impl<'m> Alternator<'m> {
         let mut high = (most.min(taken.battery_v + slope * flat.battery_a), f64::NAN);
         let mut found = at(high.0)?;
         if found.through < 1.0 && high.0 == most {
-            return Ok(found);
+            return Ok((risen(most), found));
         }
         // E = rest + slope · I(E), I falling: false position between rest and where nothing flows, the stuck end halved as in the Illinois method
         // (Dowell and Jarratt 1971; DIFFERENCE: there only an end that is kept twice running is).
         let off = |r: &Regulated, volts: f64| volts - taken.battery_v - slope * r.battery_a;
         let mut low = (taken.battery_v, -slope * flat.battery_a);
+        let mut last = high.0;
         high.1 = off(&found, high.0);
         // Six are usual.
         for _ in 0..40 {
             let volts = low.0 - low.1 * (high.0 - low.0) / (high.1 - low.1);
-            found = at(volts)?;
+            (found, last) = (at(volts)?, volts);
             let here = off(&found, volts);
             if here.abs() < NEAR_V * (1.0 + slope) || high.0 - low.0 < NEAR_V {
                 break;
@@ -279,7 +297,7 @@ impl<'m> Alternator<'m> {
                 low.1 *= 0.5;
             }
         }
-        Ok(found)
+        Ok((risen(last), found))
     }
 }
 

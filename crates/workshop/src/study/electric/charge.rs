@@ -13,7 +13,7 @@ use crate::{
     },
 };
 use physics::{
-    charge::{Bus, Regulated, Sample, TooHot, steady, warm},
+    charge::{Bus, NotSettled, Regulated, Regulator, Sample, TooHot, fast, steady, warm},
     root::bracketed,
 };
 
@@ -60,8 +60,8 @@ pub enum BreakEven {
     Never,
     /// At every speed.
     Always,
-    /// Cannot be told: at some speed the computed current does not come to rest.
-    Unknown,
+    /// Cannot be told: at some speed the circuit is not solved.
+    Unknown(NotSettled),
 }
 
 /// How warm the winding gets at the highest speed.
@@ -74,6 +74,34 @@ pub enum HotWinding {
     /// Its heat outruns the cooling.
     Runaway,
 }
+
+/// Something that is dangerous in it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Warning {
+    /// Volts at the battery, read or computed, may come to more than boils it dry.
+    Boils {
+        /// The highest [V].
+        volts: Finding,
+        /// More than this boils it [V].
+        limit_v: f64,
+        /// They were read, not computed.
+        read: bool,
+    },
+    /// The winding may get warmer than its insulation bears.
+    WindingTooWarm {
+        /// Its temperature [K].
+        reaches: Finding,
+        /// What it bears [K].
+        bears_k: f64,
+    },
+    /// No balance of the winding's heat is found: it would burn.
+    WindingRunsAway,
+}
+
+/// Volts for each of nominal past which a battery boils \[1\] (common practice, no source: 15 V).
+const BOILS: f64 = 1.25;
+/// What insulation of class F bears [K] (IEC 60085: 155 °C).
+const CLASS_F_K: f64 = 428.15;
 
 /// Something measured beside what was computed.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -104,10 +132,14 @@ pub struct ChargeStudy {
     pub break_even_needed: BreakEven,
     /// Crank speed at which it begins to charge [rad/s], by the formula.
     pub cut_in: Finding,
-    /// The winding at the highest speed with only what must stay on: where a shunt regulator heats it most.
+    /// The winding at the highest speed, with the loads that heat it most.
     pub hot: HotWinding,
+    /// Which those are: a shunt regulator makes most heat with only what must stay on, one that opens the windings, or none, with everything.
+    pub hot_on: On,
     /// Heat there: stator, rectifier and regulator [W].
     pub hot_w: (Finding, f64),
+    /// The stator's if a shunt regulator switches many times in a period [W]; `None` for others, and where it has nothing to hold.
+    pub hot_fast_w: Option<f64>,
     /// The period at the middle speed: current into plus over the electrical angle.
     pub period: Vec<Sample>,
     /// Its crank speed [rad/s].
@@ -118,6 +150,8 @@ pub struct ChargeStudy {
     pub signatures: Vec<Signature>,
     /// What the readings look like; `None` without readings.
     pub likeness: Option<Likeness>,
+    /// What is dangerous.
+    pub warnings: Vec<Warning>,
 }
 
 /// Works it out.
@@ -133,7 +167,8 @@ pub fn study(machine: &Machine) -> Result<ChargeStudy, NotTold> {
     let middle = speeds[SPEEDS / 2];
     let at_middle = a.works(&x, &a.circuit(&x), a.regulator(&x), On::All, a.electrical(middle))?;
     let doubts = a.doubts();
-    let (hot, hot_w) = hot(&a, top)?;
+    let (hot_on, hot, hot_w) = hot(&a, top)?;
+    let warnings = warnings(&a, &points, hot);
     let sets = likeness::sets(&a)?;
     let shown = a.charging.seen.first().map_or(middle, |s| s.speed.si);
     Ok(ChargeStudy {
@@ -142,13 +177,31 @@ pub fn study(machine: &Machine) -> Result<ChargeStudy, NotTold> {
         break_even_needed: break_even(&a, On::Needed, top),
         cut_in: finding(|x| cut_in(&a, &moved(x)), &doubts),
         hot,
+        hot_on,
         hot_w,
+        hot_fast_w: fast_w(&a, top, hot_on)?,
+        warnings,
         period: at_middle.open.samples,
         period_rad_s: middle,
         signatures: likeness::signatures(&a, shown)?,
         likeness: likeness::likeness(&a, &sets)?,
         seen: likeness::compared(&sets),
     })
+}
+
+/// What is dangerous in what was found and read.
+fn warnings(a: &Alternator, points: &[Point], hot: HotWinding) -> Vec<Warning> {
+    let read = a.charging.seen.iter().filter_map(|s| s.volts.as_ref()).map(|v| (Finding::of(v), true));
+    let upper = |f: &Finding| f.si + f.plus_minus_si;
+    let most = points.iter().map(|p| (p.plus, false)).chain(read).max_by(|a, b| upper(&a.0).total_cmp(&upper(&b.0)));
+    let limit_v = BOILS * a.nominal();
+    let boils = most.filter(|(volts, _)| upper(volts) > limit_v).map(|(volts, read)| Warning::Boils { volts, limit_v, read });
+    let warm = match hot {
+        HotWinding::At(reaches) if upper(&reaches) > CLASS_F_K => Some(Warning::WindingTooWarm { reaches, bears_k: CLASS_F_K }),
+        HotWinding::Runaway => Some(Warning::WindingRunsAway),
+        _ => None,
+    };
+    boils.into_iter().chain(warm).collect()
 }
 
 /// The same numbers as an array.
@@ -202,20 +255,29 @@ fn cut_in(a: &Alternator, x: &Moved) -> f64 {
 /// Crank speed at which the alternator gives what the loads take while the battery rests; its ± from that of the surplus there, over its slope.
 fn break_even(a: &Alternator, on: On, top: f64) -> BreakEven {
     let lowest = SLOWEST * top;
-    let surplus = |x: &Moved, crank: f64| {
+    let solved = |x: &Moved, crank: f64| {
         let volts = a.rest(x);
         let bus = Bus { emf_v: volts, resistance_ohm: 0.0 };
         let (conductance, constant) = a.loads(x, on);
-        steady(&a.circuit(x), bus, a.electrical(crank)).map_or(f64::NAN, |s| s.totals.mean_a - conductance * volts - constant)
+        steady(&a.circuit(x), bus, a.electrical(crank)).map(|s| s.totals.mean_a - conductance * volts - constant)
     };
     let x = a.middle();
-    match (surplus(&x, lowest), surplus(&x, top)) {
-        (slow, fast) if slow.is_nan() || fast.is_nan() => return BreakEven::Unknown,
-        (_, fast) if fast < 0.0 => return BreakEven::Never,
-        (slow, _) if slow >= 0.0 => return BreakEven::Always,
+    match (solved(&x, lowest), solved(&x, top)) {
+        (Err(why), _) | (_, Err(why)) => return BreakEven::Unknown(why),
+        (_, Ok(fast)) if fast < 0.0 => return BreakEven::Never,
+        (Ok(slow), _) if slow >= 0.0 => return BreakEven::Always,
         _ => {}
     }
-    let Ok(place) = bracketed(|crank| surplus(&x, crank), lowest, top, NEAR * top) else { return BreakEven::Unknown };
+    let failed = std::cell::Cell::new(NotSettled::Wanders);
+    let surplus = |x: &Moved, crank: f64| {
+        solved(x, crank).unwrap_or_else(|why| {
+            failed.set(why);
+            f64::NAN
+        })
+    };
+    let Ok(place) = bracketed(|crank| surplus(&x, crank), lowest, top, NEAR * top) else {
+        return BreakEven::Unknown(failed.get());
+    };
     /// How far on both sides the slope is taken, as a share of the fastest speed \[1\] (own choice).
     const BESIDE: f64 = 0.01;
     let beside = BESIDE * top;
@@ -224,10 +286,26 @@ fn break_even(a: &Alternator, on: On, top: f64) -> BreakEven {
     BreakEven::At(Finding { si: place, plus_minus_si: by.abs() })
 }
 
+/// Heat of the stator with a shunt regulator that switches many times in a period [W].
+fn fast_w(a: &Alternator, top: f64, on: On) -> Result<Option<f64>, NotTold> {
+    let (x, omega) = (a.middle(), a.electrical(top));
+    let Regulator::Shunt { set_v, switch_v } = a.regulator(&x) else { return Ok(None) };
+    let circuit = a.circuit(&x);
+    let (taken, _) = a.charged(&x, &circuit, a.regulator(&x), on, omega)?;
+    Ok(fast(&circuit, &taken, set_v, switch_v, omega)?.map(|f| f.copper_w.iter().sum()))
+}
+
+/// The winding with the loads that heat it most.
+fn hot(a: &Alternator, top: f64) -> Result<(On, HotWinding, (Finding, f64)), NotTold> {
+    let [(needed, needed_w), (all, all_w)] = [hot_with(a, top, On::Needed)?, hot_with(a, top, On::All)?];
+    let more = all_w.0.si > needed_w.0.si;
+    Ok(if more { (On::All, all, all_w) } else { (On::Needed, needed, needed_w) })
+}
+
 /// Heat at the highest speed, and how warm that makes the winding: T = T₀ + r·P(T), so a change of anything moves T by r·dP/(1 − r·dP/dT).
-fn hot(a: &Alternator, top: f64) -> Result<(HotWinding, (Finding, f64)), NotTold> {
+fn hot_with(a: &Alternator, top: f64, on: On) -> Result<(HotWinding, (Finding, f64)), NotTold> {
     let omega = a.electrical(top);
-    let at = |x: &Moved, winding_k: f64| a.works(x, &a.circuit_at(x, winding_k), a.regulator(x), On::Needed, omega);
+    let at = |x: &Moved, winding_k: f64| a.works(x, &a.circuit_at(x, winding_k), a.regulator(x), on, omega);
     let heat = |x: &Moved, k: f64| at(x, k).map(|r| r.copper_w.iter().sum::<f64>());
     let x = a.middle();
     let found = at(&x, x[7])?;

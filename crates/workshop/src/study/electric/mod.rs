@@ -20,6 +20,8 @@ pub enum NotTold {
     JoinedTooMuch,
     /// The circuit could not be solved.
     NotSolved(NotSettled),
+    /// The loads take more than battery and alternator can give at any volts.
+    Overloaded,
 }
 
 impl From<NotSettled> for NotTold {

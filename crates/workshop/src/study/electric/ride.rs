@@ -109,7 +109,7 @@ pub fn study(machine: &Machine) -> Result<RideStudy, NotTold> {
     let own = own(&a);
     let gives = Gives::of(&a, &x, &parts)?;
     let run = |on: On| gives.run(&a, &x, &own.map(|d| d.0), on, lasts_s);
-    let charge = run(On::All);
+    let charge = run(On::All)?;
     let inputs: Vec<Input> = a.doubts().into_iter().chain(own).collect();
     let end = finding(
         |y| {
@@ -117,13 +117,15 @@ pub fn study(machine: &Machine) -> Result<RideStudy, NotTold> {
             let Ok(gives) = Gives::of(&a, &x, &parts) else { return f64::NAN };
             let mut rest = [0.0; OWN];
             rest.copy_from_slice(&y[DOUBTS..]);
-            gives.run(&a, &x, &rest, On::All, lasts_s).last().map_or(f64::NAN, |p| p.1)
+            let Ok(line) = gives.run(&a, &x, &rest, On::All, lasts_s) else { return f64::NAN };
+            line.last().map_or(f64::NAN, |p| p.1)
         },
         &inputs,
     );
     let start = a.doubts()[9];
-    let (plan, planned) = plan(machine, &run, x[9]);
-    let battery_a = (0..parts.len()).map(|k| gives.battery_a(&a, &x, &own.map(|d| d.0), On::All, k, x[9])).collect();
+    let (plan, planned) = plan(machine, &run, x[9])?;
+    let at_start = |k| gives.battery_a(&a, &x, &own.map(|d| d.0), On::All, k, x[9]);
+    let battery_a = (0..parts.len()).map(at_start).collect::<Result<_, _>>()?;
     let needs = ride.and_then(|r| r.ignition_needs.as_ref());
     let road = parts.iter().map(|p| p.share * p.road_m_s).sum::<f64>();
     let alone = needs.map(|needs| [On::Needed, On::All].map(|on| alone(&a, on, input(needs), road)));
@@ -192,7 +194,7 @@ impl Gives {
     }
 
     /// Current into the battery in a part at a state of charge [A].
-    fn battery_a(&self, a: &Alternator, x: &Moved, own: &[f64; OWN], on: On, part: usize, charge: f64) -> f64 {
+    fn battery_a(&self, a: &Alternator, x: &Moved, own: &[f64; OWN], on: On, part: usize, charge: f64) -> Result<f64, NotTold> {
         let emf = battery::rest_volts(f64::from(a.battery.cells), charge);
         let (conductance, constant) = a.loads(x, on);
         let charging = a.charging_ohm(x, capacity(own[0], own[1], own[3]), charge);
@@ -202,15 +204,15 @@ impl Gives {
         let regulated = a.regulator(x) != physics::charge::Regulator::None;
         let highest = if regulated { a.charging_volts(x) } else { HIGHEST * a.nominal() };
         if surplus(highest) >= 0.0 {
-            return takes(highest);
+            return Ok(takes(highest));
         }
         /// How near the volts are found [V] (own choice).
         const NEAR_V: f64 = 1e-7;
-        bracketed(surplus, 0.0, highest, NEAR_V).map_or(-constant, takes)
+        bracketed(surplus, 0.0, highest, NEAR_V).map(takes).map_err(|_| NotTold::Overloaded)
     }
 
     /// State of charge over the ride.
-    fn run(&self, a: &Alternator, x: &Moved, own: &[f64; OWN], on: On, lasts_s: f64) -> Vec<(f64, f64)> {
+    fn run(&self, a: &Alternator, x: &Moved, own: &[f64; OWN], on: On, lasts_s: f64) -> Result<Line, NotTold> {
         let whole = capacity(own[0], own[1], own[3]);
         let mut charge = x[9];
         let mut all = vec![(0.0, charge)];
@@ -218,15 +220,18 @@ impl Gives {
         let total: f64 = self.shares.iter().sum();
         for round in 0..ROUNDS {
             for (part, share) in self.shares.iter().enumerate() {
-                let amps = self.battery_a(a, x, own, on, part, charge);
+                let amps = self.battery_a(a, x, own, on, part, charge)?;
                 charge += rate(amps, whole, a.battery.rated_over.si, own[2]) * step * share / total;
                 charge = charge.clamp(0.0, 1.0);
             }
             all.push((step * (round + 1) as f64, charge));
         }
-        all
+        Ok(all)
     }
 }
+
+/// State of charge \[1\] over time [s].
+type Line = Vec<(f64, f64)>;
 
 /// Change of the state of charge [1/s] at a current into the battery [A].
 fn rate(amps: f64, capacity_c: f64, rated_s: f64, exponent: f64) -> f64 {
@@ -238,22 +243,22 @@ fn rate(amps: f64, capacity_c: f64, rated_s: f64, exponent: f64) -> f64 {
 }
 
 /// Loads in the order in which they may go off, and the charge that what is left on makes.
-fn plan(machine: &Machine, run: &dyn Fn(On) -> Vec<(f64, f64)>, start: f64) -> (Plan, Option<Vec<(f64, f64)>>) {
+fn plan(machine: &Machine, run: &dyn Fn(On) -> Result<Line, NotTold>, start: f64) -> Result<(Plan, Option<Line>), NotTold> {
     let holds = |line: &[(f64, f64)]| line.last().is_some_and(|p| p.1 >= start - HOLDS);
-    if holds(&run(On::All)) {
-        return (Plan::AllOn, None);
+    if holds(&run(On::All)?) {
+        return Ok((Plan::AllOn, None));
     }
     let mut order: Vec<(u8, usize)> = machine.electric.loads.iter().enumerate().filter_map(|(k, l)| Some((l.off?, k))).collect();
     order.sort_unstable();
     let mut steps: Vec<u8> = order.iter().map(|o| o.0).collect();
     steps.dedup();
     for step in &steps {
-        let line = run(On::From(step + 1));
+        let line = run(On::From(step + 1))?;
         if holds(&line) {
-            return (Plan::Off(order.iter().filter(|o| o.0 <= *step).map(|o| o.1).collect()), Some(line));
+            return Ok((Plan::Off(order.iter().filter(|o| o.0 <= *step).map(|o| o.1).collect()), Some(line)));
         }
     }
-    (Plan::NotEnough(order.iter().map(|o| o.1).collect()), Some(run(On::Needed)))
+    Ok((Plan::NotEnough(order.iter().map(|o| o.1).collect()), Some(run(On::Needed)?)))
 }
 
 /// On the battery alone, until its volts under load fall below what the ignition needs.

@@ -7,7 +7,8 @@ use crate::{
     },
     study::{
         Finding,
-        doubt::{finding, input},
+        doubt::{Input, finding, input},
+        spark::feed,
     },
 };
 use physics::wire;
@@ -47,6 +48,17 @@ pub enum Verdict {
     Hot,
 }
 
+/// Where a wire's current comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum AmpsFrom {
+    /// The file has it.
+    File,
+    /// The load that it feeds.
+    Load,
+    /// Worked out: what the ignition takes.
+    Ignition,
+}
+
 /// How a fuse stands.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Fuse {
@@ -67,6 +79,8 @@ pub struct WireFound {
     pub ohm: Finding,
     /// What it carries [A].
     pub amps: Option<Finding>,
+    /// Where that comes from.
+    pub amps_from: Option<AmpsFrom>,
     /// What drops over it [V].
     pub drop: Option<Finding>,
     /// How much warmer than the loom it gets [K]; not a number where nothing holds it.
@@ -100,7 +114,8 @@ pub fn study(machine: &Machine) -> Option<WiresStudy> {
     if wires.is_empty() {
         return None;
     }
-    let found = wires.iter().map(|w| one(machine, w)).collect();
+    let takes = feed::takes(machine).ok().flatten();
+    let found = wires.iter().map(|w| one(machine, w, takes)).collect();
     // Lamps, ignition and regulator work against the frame; which of them is earthed by its bolts alone is worth a look.
     let earthed = |part: WirePart| {
         wires.iter().any(|w| (w.from.0 == part && w.to.0 == WirePart::Frame) || (w.to.0 == part && w.from.0 == WirePart::Frame))
@@ -120,8 +135,29 @@ fn ohm_per_m(w: &Wire, section_m2: f64) -> f64 {
     if w.gauge.is_some() { wire::solid_ohm_per_m(section_m2) } else { wire::flexible_ohm_per_m(section_m2) }
 }
 
-fn one(machine: &Machine, w: &Wire) -> WireFound {
-    let amps = w.amps.as_ref().or(w.load.map(|k| &machine.electric.loads[k].amps)).map(input);
+/// Whether all that the ignition takes flows through it: from battery, fuse or switch to ignition or coil; of an inductive one also between coil and contacts.
+fn feeds_ignition(machine: &Machine, w: &Wire) -> bool {
+    use WirePart::{Battery, Coil, Fuse, Ignition, Switch};
+    let ends = [(w.from.0, w.to.0), (w.to.0, w.from.0)];
+    let inductive = machine.ignition.spark.is_some_and(|s| !s.kind.discharges());
+    ends.iter().any(|(a, b)| match (a, b) {
+        (Battery | Fuse | Switch, Ignition) => true,
+        (Battery | Fuse | Switch, Coil) | (Coil, Ignition) => inductive,
+        _ => false,
+    })
+}
+
+/// What a wire carries [A], by the file, its load, or what the ignition takes.
+fn carried(machine: &Machine, w: &Wire, takes: Option<Finding>) -> Option<(Input, AmpsFrom)> {
+    let file = w.amps.as_ref().map(|r| (input(r), AmpsFrom::File));
+    let load = || w.load.map(|k| (input(&machine.electric.loads[k].amps), AmpsFrom::Load));
+    let ignition = || takes.filter(|_| feeds_ignition(machine, w)).map(|f| ((f.si, f.plus_minus_si), AmpsFrom::Ignition));
+    file.or_else(load).or_else(ignition)
+}
+
+fn one(machine: &Machine, w: &Wire, takes: Option<Finding>) -> WireFound {
+    let carried = carried(machine, w, takes);
+    let amps = carried.map(|c| c.0);
     let (section, length) = (input(&w.section), w.length.si);
     let ohm = finding(|x| wire::drop_v(1.0, ohm_per_m(w, x[0]), length, x[1]), &[section, LOOM_K]);
     let of = |amps| [amps, section, LOOM_K, SKIN];
@@ -154,6 +190,7 @@ fn one(machine: &Machine, w: &Wire) -> WireFound {
     WireFound {
         ohm,
         amps: amps.map(|(si, plus_minus_si)| Finding { si, plus_minus_si }),
+        amps_from: carried.map(|c| c.1),
         drop,
         rise,
         carries_a,

@@ -2,11 +2,13 @@
 //!
 //! `given` turns the file into a [`Model`], `knob` turns each of its numbers by its ±, `needed` asks the working cycle what stands between the electrodes, `margin` lays one over the other.
 //! `energy` follows the spark itself, `coils` judges the coil and the one that does not belong there, `battery` looks for the lowest volts that still
-//! fire, `signal` for the pickup's.
+//! fire, `signal` for the pickup's, `feed` tells what it takes from the battery, `beside` sets readings of a job against all that.
 
 pub mod battery;
+pub mod beside;
 pub mod coils;
 pub mod energy;
+pub mod feed;
 mod given;
 mod knob;
 pub mod margin;

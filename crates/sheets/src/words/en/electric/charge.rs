@@ -7,9 +7,9 @@ use workshop::{
         Machine,
         charging::{Keeps, Kind},
     },
-    study::{
-        Finding,
-        electric::charge::{BreakEven, ChargeStudy, HotWinding, Point},
+    study::electric::{
+        alternator::On,
+        charge::{BreakEven, ChargeStudy, HotWinding, Point, Warning},
     },
 };
 
@@ -37,7 +37,7 @@ pub const CHARGE_DESCRIPTION: &str =
 /// Heads of the table.
 pub const CHARGE_HEAD: [&str; 7] = ["speed", "can give", "loads", "battery", "volts", "stator heat", "rectifier heat"];
 /// How it was computed.
-pub const HOW_CHARGED: &str = "Every phase as a sine of volts behind resistance and inductance, diodes with a constant drop, solved in time until the period repeats itself. Left out: losses in iron, fields that are not sines. A regulator is taken as switching slowly beside a period. The battery puts up more volts the more it takes.";
+pub const HOW_CHARGED: &str = "Every phase as a sine of volts behind resistance and inductance, diodes with a constant drop, solved in time until the period repeats itself. Left out: losses in iron, fields that are not sines. A regulator is taken as switching slowly beside a period; for a shunt the heat of fast switching stands beside it. The battery puts up more volts the more it takes.";
 /// Heading.
 pub const AS_MEASURED: &str = "As measured, beside a sound system";
 
@@ -99,10 +99,8 @@ fn even(found: BreakEven, with: &str) -> String {
         BreakEven::Never => {
             format!("With {with}, charging covers the loads at no speed of this engine: the battery always runs down.")
         }
-        BreakEven::Unknown => {
-            format!(
-                "With {with}, whether charging covers the loads cannot be told: at some speed the computed current does not come to rest."
-            )
+        BreakEven::Unknown(why) => {
+            format!("With {with}, whether charging covers the loads cannot be told: {}.", super::not_solved(why))
         }
         BreakEven::Always => format!("With {with}, charging covers the loads at every speed from the kick on."),
     }
@@ -110,8 +108,15 @@ fn even(found: BreakEven, with: &str) -> String {
 
 fn heat(study: &ChargeStudy) -> String {
     let (stator, unit) = study.hot_w;
+    let fast = study.hot_fast_w.map_or_else(String::new, |w| {
+        format!(
+            " If the regulator switches many times in a period the windings carry more, and the copper makes {}\u{a0}W.",
+            number(w, 0)
+        )
+    });
     let said = format!(
-        "At top speed with only what must stay on, the stator's copper makes {}, rectifier and regulator {}\u{a0}W.",
+        "At top speed with {}, the stator's copper makes {}, rectifier and regulator {}\u{a0}W.{fast}",
+        if study.hot_on == On::All { "everything on" } else { "only what must stay on" },
         watts(stator),
         number(unit, 0)
     );
@@ -126,36 +131,24 @@ fn heat(study: &ChargeStudy) -> String {
 }
 
 /// What is dangerous in it.
-pub fn charge_warnings(machine: &Machine, study: &ChargeStudy) -> Vec<String> {
-    /// Volts for each of nominal past which a battery boils \[1\] (common practice, no source: 15 V).
-    const BOILS: f64 = 1.25;
-    let mut all = Vec::new();
-    let nominal = machine.electric.battery.as_ref().map_or(12.0, |b| 2.0 * f64::from(b.cells));
-    let read = machine.electric.charging.iter().flat_map(|c| &c.seen).filter_map(|s| s.volts.as_ref());
-    let read = read.map(Finding::of);
-    let upper = |f: &Finding| f.si + f.plus_minus_si;
-    let most = study
-        .points
-        .iter()
-        .map(|p| p.plus)
-        .chain(read)
-        .fold(Finding::default(), |a, b| if upper(&b) > upper(&a) { b } else { a });
-    if most.si + most.plus_minus_si > BOILS * nominal {
-        all.push(format!(
-            "Volts at the battery may reach {}: more than {} boils it dry.",
-            volts(most),
-            volts_alone(BOILS * nominal)
-        ));
+pub fn charge_warnings(study: &ChargeStudy) -> Vec<String> {
+    study.warnings.iter().map(warning).collect()
+}
+
+fn warning(warning: &Warning) -> String {
+    match warning {
+        Warning::Boils { volts: most, limit_v, read } => format!(
+            "Volts at the battery {} {}: more than {} boils it dry.",
+            if *read { "were read as" } else { "may reach" },
+            volts(*most),
+            volts_alone(*limit_v)
+        ),
+        Warning::WindingTooWarm { bears_k, .. } => format!(
+            "The winding may get warmer than {}, which class F insulation bears (IEC 60085): look for browned varnish.",
+            celsius(*bears_k)
+        ),
+        Warning::WindingRunsAway => "The winding's heat outruns its cooling by the thermal resistance in the file.".to_owned(),
     }
-    if let HotWinding::At(k) = study.hot
-        && k.si + k.plus_minus_si > 273.15 + 155.0
-    {
-        all.push(
-            "The winding may get warmer than 155 °C, which class F insulation bears (IEC 60085): look for browned varnish."
-                .to_owned(),
-        );
-    }
-    all
 }
 
 /// A row of the table.

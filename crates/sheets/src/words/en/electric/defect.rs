@@ -37,6 +37,11 @@ pub fn sentence(what: &Odd, path: &str) -> Option<String> {
             number(*held_v, 1),
             number(*battery_v, 0)
         ),
+        Odd::SupplyNotForBattery { supply_v, battery_v } => format!(
+            "{path}: {}\u{a0}V at the ignition do not go with the battery of {}\u{a0}V under [battery]. One of the two is wrong.",
+            number(*supply_v, 1),
+            number(*battery_v, 0)
+        ),
         Odd::NoSuchLead => format!(
             "{path}: an alternator of one phase has no such pair of leads. Take this reading out, or correct charging.kind."
         ),

@@ -33,8 +33,20 @@ pub fn not_told(why: NotTold) -> String {
         },
         NotTold::NoInductance => "Not told: without its inductance nobody can say what current an alternator gives. Read charging.inductance with a meter for inductance, or do the last step of the charging check: all leads joined, a clamp round one of them (charging.joined_amps).".to_owned(),
         NotTold::JoinedTooMuch => "Not told: with all leads joined more amps were read than the winding's resistance alone would let through. Check amps, speed, no-load volts and pole pairs.".to_owned(),
-        NotTold::NotSolved(NotSettled::NotACircuit(_)) => "Not told: these readings make no circuit. Check resistance, inductance and volts.".to_owned(),
-        NotTold::NotSolved(_) => "Not told: the computed current does not come to rest. Check resistance and inductance: a slip of a thousand does that.".to_owned(),
+        NotTold::NotSolved(why) => format!("Not told: {}.", not_solved(why)),
+        NotTold::Overloaded => "Not told: what is switched on takes more than battery and alternator can give at any volts. Check the currents of the loads and the battery's resistance.".to_owned(),
+    }
+}
+
+/// Why a circuit was not solved, and what to do.
+pub fn not_solved(why: NotSettled) -> &'static str {
+    match why {
+        NotSettled::NotACircuit(_) => "these readings make no circuit; check resistance, inductance and volts",
+        NotSettled::BadSpeed => "there is no speed to work it out for; check pole pairs and turns",
+        NotSettled::Chatter => "diodes switch without end in it; check resistance and inductance: a slip of a thousand does that",
+        NotSettled::Wanders => {
+            "the computed current does not come to rest; check resistance and inductance: a slip of a thousand does that"
+        }
     }
 }
 

@@ -4,7 +4,7 @@ use super::{amps, volts};
 use crate::words::{Caution, number, pm};
 use workshop::{
     machine::charging::{Wire, WirePart},
-    study::electric::wires::{Fuse, MOST_DROP_V, MOST_RISE_K, Verdict, WireFound, WiresStudy},
+    study::electric::wires::{AmpsFrom, Fuse, MOST_DROP_V, MOST_RISE_K, Verdict, WireFound, WiresStudy},
 };
 
 /// Heading.
@@ -76,6 +76,12 @@ pub fn wire(w: &Wire, found: &WireFound) -> Vec<String> {
         || " No section of the table is enough: halve the length or the current.".to_owned(),
         |m2| format!(" {}\u{a0}mm² would do.", number(m2 * 1e6, 2).trim_end_matches('0').trim_end_matches('.')),
     );
+    if let (Some(AmpsFrom::Ignition), Some(carries)) = (found.amps_from, found.amps) {
+        all.push(format!(
+            "{name}: {} is what the ignition takes by its own readings, contacts closed or converter at work.",
+            amps(carries)
+        ));
+    }
     match (found.verdict, found.drop) {
         (Verdict::Drops, Some(drop)) => {
             all.push(format!("{name}: {} drop over it, more than {}\u{a0}V.{better}", volts(drop), number(MOST_DROP_V, 1)));

@@ -11,6 +11,7 @@ use workshop::study::{
     spark::{
         Held, SparkStudy,
         battery::Lowest,
+        beside::Beside,
         energy::EnergyAt,
         margin::{At, Case, CaseCurve, Verdict, least, verdict},
         needed::From,
@@ -266,6 +267,23 @@ pub fn output(check: &Check) -> String {
     } else {
         format!(
             "The module's output was read as {read}, but {computed} is computed: readings and file do not go together. Check source coil, speed and capacitance."
+        )
+    }
+}
+
+/// Heading: readings of a job against the file.
+pub const BESIDE: &str = "Readings of this job, beside the machine's file";
+
+/// A reading of a job beside what the file has or gives, by its name and as it was typed.
+pub fn beside(name: &str, typed: &str, b: &Beside, unit: quantity::Unit) -> String {
+    let (value, by) = (unit.from_si(b.check.computed.si), unit.from_si(b.check.computed.plus_minus_si) - unit.from_si(0.0));
+    let decimals = if value.abs() < 10.0 { 2 } else { usize::from(value.abs() < 1000.0) };
+    let computed = format!("{}\u{a0}{}", pm(value, by, decimals), unit.symbol());
+    if b.check.agrees() {
+        format!("{name}: {typed}; by the file {computed}: they agree.")
+    } else {
+        format!(
+            "{name}: {typed}, but by the file {computed}. Either the part has changed or the file is wrong: read again, and correct the one that is."
         )
     }
 }

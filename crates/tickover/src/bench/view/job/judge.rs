@@ -9,9 +9,20 @@ use crate::{
     desk::{Answer, Progress},
     pictures,
 };
+use jobbook::{Condition, Reading};
 use maud::{Markup, html};
+use quantity::Unit;
 use sheets::words::page as words;
-use workshop::job::steps::{Fold, StudyState};
+use workshop::{
+    job::{
+        named,
+        steps::{Fold, StudyState},
+    },
+    study::{
+        Finding,
+        spark::beside::{Beside, Kept, beside},
+    },
+};
 
 /// The study of the job's machine.
 #[derive(Clone, Copy)]
@@ -61,6 +72,19 @@ impl Job<'_> {
         )
     }
 
+    /// Readings of the job beside the machine's file.
+    fn beside(&self, answer: &Answer) -> Vec<String> {
+        let readings: Vec<&Reading> = self.present.readings().map(|(_, r)| r).collect();
+        let kept: Vec<Kept> = readings.iter().map(|r| kept(r)).collect();
+        let sentence = |b: &Beside| {
+            let r = readings[b.kept];
+            let unit = Unit::named(&r.unit).or_else(|| named(&r.what)?.dimension.units().first().copied())?;
+            let name = if r.place.is_empty() { r.words.clone() } else { format!("{}, {}", r.words, r.place) };
+            Some(sheets::words::spark::beside(&name, &r.typed, b, unit))
+        };
+        beside(&answer.read.machine, &kept).iter().filter_map(sentence).collect()
+    }
+
     fn now(&self) -> Markup {
         match self.study {
             Study::NotAsked => html! {},
@@ -73,6 +97,8 @@ impl Job<'_> {
             },
             Study::Found(answer) => html! {
                 @if self.known.study != StudyState::Kept { (list(&said(answer))) }
+                @let beside = self.beside(answer);
+                @if !beside.is_empty() { h3 { (sheets::words::spark::BESIDE) } (list(&beside)) }
                 div.pictures {
                     @if let Some(chart) = pictures::curve(&answer.read, answer.load().ok(), None) { section { (both(&chart, "judge")) } }
                     @if let Some(chart) = pictures::rest(answer, None) { section { (both(&chart, "judge")) } }
@@ -88,5 +114,17 @@ impl Job<'_> {
                 }
             },
         }
+    }
+}
+
+/// A reading of the book as the study takes it.
+fn kept(r: &Reading) -> Kept<'_> {
+    Kept {
+        what: &r.what,
+        place: &r.place,
+        read: Finding { si: r.value_si, plus_minus_si: r.plus_minus_si },
+        temperature_k: r.temperature_k,
+        crank_rad_s: r.crank_rad_s,
+        loaded: r.condition == Some(Condition::Loaded),
     }
 }

@@ -33,7 +33,7 @@ pub fn said(answer: &Answer) -> Vec<String> {
     let mut all = Vec::new();
     if let Ok(study) = &found.charge {
         all.extend(text::charging(study));
-        all.extend(text::charge_warnings(machine, study));
+        all.extend(text::charge_warnings(study));
         all.extend(study.likeness.iter().flat_map(text::likeness));
     }
     all.extend(found.ride.iter().flat_map(|ride| text::ride(machine, ride)));
@@ -56,7 +56,7 @@ fn charge(answer: &Answer, study: &ChargeStudy) -> Markup {
             section {
                 h3 { (text::CHARGING) }
                 (list(&text::kind_of(machine).into_iter().chain(text::charging(study)).collect::<Vec<_>>()))
-                (watch(&text::charge_warnings(machine, study)))
+                (watch(&text::charge_warnings(study)))
                 @if let Some(found) = &study.likeness {
                     h4 { (text::LOOKS_LIKE) }
                     (list(&text::likeness(found)))
