@@ -384,20 +384,3 @@ fn a_feed_carries_what_the_ignition_takes_where_the_file_does_not_say() {
     }
     assert_eq!(wires::study(&m).unwrap().wires[6].amps_from, Some(AmpsFrom::Load));
 }
-
-#[test]
-fn volts_at_the_ignition_are_those_of_the_battery() {
-    let at = |from: &str, to: &str| {
-        let found = read(&TARN.replacen(from, to, 1)).expect_err("must be refused");
-        assert_eq!(found.len(), 1, "{found:#?}");
-        (found[0].path.clone(), found[0].kind.clone())
-    };
-    for (from, to, path, supply_v) in [
-        ("\"13.8 ± 0.3 V\"", "\"6.9 ± 0.3 V\"", "supply.running", 6.9),
-        ("\"11.4 ± 0.3 V\"", "\"18.4 ± 0.3 V\"", "supply.kicking", 18.4),
-        ("\"9.0 ± 0.3 V\"", "\"19 ± 0.3 V\"", "supply.weak", 19.0),
-    ] {
-        let odd = DefectKind::Inconsistent(Odd::SupplyNotForBattery { supply_v, battery_v: 12.0 });
-        assert_eq!(at(from, to), (path.to_owned(), odd));
-    }
-}

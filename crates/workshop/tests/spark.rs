@@ -284,3 +284,20 @@ fn readings_of_a_job_stand_beside_the_file() {
     let twice = beside(&corran, &[Kept { crank_rad_s: Some(2.0 * kick), ..kept("pickup.peak", 4.0, 0.2) }])[0].check.computed;
     assert!((twice.si / at_kick.si - 2.0).abs() < 1e-9 && twice.plus_minus_si < 2.0 * at_kick.plus_minus_si);
 }
+
+#[test]
+fn volts_at_the_ignition_are_those_of_the_battery() {
+    let at = |from: &str, to: &str| {
+        let found = machine::read(&text(TARN).replacen(from, to, 1)).expect_err("must be refused");
+        assert_eq!(found.len(), 1, "{found:#?}");
+        (found[0].path.clone(), found[0].kind.clone())
+    };
+    for (from, to, path, supply_v) in [
+        ("\"13.8 ± 0.3 V\"", "\"6.9 ± 0.3 V\"", "supply.running", 6.9),
+        ("\"11.4 ± 0.3 V\"", "\"18.4 ± 0.3 V\"", "supply.kicking", 18.4),
+        ("\"9.0 ± 0.3 V\"", "\"19 ± 0.3 V\"", "supply.weak", 19.0),
+    ] {
+        let odd = DefectKind::Inconsistent(Odd::SupplyNotForBattery { supply_v, battery_v: 12.0 });
+        assert_eq!(at(from, to), (path.to_owned(), odd));
+    }
+}

@@ -22,6 +22,7 @@ mod spark;
 mod trim;
 mod warning;
 mod windings;
+mod wires;
 
 use serde::Serialize;
 use workshop::{
@@ -35,7 +36,7 @@ use workshop::{
 pub use alike::Alike;
 pub use chance::Sensitivity;
 pub use curve::Curve;
-pub use electric::{Charge, Wires};
+pub use electric::Charge;
 pub use fault::Fault;
 pub use holds::Holds;
 pub use idle::{Chance, Idle, Rest, verdict_code};
@@ -47,6 +48,7 @@ pub use spark::{Spark, spark};
 pub use trim::Trim;
 pub use warning::Warning;
 pub use windings::Windings;
+pub use wires::Wires;
 
 /// Format of the answers.
 pub const FORMAT: u32 = 1;
