@@ -17,7 +17,7 @@ const DRAWN: std::time::Duration = std::time::Duration::from_millis(500);
 /// Least side of what a finger or a gloved hand must hit [CSS px] (WCAG 2.2, 2.5.5, level AAA).
 const TARGET_PX: f64 = 44.0;
 /// Every kind of page.
-const PLACES: [&str; 11] = [
+const PLACES: [&str; 12] = [
     "",
     "new",
     "devices",
@@ -28,6 +28,7 @@ const PLACES: [&str; 11] = [
     "machine/tarn-500",
     "machine/corran-360/text",
     "machine/corran-360/jobs",
+    "machine/tarn-500/fault?complaint=no-spark&did=drop-feed%3Dno",
     "nowhere",
 ];
 /// Keys as WebDriver writes them (W3C WebDriver 2, 17.4.2).

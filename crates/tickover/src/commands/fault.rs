@@ -13,7 +13,7 @@ use anyhow::anyhow;
 use sheets::{
     report,
     sheet::{self, SheetOptions},
-    words::{self, fault as text},
+    words::{self, fault as text, fault::prompt},
 };
 use std::{
     io::{self, BufRead, IsTerminal, Write},
@@ -110,7 +110,7 @@ fn line(prompt: &str) -> io::Result<Option<String>> {
 }
 
 fn ask_complaint(faults: &Faults) -> io::Result<Option<String>> {
-    while let Some(typed) = line(text::WHICH)? {
+    while let Some(typed) = line(prompt::WHICH)? {
         if faults.complaint(&typed).is_some() {
             return Ok(Some(typed));
         }
@@ -157,7 +157,7 @@ fn converse(asked: &AskedFault, read: &Read, studies: Studies, case: &mut Case) 
         if let Offer::Nothing = offer
             && !skipped.is_empty()
         {
-            say(text::NOTHING_ELSE)?;
+            say(prompt::NOTHING_ELSE)?;
             skipped.clear();
             continue;
         }
@@ -167,41 +167,41 @@ fn converse(asked: &AskedFault, read: &Read, studies: Studies, case: &mut Case) 
         {
             say(&report::fault_test(machine, &faults.tests[t], studies, width, study::style()))?;
         }
-        let Some(typed) = line(text::prompt(matches!(offer, Offer::Test(_))))? else { return Ok(()) };
+        let Some(typed) = line(prompt::prompt(matches!(offer, Offer::Test(_))))? else { return Ok(()) };
         let lower = typed.to_lowercase();
-        let word = text::PROMPT.iter().find(|(long, short, _)| lower == *long || lower == *short).map(|p| p.2);
+        let word = prompt::PROMPT.iter().find(|(long, short, _)| lower == *long || lower == *short).map(|p| p.2);
         let mut take = |step: Step, case: &mut Case| -> io::Result<()> {
             chosen = None;
             case.step(step).or_else(|why| say(&text::refused(faults, &why)))
         };
         match (word, offer) {
-            (Some(text::Typed::Done), _) => return Ok(()),
-            (Some(text::Typed::Back), _) => {
+            (Some(prompt::Typed::Done), _) => return Ok(()),
+            (Some(prompt::Typed::Back), _) => {
                 chosen = None;
                 if case.back().is_none() {
-                    say(text::NOTHING_BACK)?;
+                    say(prompt::NOTHING_BACK)?;
                     show = false;
                 }
             }
-            (Some(text::Typed::Tests), _) => {
+            (Some(prompt::Typed::Tests), _) => {
                 say(&report::fault(machine, case, &found, studies, true, width, study::style()))?;
                 show = false;
             }
-            (Some(text::Typed::Skip), Offer::Test(t)) => {
+            (Some(prompt::Typed::Skip), Offer::Test(t)) => {
                 skipped.push(t);
                 chosen = None;
                 show = false;
             }
             // A repair that is skipped gives way to tests: a number that no test has stands for it.
-            (Some(text::Typed::Skip), _) => {
+            (Some(prompt::Typed::Skip), _) => {
                 skipped.push(usize::MAX);
                 show = false;
             }
-            (Some(text::Typed::Yes), Offer::Test(t)) => take(Step::Tested(t, Said::Yes), case)?,
-            (Some(text::Typed::No), Offer::Test(t)) => take(Step::Tested(t, Said::No), case)?,
-            (Some(text::Typed::CannotTell), Offer::Test(t)) => take(Step::Tested(t, Said::CannotTell), case)?,
-            (Some(text::Typed::Right), Offer::PutRight(c)) => take(Step::PutRight(c), case)?,
-            (Some(text::Typed::Gone), Offer::PutRight(c)) => return Ok(say(&text::gone(faults, c, &found))?),
+            (Some(prompt::Typed::Yes), Offer::Test(t)) => take(Step::Tested(t, Said::Yes), case)?,
+            (Some(prompt::Typed::No), Offer::Test(t)) => take(Step::Tested(t, Said::No), case)?,
+            (Some(prompt::Typed::CannotTell), Offer::Test(t)) => take(Step::Tested(t, Said::CannotTell), case)?,
+            (Some(prompt::Typed::Right), Offer::PutRight(c)) => take(Step::PutRight(c), case)?,
+            (Some(prompt::Typed::Gone), Offer::PutRight(c)) => return Ok(say(&prompt::gone(faults, c, &found))?),
             _ if typed.contains('=') => match step(faults, &typed) {
                 Ok(step) => take(step, case)?,
                 Err(why) => say(&why)?,
@@ -216,7 +216,7 @@ fn converse(asked: &AskedFault, read: &Read, studies: Studies, case: &mut Case) 
                 }
                 None => {
                     show = false;
-                    say(text::NOT_UNDERSTOOD)?;
+                    say(prompt::NOT_UNDERSTOOD)?;
                 }
             },
         }

@@ -7,6 +7,7 @@ use toml::de::DeTable;
 use super::{
     data::{Cause, Complaint, Faults, Group, Hit, Kind, State, System, Tally, Test, Weight, When},
     defect::{Defect, DefectKind, What},
+    keys::{CAUSE, COMPLAINT, GROUPS, KINDS, META, STATES, SYSTEMS, TEST, WHENS},
     own::Counted,
     range::{CHANCE, CYLINDERS, Limit, MINUTES, OTHER, REPEAT, STROKES, WEIGHT},
     walk::{Item, Placed, Walk},
@@ -21,74 +22,6 @@ pub const MOST_BYTES: usize = 1 << 20;
 pub const MOST_DEFECTS: usize = 200;
 /// What the weights of a complaint may be off a hundred by, for they are written in tenths \[1\] (own choice).
 const SUM_SLACK: f64 = 0.05;
-
-/// Words of [`System`].
-pub const SYSTEMS: &[&str] = &["points", "magneto", "cdi-source", "cdi-battery", "transistor"];
-/// Words of [`When`].
-pub const WHENS: &[&str] = &["always", "kicking", "hot", "high", "load", "wet", "bumps"];
-/// Words of [`Kind`].
-pub const KINDS: &[&str] = &["starting", "running", "timing", "charging", "lighting", "stopping", "kickback", "noise", "damage"];
-/// Words of [`State`].
-pub const STATES: &[&str] = &["stopped", "kicking", "running", "hot-stopped", "road"];
-/// Words of [`Group`].
-pub const GROUPS: &[&str] = &[
-    "trigger",
-    "supply",
-    "module",
-    "ht",
-    "breaker",
-    "advance",
-    "timing",
-    "rotor",
-    "wiring",
-    "charging",
-    "mixture",
-    "engine",
-    "instrument",
-];
-
-const META: &[&str] = &["schema", "language", "numbers_source", "repeat_minutes"];
-const CAUSE: &[&str] = &[
-    "id",
-    "name",
-    "group",
-    "systems",
-    "strokes",
-    "min_cyl",
-    "needs_battery",
-    "irreversible",
-    "shows",
-    "put_right",
-    "mend_minutes",
-];
-const COMPLAINT: &[&str] =
-    &["id", "kind", "when", "name", "owner_says", "ask", "stop_first", "min_cyl", "bar_states", "bar_until", "causes", "other"];
-const TEST: &[&str] = &[
-    "id",
-    "name",
-    "tool",
-    "state",
-    "setup",
-    "minutes",
-    "again",
-    "how",
-    "expect",
-    "positive",
-    "if_positive",
-    "if_negative",
-    "danger",
-    "applies",
-    "strokes",
-    "min_cyl",
-    "kinds",
-    "only_when",
-    "after",
-    "sees",
-    "repeats",
-    "needs_spare",
-    "p_none",
-    "hits",
-];
 
 /// Reads the base.
 ///

@@ -1,0 +1,70 @@
+//! Asking line by line in a terminal.
+
+use super::minutes;
+use workshop::study::fault::{FaultStudy, Faults};
+
+/// What the prompt of the terminal offers.
+pub fn prompt(offered: bool) -> &'static str {
+    if offered {
+        "yes, no, cannot tell; skip, back, tests, done; or the name of another test: "
+    } else {
+        "right (put right, complaint stays), gone, skip, back, tests; or the name of a test: "
+    }
+}
+
+/// Words that the prompt understands, each with its short form.
+pub const PROMPT: [(&str, &str, Typed); 10] = [
+    ("yes", "y", Typed::Yes),
+    ("no", "n", Typed::No),
+    ("cannot tell", "c", Typed::CannotTell),
+    ("cannot-tell", "?", Typed::CannotTell),
+    ("skip", "s", Typed::Skip),
+    ("back", "b", Typed::Back),
+    ("tests", "t", Typed::Tests),
+    ("right", "r", Typed::Right),
+    ("gone", "g", Typed::Gone),
+    ("done", "d", Typed::Done),
+];
+
+/// What was typed at the prompt.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Typed {
+    /// Positive.
+    Yes,
+    /// Passed.
+    No,
+    /// Cannot tell.
+    CannotTell,
+    /// Offer another.
+    Skip,
+    /// Take back.
+    Back,
+    /// List the tests.
+    Tests,
+    /// It was put right and the complaint stays.
+    Right,
+    /// It was put right and the complaint is gone.
+    Gone,
+    /// Enough for now.
+    Done,
+}
+
+/// The end of a search that found it.
+pub fn gone(faults: &Faults, cause: usize, study: &FaultStudy) -> String {
+    format!(
+        "Found: {}, after {} of tests. To have it count next time, add to your own file:\n[[job]]\ncomplaint = \"{}\"\ncause = \"{}\"",
+        faults.causes[cause].name,
+        minutes(study.spent_min),
+        faults.complaints[study.complaint].id,
+        faults.causes[cause].id
+    )
+}
+
+/// At the prompt: nothing was understood.
+pub const NOT_UNDERSTOOD: &str = "Not understood.";
+/// At the prompt: nothing to take back.
+pub const NOTHING_BACK: &str = "There is nothing to take back.";
+/// At the prompt: which complaint.
+pub const WHICH: &str = "Name of the complaint: ";
+/// At the prompt: nothing else to offer.
+pub const NOTHING_ELSE: &str = "Nothing else is left to offer; skipped tests are offered again.";
