@@ -42,6 +42,8 @@ pub struct Serve {
     pub port: Option<u16>,
     #[arg(help = help::NO_BROWSER, long)]
     pub no_browser: bool,
+    #[arg(help = help::FAULT_OWN, long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub own: Option<PathBuf>,
 }
 
 /// The end of the segment that leads, as asked before a sheet to cut by is written.

@@ -1,6 +1,6 @@
 //! One call from a machine and what was answered to where a case stands, the same for page and command line.
 
-use crate::desk::Read;
+use crate::desk::{Answer, Read};
 use sheets::words::fault as words;
 use workshop::{
     machine::{Machine, most_like},
@@ -39,6 +39,18 @@ impl Quick {
             windings: self.windings.as_ref(),
             charge: self.charge.as_ref(),
         }
+    }
+}
+
+/// All studies of a machine where they were worked out, the idle's among them; else the curve alone.
+pub fn studies<'a>(read: &'a Read, answer: Option<&'a Answer>) -> Studies<'a> {
+    let Some(answer) = answer else { return Studies { curve: read.curve.as_ref().ok(), ..Studies::default() } };
+    Studies {
+        curve: answer.read.curve.as_ref().ok(),
+        idle: answer.idle().ok(),
+        spark: answer.spark.as_ref().and_then(|s| s.as_ref().ok()),
+        windings: answer.electric.windings.as_ref(),
+        charge: answer.electric.charge.as_ref().ok(),
     }
 }
 

@@ -4,7 +4,7 @@ mod asked;
 mod common;
 
 use asked::tickover;
-use common::{ask, fresh, get};
+use common::{ask, demos, fresh, get, serve};
 use std::{
     io::Write,
     process::{Command, Stdio},
@@ -102,6 +102,17 @@ fn a_file_of_ones_own_counts_beside_the_base_or_is_refused_whole() {
     let told = String::from_utf8_lossy(&out.stderr).into_owned();
     assert!(told.contains("own.toml, line 3, column 9: there is no cause “air-lek” here. Did you mean “air-leak”?"), "{told}");
     assert!(told.contains("line 4, column 1: job[0].year means nothing here") && told.contains("2 defects"), "{told}");
+}
+
+#[test]
+fn the_page_counts_with_a_file_of_ones_own() {
+    let (at, bench) = serve("127.0.0.1", demos());
+    let asked = "/machine/tarn-500/fault?complaint=no-spark";
+    let before = get(at, asked);
+    assert!(!before.contains("of your own jobs counted in"));
+    let own = "[[job]]\ncomplaint = \"no-spark\"\ncause = \"condenser\"\ncount = 12\n";
+    bench.count_with(workshop::study::fault::base().with_own(own).unwrap());
+    assert!(get(at, asked).contains("12 of your own jobs counted in"));
 }
 
 /// Types lines at the prompt.

@@ -132,6 +132,7 @@ pub(super) fn render(bench: &Arc<Bench>, slug: &str, around: sheet::Around, show
         typed: &shown.typed,
         wrong: &shown.wrong,
         cut_mm: shown.cut_mm,
+        faults: bench.faults(),
     };
     Ok(sheet::page(around, &record.name, &card.render()))
 }

@@ -5,17 +5,13 @@ use super::{
     asked::Asked,
     view::{fault as view, sheet},
 };
-use crate::{
-    desk::{Answer, Read},
-    faults,
-};
+use crate::{desk::Read, faults};
 use axum::{
     extract::RawQuery,
     http::{StatusCode, header},
     response::{Html, IntoResponse, Response},
 };
 use sheets::words::{fault::refused, page as words};
-use workshop::study::fault::{Studies, base};
 
 /// Most answers that an address may carry; a search takes a dozen.
 const MOST: usize = 200;
@@ -50,18 +46,6 @@ impl Search {
     }
 }
 
-/// Studies of a machine: those of its card where they are there, else the curve alone.
-fn studies<'a>(read: &'a Read, answer: Option<&'a Answer>) -> Studies<'a> {
-    let Some(answer) = answer else { return Studies { curve: read.curve.as_ref().ok(), ..Studies::default() } };
-    Studies {
-        curve: answer.read.curve.as_ref().ok(),
-        idle: answer.idle().ok(),
-        spark: answer.spark.as_ref().and_then(|s| s.as_ref().ok()),
-        windings: answer.electric.windings.as_ref(),
-        charge: answer.electric.charge.as_ref().ok(),
-    }
-}
-
 /// What is made of a search on a machine; what cannot be taken of it comes back as sentences.
 fn with<T>(asked: &Asked, search: &Search, make: impl FnOnce(&Read, &view::Found) -> T) -> Result<Result<T, String>, Trouble> {
     let record = asked.bench.book().machine(&asked.slug)?;
@@ -75,8 +59,8 @@ fn with<T>(asked: &Asked, search: &Search, make: impl FnOnce(&Read, &view::Found
         }
     };
     let work = asked.bench.works.look(&asked.slug, text);
-    let studies = studies(read, work.as_ref().and_then(|w| w.found()));
-    let faults = base();
+    let studies = faults::studies(read, work.as_ref().and_then(|w| w.found()));
+    let faults = asked.bench.faults();
     let mut case = match faults::case(faults, &read.machine, studies, &search.complaint, None) {
         Ok(case) => case,
         Err(why) => return Ok(Err(why)),
@@ -95,11 +79,11 @@ pub(super) async fn page(asked: Asked, RawQuery(query): RawQuery) -> Result<Resp
     let search = Search::of(query.as_deref());
     let name = asked.bench.book().machine(&asked.slug)?.name;
     let (status, inside) = if search.complaint.is_empty() {
-        (StatusCode::OK, view::choice(&asked.slug, None))
+        (StatusCode::OK, view::choice(asked.bench.faults(), &asked.slug, None))
     } else {
         match with(&asked, &search, |read, found| view::search(&asked.slug, read, &search, found))? {
             Ok(inside) => (StatusCode::OK, inside),
-            Err(why) => (StatusCode::UNPROCESSABLE_ENTITY, view::choice(&asked.slug, Some(&why))),
+            Err(why) => (StatusCode::UNPROCESSABLE_ENTITY, view::choice(asked.bench.faults(), &asked.slug, Some(&why))),
         }
     };
     let page = sheet::page(asked.around(), sheets::words::fault::FAULT, &view::page(&name, &asked.slug, &inside));

@@ -50,7 +50,10 @@ use std::{
 };
 use view::sheet::{Around, Light};
 use works::{Stoppable, Works};
-use workshop::machine::Defect;
+use workshop::{
+    machine::Defect,
+    study::fault::{Faults, base as fault_base},
+};
 
 pub(crate) use edit::free_slug;
 pub use guard::home;
@@ -66,6 +69,8 @@ pub struct Bench {
     lan: Vec<SocketAddr>,
     /// What a look through the whole book found wrong.
     damage: OnceLock<String>,
+    /// What is known of faults, where the workshop has a file of its own.
+    faults: OnceLock<Faults>,
 }
 
 impl Bench {
@@ -79,6 +84,7 @@ impl Bench {
             waiting: exchange::Waiting::default(),
             lan,
             damage: OnceLock::new(),
+            faults: OnceLock::new(),
         })
     }
 
@@ -93,6 +99,15 @@ impl Bench {
                 let _ = bench.damage.set(words);
             }
         });
+    }
+
+    /// Finds faults with the workshop's own file counted in, from the first time this is called.
+    pub fn count_with(&self, faults: Faults) {
+        let _ = self.faults.set(faults);
+    }
+
+    fn faults(&self) -> &Faults {
+        self.faults.get().unwrap_or_else(|| fault_base())
     }
 
     /// A code for one more device; an older one is void.

@@ -1,6 +1,6 @@
 //! What can be asked of fault finding.
 
-use super::Input;
+use super::{Before, Input};
 use clap::{Args, ValueHint};
 use sheets::words::help;
 use std::path::PathBuf;
@@ -20,6 +20,11 @@ pub struct AskedFault {
     pub ignition: Option<String>,
     #[arg(help = help::FAULT_IN_HAND, long, value_name = "TEST")]
     pub in_hand: Vec<String>,
+    #[arg(help = help::FAULT_IDLE, long)]
+    pub idle: bool,
+    /// What was computed before.
+    #[command(flatten)]
+    pub before: Before,
     #[arg(help = help::FAULT_OWN, long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub own: Option<PathBuf>,
     #[arg(help = help::FAULT_ALL, long)]

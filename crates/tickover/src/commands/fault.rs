@@ -4,7 +4,7 @@ use super::{columns, say, study};
 use crate::{
     cli::AskedFault,
     desk::Read,
-    faults::{Quick, case, step, test},
+    faults::{Quick, case, step, studies, test},
     input,
     stop::Stop,
     wire,
@@ -24,7 +24,7 @@ use workshop::{
     study::fault::{Advice, Case, FaultStudy, Faults, SYSTEMS, Said, Step, Studies, System, base},
 };
 
-/// `tickover fault`. It needs no surface, so nothing is kept in the book.
+/// `tickover fault`. Only with the idle study does it need a surface, which is kept in the book.
 ///
 /// # Errors
 /// See [`Stop`].
@@ -32,8 +32,9 @@ pub fn fault(asked: &AskedFault) -> Result<(), Stop> {
     let read = study::read(&asked.input, asked.width)?;
     let own = asked.own.as_deref().map(of_own).transpose()?;
     let faults = own.as_ref().unwrap_or_else(|| base());
-    let quick = Quick::of(&read);
-    let studies = quick.studies(&read);
+    let answer = asked.idle.then(|| study::worked_out(read.clone(), &asked.before)).transpose()?;
+    let quick = answer.is_none().then(|| Quick::of(&read));
+    let studies = quick.as_ref().map_or_else(|| studies(&read, answer.as_ref()), |quick| quick.studies(&read));
     let from_pipe = asked.input.file == Path::new("-");
     let at_terminal = io::stdin().is_terminal() && io::stdout().is_terminal() && !asked.json && asked.sheet.is_none();
     let asks = (asked.ask || at_terminal) && !from_pipe;
@@ -88,7 +89,7 @@ pub fn fault(asked: &AskedFault) -> Result<(), Stop> {
 }
 
 /// The base with the workshop's own file.
-fn of_own(path: &Path) -> Result<Faults, Stop> {
+pub(super) fn of_own(path: &Path) -> Result<Faults, Stop> {
     let file = input::read(path)?;
     base().with_own(&file.text).map_err(|defects| {
         for defect in &defects {

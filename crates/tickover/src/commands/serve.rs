@@ -26,6 +26,7 @@ pub fn serve(asked: &Serve) -> Result<(), Stop> {
         Some(path) => path.clone(),
         None => place::default_book()?,
     };
+    let own = asked.own.as_deref().map(super::fault::of_own).transpose()?;
     let (mut book, opened) = Book::open(&path).map_err(|e| anyhow!(words::book_error(&e)))?;
     if let Opened::BroughtForward { backup, .. } = &opened {
         anstream::eprintln!("{}", words::brought_forward(backup));
@@ -38,6 +39,9 @@ pub fn serve(asked: &Serve) -> Result<(), Stop> {
     let address = home(port);
     let lan = if asked.lan { pair::addresses(port) } else { Vec::new() };
     let bench = Bench::new(book, lan.clone());
+    if let Some(faults) = own {
+        bench.count_with(faults);
+    }
     if doubtful {
         bench.look_through(path.clone());
     }

@@ -165,7 +165,7 @@ fn answer(asked: &Asked) -> Result<Answer, Stop> {
     worked_out(read(&asked.input, asked.width)?, &asked.before)
 }
 
-fn worked_out(read: Read, before: &Before) -> Result<Answer, Stop> {
+pub(super) fn worked_out(read: Read, before: &Before) -> Result<Answer, Stop> {
     let (shelf, path) = shelf(before);
     let theirs = shelf.clone();
     let answer = shown(words::WORKING, move |progress| match theirs {

@@ -71,6 +71,8 @@ pub const FAULT_IGNITION: &str = "Which ignition it is, where the file does not 
 /// Argument or option.
 pub const FAULT_IN_HAND: &str = "A test whose known good part is in hand; may be given again";
 /// Argument or option.
+pub const FAULT_IDLE: &str = "Work the idle study out too, so that it counts; the first time that takes seconds";
+/// Argument or option.
 pub const FAULT_OWN: &str = "The workshop's own file: what it adds, and its finished jobs, counted beside the base";
 /// Argument or option.
 pub const FAULT_ALL: &str = "List every test, also those that are not for now, and why";

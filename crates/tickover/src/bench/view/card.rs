@@ -9,7 +9,7 @@ use crate::desk::{Answer, Progress, Read};
 use jobbook::{MachineRecord, Revision};
 use maud::{Markup, html};
 use sheets::words::{Caution, page as words};
-use workshop::machine::Defect;
+use workshop::{machine::Defect, study::fault::Faults};
 
 /// How far the long work is.
 pub enum State<'a> {
@@ -43,6 +43,8 @@ pub struct Card<'a> {
     pub wrong: &'a Wrong,
     /// The cut asked for without the script [mm].
     pub cut_mm: Option<f64>,
+    /// What is known of faults.
+    pub faults: &'a Faults,
 }
 
 /// The folds: id, name.
@@ -115,7 +117,7 @@ impl Card<'_> {
             &words::missing(empty),
             &html! {
                 @if let Ok(read) = self.read { (list(&sheets::words::complaint(&read.machine))) }
-                @if self.read.is_ok() { (super::fault::choice(&self.record.slug, None)) }
+                @if self.read.is_ok() { (super::fault::choice(self.faults, &self.record.slug, None)) }
                 (self.form("complaint", &[]).with(alone, Some((words::MORE_SEEN, rows))))
             },
         )

@@ -11,7 +11,7 @@ use sheets::{
     chart::{Chart, charge_chart, signal_chart},
     words::{fault as text, fault::page as said, sheet::CAUTION},
 };
-use workshop::study::fault::{Advice, Case, FaultStudy, Said, Standing, Step, Studies, Test, base, expected};
+use workshop::study::fault::{Advice, Case, FaultStudy, Faults, Said, Standing, Step, Studies, Test, expected};
 
 /// Causes that always stand, and the share from which more do.
 const ALWAYS_SHOWN: usize = 8;
@@ -41,8 +41,7 @@ pub fn page(name: &str, slug: &str, inside: &Markup) -> Markup {
 }
 
 /// The choice of a complaint in the owner's words; also in the fold of the card.
-pub fn choice(slug: &str, wrong: Option<&str>) -> Markup {
-    let faults = base();
+pub fn choice(faults: &Faults, slug: &str, wrong: Option<&str>) -> Markup {
     html! {
         section.fault #fault data-fault=(slug) {
             h3 { (said::FIND) }
