@@ -71,7 +71,7 @@ pub fn case<'f>(
     if let Some(system) = ignition {
         bike.systems = vec![system];
     }
-    let evidence = Evidence::of(faults, machine, studies);
+    let evidence = Evidence::of(faults, machine, studies).bearing_on(faults, &faults.complaints[at]);
     Case::new(faults, bike, at, evidence).map_err(|why| words::refused(faults, &why))
 }
 

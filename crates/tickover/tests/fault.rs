@@ -53,6 +53,11 @@ fn answers_move_the_causes_and_readings_count_by_themselves() {
     assert!(read.iter().any(|r| r["test"] == "inlet-mist" && r["positive_share"] == 0.0), "{read:?}");
     let leak = corran["fault"]["causes"].as_array().unwrap().iter().find(|c| c["cause"] == "air-leak").unwrap();
     assert!(leak["chance_share"].as_f64() < leak["before_share"].as_f64());
+    // Readings of another trouble do not count: the Tarn charges too little, which says nothing of a spark that is not there.
+    let spark = json(&["fault", "tarn-500.toml", "--complaint", "no-spark", "--json"]);
+    assert_eq!(spark["fault"]["readings"], serde_json::json!([]));
+    let flat = json(&["fault", "tarn-500.toml", "--complaint", "flat-short-trips", "--json"]);
+    assert!(flat["fault"]["readings"].as_array().unwrap().iter().any(|r| r["test"] == "charge-low"));
     let next = &corran["fault"]["next"];
     assert!(next["minutes_to_repaired"].as_f64() < corran["fault"]["minutes_to_repaired_without_test"].as_f64());
     assert!(corran["fault"]["metal"]["while_these_stand"].as_array().is_some_and(|s| !s.is_empty()));

@@ -4,7 +4,7 @@
 //! takes the place of a table's limit where there is one: the curve for the strobe, the module's need for the pickup, the alternator for its volts.
 
 use super::{
-    data::Faults,
+    data::{Complaint, Faults},
     infer::{MISLEADS, Set},
 };
 use crate::{
@@ -196,6 +196,22 @@ impl Evidence {
         }
         all.signatures = likeness.map(|l| of_likeness(faults, l)).into_iter().collect();
         all
+    }
+}
+
+impl Evidence {
+    /// What of it was read for such a complaint: tests whose likeliest cause is one of the complaint's, and signatures that tell more than one of
+    /// them. Low volts at the battery say much of a flat battery; that they make a bad connector likelier where there is no spark would be a
+    /// by-product of what the two have in common.
+    pub fn bearing_on(mut self, faults: &Faults, complaint: &Complaint) -> Self {
+        let listed = |cause: usize| complaint.causes.iter().any(|w| w.cause == cause);
+        self.tests.retain(|r| {
+            let hits = &faults.tests[r.test].hits;
+            let most = hits.iter().map(|h| h.chance).fold(0.0, f64::max);
+            hits.iter().any(|h| h.chance == most && listed(h.cause))
+        });
+        self.signatures.retain(|s| s.causes.iter().filter(|(c, _)| listed(*c)).count() > 1);
+        self
     }
 }
 
