@@ -1,6 +1,6 @@
-"""Firings missed and invented, and how near each advance comes, over many thousands of firings made by SciPy in noise of a tenth of the pulses (20 dB).
+"""Firings missed and invented, and how near each advance comes, over many thousands of firings made by SciPy in noise of a tenth of the pulses as they are recorded (20 dB).
 
-    .venv/bin/python bench/firings.py target/release/tickover [RECORDINGS]
+    .venv/bin/python bench/firings.py target/release/tickover [RECORDINGS [DB]]
 
 Each recording is 25 s at 48 kHz, up and down between 900 and 6000 rpm at up to 2000 rpm a second, by the functions of `reference/recording/make.py`, whose rotor leads by 36° and
 has a segment of 40°. A firing is found where one is told within half a millisecond of it.
@@ -33,7 +33,9 @@ def course(rng):
 
 
 def main():
-    program, count = sys.argv[1], int(sys.argv[2]) if len(sys.argv) > 2 else 8
+    program = sys.argv[1]
+    count = int(sys.argv[2]) if len(sys.argv) > 2 else 8
+    noise = 10 ** (-(float(sys.argv[3]) if len(sys.argv) > 3 else 20.0) / 20)
     made = missed = invented = 0
     off = []
     with tempfile.TemporaryDirectory() as folder:
@@ -44,8 +46,10 @@ def main():
             fine = make.grid(crank, RATE)
             times = make.spark_times(crank)
             a, b = make.at_rate(make.trigger(crank, fine)), make.at_rate(make.spark(times, fine, RATE, rng))
-            a += 0.1 * 0.9 * crank.speed(fine[:: make.FINER]) / 300.0 * rng.standard_normal(len(a))
-            b += 0.1 * rng.standard_normal(len(b))
+            a += noise * 0.9 * crank.speed(fine[:: make.FINER]) / 300.0 * rng.standard_normal(len(a))
+            # A spark's jump loses a third of its height to the rate.
+            tops = [np.abs(b[int(t * RATE) - 2 : int(t * RATE) + 8]).max() for t in times]
+            b += noise * np.median(tops) * rng.standard_normal(len(b))
             data = np.clip(np.stack([a, b], axis=-1) / 2.6, -1.0, 1.0)
             wavfile.write(path, RATE, np.round(data * 32767).astype(np.int16))
             table.unlink(missing_ok=True)
