@@ -119,6 +119,15 @@ impl OnsetFinder {
                 continue;
             };
             let y = flat.samples[self.next].abs();
+            // Noise that something else keeps alive hides no spark that comes later than it is searched for.
+            let surely = (SURELY_ABOVE * noise) as f32;
+            let late = self.next - inside.start > (0.5 * LOUDEST_S * self.rate_hz) as usize;
+            if late && y >= surely && inside.greatest < surely {
+                out.extend(self.measure(flat, &inside, noise));
+                self.inside = Some(Inside { start: self.next, last_loud: self.next, greatest: y });
+                self.next += 1;
+                continue;
+            }
             // The rustle of the burn is no more of the spark than the noise is: the next one may follow closely.
             if y >= OVER as f32 * threshold.max(SHARE_OF_USUAL as f32 * inside.greatest) {
                 inside.last_loud = self.next;
