@@ -36,6 +36,8 @@ pub fn page(name: &str, slug: &str, inside: &Markup) -> Markup {
             h1 { (name) ": " (text::FAULT) }
             p { a href={ "/machine/" (slug) } { (said::BACK_TO_CARD) } }
         }
+        // As in the card, what stands here comes below a heading of the second order.
+        h2 { (said::FIND) }
         (inside)
     }
 }
