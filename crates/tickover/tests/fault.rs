@@ -55,7 +55,7 @@ fn answers_move_the_causes_and_readings_count_by_themselves() {
     assert!(leak["chance_share"].as_f64() < leak["before_share"].as_f64());
     // Readings of another trouble do not count: the Tarn charges too little, which says nothing of a spark that is not there.
     let spark = json(&["fault", "tarn-500.toml", "--complaint", "no-spark", "--json"]);
-    assert_eq!(spark["fault"]["readings"], serde_json::json!([]));
+    assert!(!spark["fault"]["readings"].as_array().unwrap().iter().any(|r| r["test"] == "charge-low"), "{spark}");
     let flat = json(&["fault", "tarn-500.toml", "--complaint", "flat-short-trips", "--json"]);
     assert!(flat["fault"]["readings"].as_array().unwrap().iter().any(|r| r["test"] == "charge-low"));
     let next = &corran["fault"]["next"];
