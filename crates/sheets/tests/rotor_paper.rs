@@ -142,8 +142,8 @@ fn every_figure_of_the_plan_is_on_it() {
     let strength = found.strength.as_ref().expect("stresses");
     wanted.extend(strength.notches.iter().flat_map(words::notch_row));
     wanted.extend(strength.return_path.iter().map(words::return_path));
-    // A fifth of the web's 7.6 mm may go; the lathe's tolerance is kept off that.
-    wanted.extend(["80 %".to_owned(), "2.0 mm or more".to_owned(), "depth (mm)".to_owned(), "new mass (kg)".to_owned()]);
+    // A fifth of the web's 7.6 mm may go; its ± and the lathe's tolerance are kept off that, so 81 % is left.
+    wanted.extend(["81 %".to_owned(), "2.0 mm or more".to_owned(), "depth (mm)".to_owned(), "new mass (kg)".to_owned()]);
     for w in wanted {
         let w = squeezed(&w.replace('\u{a0}', " "));
         assert!(text.replace('\u{a0}', "").contains(&w), "{w:?} is not in {text}");

@@ -265,7 +265,7 @@ impl Answer {
         let (machine, study) = (&self.read.machine, self.rotor.as_ref().ok()?);
         let parts = rotor::Parts::of(machine.rotor.as_ref()?)?;
         let strength = study.strength.as_ref().ok();
-        rotor::Bench::new(machine, &parts, &study.section, strength, study.turning.ok()).ok()?.outcome(cuts)
+        rotor::Bench::new(machine, &parts, &study.section, strength, study.turning).ok()?.outcome(cuts)
     }
 
     /// The greatest cut that the plan looked at [m].

@@ -16,7 +16,7 @@ use workshop::study::{
     idle::RestPicture,
     load::LoadStudy,
     recording::over::Over,
-    rotor::{RotorStudy, held::HeldStudy},
+    rotor::{RotorStudy, balance::Correction, held::HeldStudy},
     trim::{self, CutOutcome, RotorPicture, TrimStudy},
 };
 
@@ -49,14 +49,24 @@ pub fn curve(read: &Read, load: Option<&LoadStudy>, cut: Option<CrankAngle>) -> 
 }
 
 /// Everything that is drawn of a rotor in the hand, each with its name: section, both sides, unbalance, plan of holes.
-pub fn rotor_all(machine: &Machine, found: Option<&RotorStudy>, holds: Option<&HeldStudy>) -> Vec<(&'static str, String)> {
+pub fn rotor_all(
+    machine: &Machine,
+    found: Option<&RotorStudy>,
+    holds: Option<&HeldStudy>,
+    answered: bool,
+) -> Vec<(&'static str, String)> {
     let section = machine.rotor.as_ref().map(|r| ("rotor-section", section(r, found)));
     let picture = trim::drawing(machine).ok();
     let sides = picture.as_ref().map(|p| ("rotor-sides", rotor::two_sides(p, PAPER_MM)));
     let balance = holds.and_then(|h| h.balance.as_ref().ok()).zip(picture.as_ref());
     let diagram = balance.map(|(b, p)| ("rotor-unbalance", rotor::diagram(b, p, PAPER_MM)));
-    let plan = balance.and_then(|(b, p)| rotor::drill_plan(b, p)).map(|s| ("rotor-holes", s));
+    let plan = balance.filter(|_| answered).and_then(|(b, p)| rotor::drill_plan(b, p)).map(|s| ("rotor-holes", s));
     [section, sides, diagram, plan].into_iter().flatten().map(|(name, scene)| (name, scene_as_file(&scene))).collect()
+}
+
+/// Whether there are holes to drill, so that a plan of them would be drawn.
+pub fn has_holes(holds: &HeldStudy) -> bool {
+    holds.balance.as_ref().is_ok_and(|b| matches!(b.correction, Ok(Correction::Drill { .. })))
 }
 
 /// Where the engine rests as found, and after a cut.

@@ -9,7 +9,7 @@ use workshop::{
     machine::{EXAMPLES, Machine, read},
     study::{
         NotStudied, curve, engine,
-        rotor::{self, Bench, Forbidden, Held, LEAST_BURST, LEAST_RESERVE, Limit, NotchKind, RotorStudy, TOLERANCE_M},
+        rotor::{self, Bench, Forbidden, Held, LEAST_AT_SEAT, LEAST_BURST, Limit, NotchKind, RotorStudy, TOLERANCE_M},
     },
 };
 
@@ -82,9 +82,9 @@ fn stresses_lie_between_what_simple_formulas_give() {
     // A keyway as sharp as this one: 1 + 2 √(1.6/0.2) = 6.66, Inglis.
     let key = strength.notches.iter().find(|n| n.kind == NotchKind::Keyway).expect("a keyway");
     let peak = key.peak.expect("on the chart");
-    assert!(peak.si > 5.0 * key.smooth_pa);
+    assert!(peak.si > 5.0 * strength.greatest.si);
     assert!(peak.plus_minus_si > physics::rotor::notch::KEYWAY_DOUBT * peak.si, "the factor's own doubt is in it: {peak:?}");
-    assert!(strength.yields_at.si > LEAST_RESERVE.sqrt() * omega && strength.bursts_at.si > LEAST_BURST * omega);
+    assert!(strength.bursts_at.si > LEAST_BURST * omega);
     // Half of a magnet's flux through the wall: 0.38 T · 50° · 48 mm/(2 · 6 mm).
     let path = strength.return_path[0];
     assert!((path.flux.si / (0.38 * 50f64.to_radians() * 0.048 / 0.012) - 1.0).abs() < 1e-9);
@@ -99,9 +99,10 @@ fn the_web_may_be_faced_and_the_rim_may_not() {
     assert_eq!(lighten.zones[1].forbidden, Some(Forbidden::BehindMagnets));
     let web = &lighten.zones[0];
     assert_eq!(web.forbidden, None);
-    // A fifth of 7.6 mm, to the search's thousandth of the deepest cut.
+    // A fifth of 7.6 mm less the doubt of its two readings, less what the lathe may take more, to the search's thousandth of the deepest cut.
     assert_eq!(web.bounded_by, Limit::Wall);
-    assert!((web.most_m - 0.2 * 7.6e-3).abs() < 2e-6, "{}", web.most_m);
+    let most = 0.2 * (7.6e-3 - 0.1e-3 * 2f64.sqrt()) - TOLERANCE_M;
+    assert!((web.most_m - most).abs() < 2e-6, "{} {most}", web.most_m);
     // A ring of 44 to 92 mm less the holes on 62 mm: by hand.
     let cut = web.cuts.last().expect("a row");
     assert!((cut.depth_m - 1.8e-3).abs() < 1e-12 && cut.breaks == Some(Limit::Wall));
@@ -127,7 +128,7 @@ fn the_web_may_be_faced_and_the_rim_may_not() {
 fn the_handle_says_what_the_row_says() {
     let machine = machine(CORRAN);
     let found = alone(&machine);
-    let bench: Bench = rotor::bench(&machine, None).expect("a bench");
+    let bench: Bench = rotor::bench(&machine, Err(NotStudied::NoCurve)).expect("a bench");
     let row = &found.lighten.expect("a plan").zones[0].cuts;
     for cut in row {
         let one = bench.one_cut(0, cut.depth_m).expect("a cut");
@@ -287,4 +288,82 @@ fn the_engine_turns_less_evenly_and_revs_sooner() {
     // Speed that drifts a little meanwhile, and the cycle that feels the uneven speed [1].
     const LET_GO: f64 = 0.1;
     assert!((seen / want - 1.0).abs() < LET_GO, "{seen} {want}");
+}
+
+/// Lamé by hand: 60 N·m on M12 × 1.25 oiled, as `rotor_holds` checks it against VDI 2230, pressed onto 1 : 6.67 of 19.6 mm and 32 mm with μ = 0.12, in a boss of 40 mm.
+#[test]
+fn the_press_of_the_seat_is_in_the_reserve() {
+    let machine = machine(CORRAN);
+    let strength = alone(&machine).strength.expect("strength");
+    let seat = rotor::held::study(&machine, None, None).expect("held").taper.expect("a seat");
+    let alpha = 0.075f64.atan();
+    let normal = seat.clamp.si / (alpha.sin() + 0.12 * alpha.cos());
+    let (mean, small) = (19.6e-3 - 0.075 * 32e-3, 19.6e-3 - 0.15 * 32e-3);
+    let area = PI * 0.5 * (19.6e-3 + small) * 32e-3 / alpha.cos();
+    let (p, ratio) = (normal / area, (40e-3f64 / mean).powi(2));
+    let pressed = strength.pressed.expect("pressed");
+    assert!((pressed.pressure.si / p - 1.0).abs() < 1e-3, "{} {p}", pressed.pressure.si);
+    let hoop = p * (ratio + 1.0) / (ratio - 1.0);
+    assert!((pressed.hoop.si / hoop - 1.0).abs() < 1e-3);
+    // At rest: hoop and pressure, von Mises; spin comes to it.
+    let at_rest = (hoop * hoop + hoop * p + p * p).sqrt();
+    assert!(pressed.greatest.si > at_rest && pressed.greatest.si < at_rest + 1.5 * strength.greatest.si);
+    assert!((pressed.reserve.si * pressed.greatest.si / 300e6 - 1.0).abs() < 1e-9);
+    // Far sooner than by spin alone, 37 MPa against 300.
+    let alone_at = strength.speed_rad_s * (300e6 / strength.greatest.si).sqrt();
+    assert!(strength.yields_at.si < alone_at && strength.yields_at.si > strength.speed_rad_s);
+    // A dry nut pulled up to twice as much: it yields by its seat as found, and nothing may be cut.
+    let tight = with("nut_torque = { value = \"60 ± 3 N·m\"", "nut_torque = { value = \"95 ± 3 N·m\"");
+    let plan = alone(&tight).lighten.expect("looked at");
+    assert!(plan.as_found.reserve_at_seat.is_some_and(|r| r.si - r.plus_minus_si < LEAST_AT_SEAT));
+    assert_eq!(plan.zones[0].forbidden, Some(Forbidden::AsFound(Limit::Seat)));
+    // Without a seat in the file it is not counted, and that is told.
+    let from = CORRAN.find("[rotor.taper]").expect("a seat");
+    let to = from + CORRAN[from..].find("# The three holes").expect("the next part");
+    let none = read_again(&format!("{}{}", &CORRAN[..from], &CORRAN[to..]));
+    assert_eq!(alone(&none).strength.expect("strength").pressed, None);
+}
+
+/// [`machine`], where that name is taken.
+fn read_again(text: &str) -> Machine {
+    machine(text)
+}
+
+const SECOND: &str = "[[rotor.zone]]\npiece = \"web\"\nface = \"engine side\"\nleast = \"44 mm\"\ngreatest = \"92 mm\"\ndeepest = \"1.8 mm\"\nleave = \"80 %\"\n\n# Hung on";
+
+/// The same web from both faces: a fifth of it may go in all, not a fifth from either.
+#[test]
+fn a_wall_that_is_cut_from_both_faces_is_one_wall() {
+    let machine = machine(&CORRAN.replacen("# Hung on", SECOND, 1));
+    let bench = rotor::bench(&machine, Err(NotStudied::NoCurve)).expect("a bench");
+    let both = bench.outcome(&[(0, 1.0e-3), (2, 1.0e-3)]).expect("a cut");
+    assert!((both.wall_left - 5.6 / 7.6).abs() < 1e-9 && (both.wall_left_m - 5.6e-3).abs() < 1e-9, "{}", both.wall_left);
+    assert_eq!(both.breaks, Some(Limit::Wall));
+    let plan = bench.plan().expect("a plan");
+    let off: f64 = plan.steps.iter().map(|s| s.depth.si).sum();
+    assert!(off < 0.2 * 7.6e-3, "{off}");
+    assert!(plan.steps.last().is_some_and(|s| s.after.wall_left >= 0.8));
+    // Beside each other they thin nothing together.
+    let beside = SECOND.replace("44 mm", "68 mm");
+    let inner = CORRAN.replacen("greatest = { value = \"92 mm\"", "greatest = { value = \"68 mm\"", 1);
+    let machine = read_again(&inner.replacen("# Hung on", &beside, 1));
+    let bench = rotor::bench(&machine, Err(NotStudied::NoCurve)).expect("a bench");
+    let both = bench.outcome(&[(0, 1.0e-3), (2, 1.0e-3)]).expect("a cut");
+    assert!((both.wall_left - 6.6 / 7.6).abs() < 1e-9, "{}", both.wall_left);
+}
+
+/// Two rings on one face: the second leaves what it does not reach as it was.
+#[test]
+fn a_second_zone_takes_only_what_it_reaches() {
+    let second = SECOND.replace("engine side", "cover side").replace("44 mm", "70 mm");
+    let inner = CORRAN.replacen("greatest = { value = \"92 mm\"", "greatest = { value = \"60 mm\"", 1);
+    let machine = machine(&inner.replacen("# Hung on", &second, 1));
+    let bench = rotor::bench(&machine, Err(NotStudied::NoCurve)).expect("a bench");
+    let off = |cuts: &[(usize, f64)]| bench.outcome(cuts).expect("a cut").mass_off.si;
+    let ring = |a: f64, b: f64| 7840.0 * PI * 0.25 * (b * b - a * a) * 1e-3;
+    let both = off(&[(0, 1e-3), (2, 1e-3)]);
+    assert!((both / (off(&[(0, 1e-3)]) + off(&[(2, 1e-3)])) - 1.0).abs() < 1e-9);
+    assert!((off(&[(2, 1e-3)]) / ring(0.070, 0.092) - 1.0).abs() < 1e-9);
+    let plan = bench.plan().expect("a plan");
+    assert_eq!(plan.steps.len(), 2, "{:?}", plan.zones.iter().map(|z| (z.most_m, z.bounded_by)).collect::<Vec<_>>());
 }

@@ -16,6 +16,9 @@ pub fn energy_swing_j(work_j: &[f64]) -> Option<f64> {
     work_j.iter().all(|w| w.is_finite()).then_some(most - least)
 }
 
+/// Fluctuation up to which [`coefficient`] stands \[1\] (own choice): its own validity, a fifth.
+pub const VALID_TO: f64 = 0.2;
+
 /// Coefficient of fluctuation \[1\]: greatest less least speed over the mean, `C = ΔE/(J ω²)`.
 ///
 /// Validity: small fluctuation, up to a fifth or so; there it is exact to its square. Source: Khurmi and Gupta, the same; dE = I ω² C.

@@ -3,7 +3,7 @@
 use super::{Printer, Style};
 use crate::words::{
     Caution,
-    rotor::{balance as sides, holds as text, steps},
+    rotor::{balance as sides, cautions, cautions_for_drilling, holds as text, steps},
 };
 use workshop::study::rotor::held::HeldStudy;
 
@@ -57,6 +57,11 @@ fn balance(p: &mut Printer, study: &HeldStudy) {
     p.heading(sides::BALANCE);
     match &study.balance {
         Ok(found) => {
+            if found.correction.is_ok() {
+                p.cautions(cautions());
+                p.cautions(cautions_for_drilling());
+                p.space();
+            }
             let said = sides::balance(found);
             if let Some((first, rest)) = said.split_first() {
                 p.strong(first);

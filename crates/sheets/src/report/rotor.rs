@@ -48,7 +48,12 @@ pub(super) fn part(p: &mut Printer, machine: &Machine, study: &RotorStudy) {
             p.space();
             p.para(text::HOW_STRESSED);
         }
-        Err(why) => p.strong(text::held(*why)),
+        Err(why) => {
+            p.strong(text::held(*why));
+            if let Some(why) = &study.not_bearing {
+                p.para(&text::not_bearing(why));
+            }
+        }
     }
     p.heading(text::LIGHTEN);
     match &study.lighten {

@@ -42,8 +42,9 @@ pub fn balance(flow: &mut Flow, study: &HeldStudy, picture: Option<&RotorPicture
         }
     };
     flow.heading(sides::BALANCE);
-    if balance.correction.is_ok() && !warned {
-        for c in found::cautions() {
+    if balance.correction.is_ok() {
+        let before = if warned { &[] } else { found::cautions() };
+        for c in before.iter().chain(found::cautions_for_drilling()) {
             flow.caution(text::CAUTION, c.danger, c.protects);
         }
     }

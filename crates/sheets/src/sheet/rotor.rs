@@ -82,7 +82,10 @@ fn strength(flow: &mut Flow, machine: &Machine, study: &RotorStudy) {
     }
     let strength = match &study.strength {
         Ok(strength) => strength,
-        Err(why) => return flow.strong(found::held(*why)),
+        Err(why) => {
+            flow.strong(found::held(*why));
+            return study.not_bearing.iter().for_each(|why| flow.body(&found::not_bearing(why)));
+        }
     };
     flow.body(&found::strength(machine, strength, study.stuff.as_ref()));
     flow.rows(&found::NOTCHES_HEAD, strength.notches.iter().map(found::notch_row), &[1.2, 0.7, 0.7, 1.4]);

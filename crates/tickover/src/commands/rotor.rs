@@ -26,12 +26,17 @@ pub fn rotor(with: &AskedRotor) -> Result<(), Stop> {
     let read = study::read(&asked.input, asked.width)?;
     let trimmed = with.trimmed.map(|mm| cut_of(&read.machine, mm)).transpose()?;
     let found = rotor::study(&read.machine, read.curve.as_ref().map_err(|e| *e));
-    if with.sheet.is_some() && found.is_ok() {
+    if (with.sheet.is_some() || with.leads.is_some()) && found.is_ok() {
         study::knows_which_end_leads(&read.machine, with.leads.map(Into::into))?;
     }
     // What holds it is told by itself: a part of the file that is not there leaves the rest as it is.
     let holds = held::study(&read.machine, found.as_ref().ok(), trimmed).ok();
-    study::save(asked, || Ok(pictures::rotor_all(&read.machine, found.as_ref().ok(), holds.as_ref())))?;
+    // The plan of holes is to drill by: not before the end that leads is named.
+    let answered = study::knows_which_end_leads(&read.machine, with.leads.map(Into::into)).is_ok();
+    study::save(asked, || Ok(pictures::rotor_all(&read.machine, found.as_ref().ok(), holds.as_ref(), answered)))?;
+    if asked.svg.is_some() && !answered && holds.as_ref().is_some_and(pictures::has_holes) {
+        anstream::eprintln!("{}", words::rotor::HOLES_HELD_BACK);
+    }
     let mut written = None;
     if let (Some(to), Ok(found)) = (&with.sheet, &found) {
         let pdf = sheet::rotor(&read.machine, found, holds.as_ref(), &SheetOptions::default())

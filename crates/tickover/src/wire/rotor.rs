@@ -55,10 +55,23 @@ struct Strength {
     rim_alone_mpa: Option<Number>,
     between_magnets_mpa: f64,
     opens_mm: f64,
+    /// `null` without a seat on its taper in the file: then it is not counted.
+    with_seat: Option<Pressed>,
     yields_at_rpm: Number,
     bursts_at_rpm: Number,
     notches: Vec<Notch>,
     return_path: Vec<ReturnPath>,
+}
+
+/// With the press of the seat.
+#[derive(Debug, Serialize)]
+struct Pressed {
+    pressure_mpa: Number,
+    /// At rest, in the bore.
+    hoop_mpa: Number,
+    greatest_mpa: Number,
+    greatest_at: Place,
+    reserve: Number,
 }
 
 #[derive(Debug, Serialize)]
@@ -94,6 +107,8 @@ struct Lighten {
     as_found: Cut,
     zones: Vec<Zone>,
     steps: Vec<Step>,
+    /// Why it was not looked at whether a kick might turn back; `null` where it was.
+    kick_not_looked_at: Option<&'static str>,
     rest_points_stay: bool,
 }
 
@@ -126,9 +141,11 @@ pub struct Cut {
     inertia_off_kg_m2: Number,
     engine_inertia_kg_m2: Number,
     wall_left_share: f64,
+    wall_left_mm: f64,
     greatest_mpa: Number,
     peak_mpa: Number,
     reserve: Number,
+    reserve_at_seat: Option<Number>,
     bursts_at_rpm: Number,
     unevenness_share: Option<Number>,
     rev_up_s: Option<Number>,
@@ -170,6 +187,13 @@ impl Rotor {
             rim_alone_mpa: found.rim_alone.map(|r| number(r, mpa)),
             between_magnets_mpa: mpa(found.between_magnets_pa),
             opens_mm: mm(found.opens_m),
+            with_seat: found.pressed.map(|p| Pressed {
+                pressure_mpa: number(p.pressure, mpa),
+                hoop_mpa: number(p.hoop, mpa),
+                greatest_mpa: number(p.greatest, mpa),
+                greatest_at: place(p.at),
+                reserve: number(p.reserve, one),
+            }),
             yields_at_rpm: number(found.yields_at, rpm),
             bursts_at_rpm: number(found.bursts_at, rpm),
             notches: found
@@ -221,6 +245,7 @@ impl Rotor {
                 .iter()
                 .map(|s| Step { zone: s.zone + 1, depth_mm: number(s.depth, mm), after: Cut::of(&s.after) })
                 .collect(),
+            kick_not_looked_at: plan.kick_unknown.map(reason),
             rest_points_stay: plan.rest_points_stay,
         };
         let part = |why: Held| held(why);
@@ -245,9 +270,11 @@ impl Cut {
             inertia_off_kg_m2: number(f.inertia_off, one),
             engine_inertia_kg_m2: number(f.engine_inertia, one),
             wall_left_share: f.wall_left,
+            wall_left_mm: mm(f.wall_left_m),
             greatest_mpa: number(f.greatest, mpa),
             peak_mpa: number(f.peak, mpa),
             reserve: number(f.reserve, one),
+            reserve_at_seat: f.reserve_at_seat.map(|r| number(r, one)),
             bursts_at_rpm: number(f.bursts_at, rpm),
             unevenness_share: f.unevenness.map(|u| number(u, one)),
             rev_up_s: f.rev_up.map(|t| number(t, one)),
@@ -297,6 +324,9 @@ fn forbidden(why: Forbidden) -> &'static str {
 
 fn limit(l: Limit) -> &'static str {
     match l {
+        Limit::BehindMagnets => "behind_magnets",
+        Limit::CastIron => "cast_iron",
+        Limit::Seat => "seat",
         Limit::Wall => "wall",
         Limit::MagnetEnds => "magnet_ends",
         Limit::Yield => "yield",

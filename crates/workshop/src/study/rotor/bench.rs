@@ -2,26 +2,41 @@
 
 use super::{
     Held,
-    lighten::{CutFinding, Forbidden, LEAST_BURST, LEAST_RESERVE, Lighten, Limit, MOST_OFF, Step, TOLERANCE_M, ZonePlan},
+    lighten::{
+        CutFinding, Forbidden, LEAST_AT_SEAT, LEAST_BURST, LEAST_RESERVE, Lighten, Limit, MOST_OFF, Step, TOLERANCE_M, ZonePlan,
+    },
     parts::{Metalwork, Parts},
     section::Section,
-    strength::{self, Notch, Spun, Strength},
+    strength::{self, Notch, Press, Spun, Strength},
     stuff::Stuff,
     turning::Turning,
+    walls,
 };
 use crate::{
     machine::{
         Machine,
-        rotor::{Face, Magnet, Piece, Purpose, Rotor, Sits, Zone},
+        rotor::{Face, Purpose, Rotor, Zone},
     },
-    study::Finding,
+    study::{Finding, NotStudied},
 };
-use physics::rotor::{solid::SLACK_M, unevenness};
+use physics::rotor::unevenness;
 
 /// Depths of the row, none first.
 const DEPTHS: usize = 9;
 /// Halvings in the search for a greatest depth (own choice): to a thousandth of the deepest.
 const HALVINGS: usize = 10;
+
+/// What a rotor bears at its top speed.
+#[derive(Clone, Copy)]
+struct Bears {
+    greatest: Finding,
+    peak: Finding,
+    worst_notch: Option<Notch>,
+    no_factor: bool,
+    reserve: Finding,
+    reserve_at_seat: Option<Finding>,
+    bursts_at: Finding,
+}
 
 /// Everything about a rotor that a cut is judged by.
 pub struct Bench<'a> {
@@ -29,7 +44,8 @@ pub struct Bench<'a> {
     rotor: &'a Rotor,
     parts: Parts,
     stuff: Stuff,
-    turning: Option<Turning>,
+    press: Option<Press>,
+    turning: Result<Turning, NotStudied>,
     speed: f64,
     found: Metalwork,
     /// Doubt as a share of the greatest stress, of the mean hoop stress, and of the rim's by itself.
@@ -47,7 +63,7 @@ impl<'a> Bench<'a> {
         parts: &Parts,
         section: &Section,
         strength: Option<&Strength>,
-        turning: Option<Turning>,
+        turning: Result<Turning, NotStudied>,
     ) -> Result<Self, Held> {
         let rotor = machine.rotor.as_ref().ok_or(Held::NoRotor)?;
         let stuff = Stuff::of(rotor).ok_or(Held::NoMetal)?;
@@ -57,6 +73,7 @@ impl<'a> Bench<'a> {
             machine,
             rotor,
             stuff,
+            press: Press::of(rotor),
             turning,
             speed: strength.speed_rad_s,
             found: parts.nominal(),
@@ -76,47 +93,33 @@ impl<'a> Bench<'a> {
         let zones: Vec<(&Zone, f64)> =
             cuts.iter().map(|(k, depth)| Some((self.rotor.zones.get(*k)?, *depth))).collect::<Option<_>>()?;
         let cut = |work: &Metalwork, deeper: f64| {
-            let last = zones.len().saturating_sub(1);
-            zones.iter().enumerate().fold(work.clone(), |w, (k, (zone, depth))| {
-                w.cut(zone, if *depth > 0.0 && k == last { depth + deeper } else { *depth })
-            })
+            zones.iter().fold(work.clone(), |w, (zone, depth)| w.cut(zone, if *depth > 0.0 { depth + deeper } else { *depth }))
         };
         let deepest = zones.iter().any(|(_, depth)| *depth > 0.0);
-        let after = cut(&self.found, 0.0);
-        let spun = Spun::of(&after).ok()?;
-        let square = self.speed * self.speed;
-        let of = |f: &dyn Fn(&Metalwork) -> f64| {
-            let read = self.parts.readings.finding(|x| f(&cut(&self.parts.with(x), 0.0)));
-            // And that of the cut itself.
+        // With that of the lathe.
+        let with_lathe = |read: Finding, f: &dyn Fn(&Metalwork) -> f64| {
             let by = if deepest { 0.5 * (f(&cut(&self.found, TOLERANCE_M)) - f(&cut(&self.found, -TOLERANCE_M))) } else { 0.0 };
             Finding { si: read.si, plus_minus_si: read.plus_minus_si.hypot(by) }
         };
+        let of =
+            |f: &dyn Fn(&Metalwork) -> f64| with_lathe(self.parts.readings.finding(|x| f(&cut(&self.parts.with(x), 0.0))), f);
         let off = |f: &dyn Fn(&Metalwork) -> f64| {
             let read = self.parts.readings.finding(|x| {
                 let before = self.parts.with(x);
                 f(&before) - f(&cut(&before, 0.0))
             });
-            let by = if deepest { 0.5 * (f(&cut(&self.found, TOLERANCE_M)) - f(&cut(&self.found, -TOLERANCE_M))) } else { 0.0 };
-            Finding { si: read.si, plus_minus_si: read.plus_minus_si.hypot(by) }
+            with_lathe(read, f)
         };
         let mass = |w: &Metalwork| w.bulk().mass_kg;
         let inertia = |w: &Metalwork| w.bulk().inertia_kg_m2;
         let inertia_off = off(&inertia);
-        let smooth = spun.greatest().0 * square;
-        let notches = strength::notches(self.rotor, &after, &spun, square, self.doubt[0]);
-        let worst_notch = notches.iter().filter(|n| n.peak.is_ok()).max_by(|a, b| {
-            let peak = |n: &Notch| n.peak.map_or(0.0, |p| p.si);
-            peak(a).total_cmp(&peak(b))
-        });
-        let no_factor = notches.iter().any(|n| n.peak.is_err());
-        let with = |si: f64, k: usize| Finding { si, plus_minus_si: si * self.doubt[k] };
-        let (greatest, mean) = (with(smooth, 0), with(spun.mean * square, 1));
-        let rim = spun.rim_alone.map(|r| with(r * square, 2));
-        let peak = worst_notch.and_then(|n| n.peak.ok()).unwrap_or(greatest);
-        let worst = if peak.si > smooth { peak } else { greatest };
-        let bursts_at = strength::bursts(&self.stuff, mean, rim, worst, self.speed);
+        let bears = self.bears(&cut(&self.found, 0.0))?;
+        // As deep as the lathe may make it.
+        let at_worst = if deepest { self.bears(&cut(&self.found, TOLERANCE_M))? } else { bears };
         let engine_inertia = self.engine_inertia(inertia_off);
-        let reserve = quotient(self.stuff.proof, greatest);
+        let wall = zones.last().map_or(f64::INFINITY, |(zone, _)| walls::wall(self.rotor, zone).si);
+        let gone = zones.last().map_or(0.0, |(zone, _)| walls::thinned(self.rotor, &zones, zone, 0.0));
+        let turning = self.turning.ok();
         let mut finding = CutFinding {
             depth_m: cuts.last().map_or(0.0, |c| c.1),
             mass: of(&mass),
@@ -124,22 +127,51 @@ impl<'a> Bench<'a> {
             inertia: of(&inertia),
             inertia_off,
             engine_inertia,
-            wall_left: zones.last().map_or(1.0, |(zone, depth)| 1.0 - depth / wall_m(self.rotor, zone)),
-            greatest,
-            peak,
-            worst_notch: worst_notch.copied(),
-            reserve,
-            bursts_at,
-            unevenness: self.turning.map(|t| {
+            wall_left: 1.0 - gone / wall,
+            wall_left_m: wall - gone,
+            greatest: bears.greatest,
+            peak: bears.peak,
+            worst_notch: bears.worst_notch,
+            reserve: bears.reserve,
+            reserve_at_seat: bears.reserve_at_seat,
+            bursts_at: bears.bursts_at,
+            unevenness: turning.map(|t| {
                 let c = unevenness::coefficient(t.swing_j, engine_inertia.si, t.idle_rad_s);
                 Finding { si: c, plus_minus_si: c * Turning::DOUBT.hypot(engine_inertia.plus_minus_si / engine_inertia.si) }
             }),
-            rev_up: self.turning.and_then(|t| t.rev_up).map(|[_, _, per]| self.time(per, engine_inertia)),
-            run_down: self.turning.and_then(|t| t.run_down).map(|[_, _, per]| self.time(per, engine_inertia)),
+            rev_up: turning.and_then(|t| t.rev_up).map(|[_, _, per]| self.time(per, engine_inertia)),
+            run_down: turning.and_then(|t| t.run_down).map(|[_, _, per]| self.time(per, engine_inertia)),
             breaks: None,
         };
-        finding.breaks = self.breaks(&finding, &zones, no_factor);
+        finding.breaks = self.breaks(&finding, &zones, &at_worst);
         Some(finding)
+    }
+
+    /// What a rotor bears, as found or cut. `None` where it cannot be worked out.
+    fn bears(&self, work: &Metalwork) -> Option<Bears> {
+        let spun = Spun::of(work).ok()?;
+        let square = self.speed * self.speed;
+        let smooth = spun.greatest().0 * square;
+        let pressed = self.press.map(|p| p.found(work, &spun, self.stuff.proof, square, self.doubt[0]));
+        let notches = strength::notches(self.rotor, [&self.found, work], &spun, self.press.as_ref(), square, self.doubt[0]);
+        let worst_notch = notches.iter().filter(|n| n.peak.is_ok()).max_by(|a, b| {
+            let peak = |n: &Notch| n.peak.map_or(0.0, |p| p.si);
+            peak(a).total_cmp(&peak(b))
+        });
+        let with = |si: f64, k: usize| Finding { si, plus_minus_si: si * self.doubt[k] };
+        let (greatest, mean) = (with(smooth, 0), with(spun.mean * square, 1));
+        let rim = spun.rim_alone.map(|r| with(r * square, 2));
+        let peak = worst_notch.and_then(|n| n.peak.ok()).unwrap_or(greatest);
+        let worst = if peak.si > smooth { peak } else { greatest };
+        Some(Bears {
+            greatest,
+            peak,
+            worst_notch: worst_notch.copied(),
+            no_factor: notches.iter().any(|n| n.peak.is_err()),
+            reserve: quotient(self.stuff.proof, greatest),
+            reserve_at_seat: pressed.map(|p| p.reserve),
+            bursts_at: strength::bursts(&self.stuff, mean, rim, worst, self.speed),
+        })
     }
 
     fn time(&self, per_inertia: f64, inertia: Finding) -> Finding {
@@ -157,21 +189,26 @@ impl<'a> Bench<'a> {
         }
     }
 
-    fn breaks(&self, f: &CutFinding, zones: &[(&Zone, f64)], no_factor: bool) -> Option<Limit> {
-        let wall = zones
-            .iter()
-            .any(|(zone, depth)| *depth > 0.0 && 1.0 - depth / wall_m(self.rotor, zone) < zone.leave.si - f64::EPSILON);
-        let ends = zones.iter().any(|(zone, depth)| at_magnet_ends(self.rotor, zone, *depth));
-        let kicks = self.turning.is_none_or(|t| t.kicks(f.engine_inertia.si) || !t.kicks(self.machine.engine.inertia.si));
+    fn breaks(&self, f: &CutFinding, zones: &[(&Zone, f64)], at_worst: &Bears) -> Option<Limit> {
+        let cut = || zones.iter().filter(|(_, depth)| *depth > 0.0);
+        // The thinnest that the wall may be, and the deepest that the lathe may make each cut.
+        let wall = cut().any(|(zone, _)| {
+            let wall = walls::wall(self.rotor, zone);
+            let thinned = walls::thinned(self.rotor, zones, zone, TOLERANCE_M);
+            1.0 - thinned / (wall.si - wall.plus_minus_si) < zone.leave.si - f64::EPSILON
+        });
         let checks = [
+            (cut().any(|(zone, _)| walls::behind_magnets(self.rotor, zone)), Limit::BehindMagnets),
+            (cut().next().is_some() && self.stuff.brittle, Limit::CastIron),
             (wall, Limit::Wall),
-            (ends, Limit::MagnetEnds),
+            (cut().any(|(zone, depth)| walls::at_magnet_ends(self.rotor, zone, *depth)), Limit::MagnetEnds),
             // The low end of each ± must hold.
-            (f.reserve.si - f.reserve.plus_minus_si < LEAST_RESERVE, Limit::Yield),
-            (f.bursts_at.si - f.bursts_at.plus_minus_si < LEAST_BURST * self.speed, Limit::Burst),
-            (f.inertia_off.si > MOST_OFF * self.inertia_found, Limit::Inertia),
-            (!kicks, Limit::KickBack),
-            (no_factor, Limit::NoFactor),
+            (at_worst.reserve.si - at_worst.reserve.plus_minus_si < LEAST_RESERVE, Limit::Yield),
+            (at_worst.reserve_at_seat.is_some_and(|r| r.si - r.plus_minus_si < LEAST_AT_SEAT), Limit::Seat),
+            (at_worst.bursts_at.si - at_worst.bursts_at.plus_minus_si < LEAST_BURST * self.speed, Limit::Burst),
+            (f.inertia_off.si + f.inertia_off.plus_minus_si > MOST_OFF * self.inertia_found, Limit::Inertia),
+            (self.turning.is_ok_and(|t| !t.kicks(f.engine_inertia, &self.machine.engine.kicking_speed)), Limit::KickBack),
+            (at_worst.no_factor, Limit::NoFactor),
         ];
         checks.into_iter().find(|(broken, _)| *broken).map(|(_, limit)| limit)
     }
@@ -213,12 +250,16 @@ impl<'a> Bench<'a> {
                 steps.push(Step { zone, depth: Finding { si: most, plus_minus_si: TOLERANCE_M }, after });
             }
         }
-        Some(Lighten { as_found, zones, steps, rest_points_stay: true })
+        let kick_unknown = match self.turning {
+            Ok(turning) => turning.kick.is_none().then_some(NotStudied::NotComputable),
+            Err(why) => Some(why),
+        };
+        Some(Lighten { as_found, zones, steps, kick_unknown, rest_points_stay: true })
     }
 
     fn zone(&self, k: usize, as_found: &CutFinding) -> ZonePlan {
         let zone = &self.rotor.zones[k];
-        let forbidden = if behind_magnets(self.rotor, zone) {
+        let forbidden = if walls::behind_magnets(self.rotor, zone) {
             Some(Forbidden::BehindMagnets)
         } else if self.stuff.brittle {
             Some(Forbidden::CastIron)
@@ -253,55 +294,6 @@ impl<'a> Bench<'a> {
         })?;
         Some(row.to.si - row.from.si - depth)
     }
-}
-
-/// The wall that a zone's cut thins [m].
-fn wall_m(rotor: &Rotor, zone: &Zone) -> f64 {
-    rotor.pieces.get(zone.piece).map_or(f64::NAN, |p| match zone.face {
-        Face::CoverSide | Face::EngineSide => p.to.si - p.from.si,
-        Face::Outside | Face::Inside => {
-            let at = |k: usize| 0.5 * (p.outsides()[k].si - p.insides()[k].si);
-            at(0).min(at(1))
-        }
-    })
-}
-
-/// A diameter counts as that of the magnets' seat where it is within this of it [m] (own choice): a thick bond line, twice.
-const SEAT_M: f64 = 2e-3;
-
-/// The magnets that sit on a piece.
-fn seated<'a>(rotor: &'a Rotor, piece: &'a Piece) -> impl Iterator<Item = &'a Magnet> {
-    rotor.magnets.iter().filter(move |m| {
-        let along = m.from.si < piece.to.si - SLACK_M && m.to.si > piece.from.si + SLACK_M;
-        let (own, seat) = match m.sits {
-            Sits::InsideRim => (piece.inside.si, m.outside.si),
-            Sits::OutsideHub => (piece.outside.si, m.inside.si),
-        };
-        along && (own - seat).abs() < SEAT_M
-    })
-}
-
-/// Whether the face belongs to a wall that magnets sit on.
-fn behind_magnets(rotor: &Rotor, zone: &Zone) -> bool {
-    let side = matches!(zone.face, Face::Outside | Face::Inside);
-    side && rotor.pieces.get(zone.piece).is_some_and(|piece| seated(rotor, piece).next().is_some())
-}
-
-/// Whether a cut of an end face comes to the ends of the magnets that sit there.
-fn at_magnet_ends(rotor: &Rotor, zone: &Zone, depth_m: f64) -> bool {
-    let Some(piece) = rotor.pieces.get(zone.piece) else { return false };
-    seated(rotor, piece).any(|m| {
-        let at_seat = match m.sits {
-            Sits::InsideRim => zone.least.as_ref().is_none_or(|d| d.si < m.outside.si + SEAT_M),
-            Sits::OutsideHub => zone.greatest.as_ref().is_none_or(|d| d.si > m.inside.si - SEAT_M),
-        };
-        let left = match zone.face {
-            Face::CoverSide => piece.to.si - depth_m - m.to.si,
-            Face::EngineSide => m.from.si - piece.from.si - depth_m,
-            Face::Outside | Face::Inside => return false,
-        };
-        at_seat && depth_m > 0.0 && left < TOLERANCE_M
-    })
 }
 
 /// A quotient and its ± (JCGM 100:2008, 5.1.6).

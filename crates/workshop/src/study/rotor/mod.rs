@@ -18,12 +18,15 @@ mod stuff;
 pub mod taper;
 pub mod trimmed;
 mod turning;
+mod walls;
 
 pub use bench::Bench;
-pub use lighten::{CutFinding, Forbidden, LEAST_BURST, LEAST_RESERVE, Lighten, Limit, MOST_OFF, Step, TOLERANCE_M, ZonePlan};
+pub use lighten::{
+    CutFinding, Forbidden, LEAST_AT_SEAT, LEAST_BURST, LEAST_RESERVE, Lighten, Limit, MOST_OFF, Step, TOLERANCE_M, ZonePlan,
+};
 pub use parts::Parts;
 pub use section::Section;
-pub use strength::{BURST, NEW_CORNER_M, Notch, NotchKind, Place, ReturnPath, Strength, THEORY};
+pub use strength::{BURST, NEW_CORNER_M, Notch, NotchKind, Place, Pressed, ReturnPath, Strength, THEORY};
 pub use stuff::Stuff;
 pub use turning::Turning;
 
@@ -73,7 +76,7 @@ pub fn study(machine: &Machine, curve: Result<&CurveStudy, NotStudied>) -> Resul
     let (mut found, parts) = found(machine)?;
     found.turning = curve.and_then(|c| Turning::of(machine, c));
     let zones = machine.rotor.as_ref().is_some_and(|r| !r.zones.is_empty());
-    found.lighten = Bench::new(machine, &parts, &found.section, found.strength.as_ref().ok(), found.turning.ok())
+    found.lighten = Bench::new(machine, &parts, &found.section, found.strength.as_ref().ok(), found.turning)
         .and_then(|bench| if zones { bench.plan().ok_or(Held::NotBearing) } else { Err(Held::NoZones) });
     Ok(found)
 }
@@ -82,7 +85,7 @@ pub fn study(machine: &Machine, curve: Result<&CurveStudy, NotStudied>) -> Resul
 ///
 /// # Errors
 /// [`Held`] where something is missing that a cut must be judged by.
-pub fn bench<'a>(machine: &'a Machine, turning: Option<Turning>) -> Result<Bench<'a>, Held> {
+pub fn bench<'a>(machine: &'a Machine, turning: Result<Turning, NotStudied>) -> Result<Bench<'a>, Held> {
     let (found, parts) = found(machine)?;
     Bench::new(machine, &parts, &found.section, found.strength.as_ref().ok(), turning)
 }

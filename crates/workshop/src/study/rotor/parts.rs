@@ -116,11 +116,21 @@ impl Metalwork {
     pub fn cut(&self, zone: &Zone, depth_m: f64) -> Self {
         let mut out = self.clone();
         if depth_m > 0.0 {
-            out.members = self
-                .members
-                .iter()
-                .flat_map(|m| if m.1 == zone.piece { cut_piece(m, zone, depth_m) } else { vec![*m] })
-                .collect();
+            let radii = |of: &dyn Fn(&Piece) -> [f64; 2]| {
+                self.members.iter().filter(|m| m.1 == zone.piece).flat_map(|(m, _)| of(&m.piece)).collect::<Vec<_>>()
+            };
+            let outermost = radii(&|p| p.outside_m).into_iter().fold(0.0, f64::max);
+            let innermost = radii(&|p| p.inside_m).into_iter().fold(f64::INFINITY, f64::min);
+            // Of a piece that was cut before into several, those that have the face.
+            let has_face = |p: &Piece| match zone.face {
+                Face::Outside => p.outside_m[0].max(p.outside_m[1]) > outermost - SLACK_M,
+                Face::Inside => p.inside_m[0].min(p.inside_m[1]) < innermost + SLACK_M,
+                Face::CoverSide | Face::EngineSide => true,
+            };
+            let cut = |m: &(Member, usize)| {
+                if m.1 == zone.piece && has_face(&m.0.piece) { cut_piece(m, zone, depth_m) } else { vec![*m] }
+            };
+            out.members = self.members.iter().flat_map(cut).collect();
         }
         out
     }
@@ -247,6 +257,9 @@ fn cut_piece(&(member, k): &(Member, usize), zone: &Zone, depth: f64) -> Vec<(Me
             let edge = |reading: &Option<Reading>, whole: f64| reading.as_ref().map_or(whole, |d| 0.5 * d.si);
             let least = edge(&zone.least, p.inside_m[end]).max(p.inside_m[end]);
             let greatest = edge(&zone.greatest, p.outside_m[end]).min(p.outside_m[end]);
+            if greatest - least <= SLACK_M {
+                return vec![(member, k)];
+            }
             let mut out = Vec::new();
             let mut middle = p;
             if end == 1 {

@@ -1,19 +1,26 @@
 //! What spin does to the rotor's metal at its top speed, and how far that is from yielding and from bursting.
 
+mod notches;
+mod seat;
+
+pub(super) use notches::notches;
+pub(super) use seat::Press;
+pub use seat::Pressed;
+
 use super::{
     parts::{Metalwork, Parts},
     stuff::Stuff,
 };
 use crate::{
-    machine::rotor::{Part, Rotor, Sits},
+    machine::rotor::{Rotor, Sits},
     study::Finding,
 };
 use physics::rotor::{
     cup::{self, Cup, NotACup, Part as Bears, Station},
     disc::{between_magnets, mean_hoop},
     meridian::von_mises,
-    notch::{HOLE_DOUBT, KEYWAY_DOUBT, NoFactor, SHOULDER_DOUBT, at_hole, keyway, shoulder_on_one_side},
-    solid::{Holes, Piece, SLACK_M, pitch_m},
+    notch::NoFactor,
+    solid::{Holes, Piece},
 };
 
 /// How far plate and shell theory lies from finite elements of the solid section, as a share of the greatest stress [1], 95 % half-width: own choice after the comparison in
@@ -23,9 +30,6 @@ pub const THEORY: f64 = 0.05;
 pub const BURST: f64 = 0.85;
 /// Least corner of a new step [m]: 2 mm (common practice: 2 to 3 mm, no source).
 pub const NEW_CORNER_M: f64 = 2e-3;
-/// Height of a step over the radius of its corner below which the chart does not go [1]; there its end stands in, which is more than the truth. Source: the chart, see `physics::rotor::notch`.
-const LOW_STEP: f64 = 0.1;
-
 /// The stresses at top speed.
 #[derive(Clone, Debug)]
 pub struct Strength {
@@ -33,11 +37,13 @@ pub struct Strength {
     pub speed_rad_s: f64,
     /// Along the middle of the walls, stresses at that speed [Pa].
     pub line: Vec<Station>,
-    /// Greatest von Mises stress [Pa] away from notches, and where.
+    /// Greatest von Mises stress [Pa] by spin alone, away from notches.
     pub greatest: Finding,
     /// Where it is.
     pub greatest_at: Place,
-    /// Stress at every notch.
+    /// The same with the press of the seat on the taper, which is there at rest; `None` where the file has no seat, so that it is not counted.
+    pub pressed: Option<Pressed>,
+    /// Stress at every notch, the press of the seat in the keyway's.
     pub notches: Vec<Notch>,
     /// Mean hoop stress over the whole section [Pa].
     pub mean_hoop: Finding,
@@ -47,7 +53,7 @@ pub struct Strength {
     pub between_magnets_pa: f64,
     /// How far the free edge of the rim opens [m].
     pub opens_m: f64,
-    /// Speed at which the greatest stress away from notches reaches the proof stress [rad/s].
+    /// Speed at which the greatest stress away from notches reaches the proof stress, the seat's press counted where it is known [rad/s]; nothing where it does at rest.
     pub yields_at: Finding,
     /// Speed at which it bursts [rad/s].
     pub bursts_at: Finding,
@@ -147,12 +153,14 @@ impl Spun {
 
     /// Greatest von Mises stress away from notches, for ω = 1 rad/s, and its station.
     pub fn greatest(&self) -> (f64, Option<&Station>) {
-        let of = |s: &Station| {
-            let bent = if s.part == Bears::Rim { self.between } else { 0.0 };
-            (0..2).map(|k| von_mises(s.faces.hoop[k] + bent, s.faces.along[k])).fold(0.0, f64::max)
-        };
-        let best = self.cup.stations.iter().max_by(|a, b| of(a).total_cmp(&of(b)));
-        (best.map_or(0.0, of), best)
+        let best = self.cup.stations.iter().max_by(|a, b| self.at(a).total_cmp(&self.at(b)));
+        (best.map_or(0.0, |s| self.at(s)), best)
+    }
+
+    /// Von Mises stress away from notches at a station, for ω = 1 rad/s.
+    fn at(&self, s: &Station) -> f64 {
+        let bent = if s.part == Bears::Rim { self.between } else { 0.0 };
+        (0..2).map(|k| von_mises(s.faces.hoop[k] + bent, s.faces.along[k])).fold(0.0, f64::max)
     }
 }
 
@@ -180,7 +188,8 @@ pub(super) fn study(rotor: &Rotor, parts: &Parts, stuff: &Stuff, speed: f64) -> 
     let at = spun.greatest().1.map(|s| place(&work, s));
     let line = spun.cup.stations.iter().map(|s| scaled(&work, s, square)).collect();
     let doubt = greatest.plus_minus_si / greatest.si;
-    let notches = notches(rotor, &work, &spun, square, doubt);
+    let press = Press::of(rotor);
+    let notches = notches(rotor, [&work, &work], &spun, press.as_ref(), square, doubt);
     let worst = notches.iter().filter_map(|n| n.peak.ok()).fold(greatest, |a, b| if b.si > a.si { b } else { a });
     Ok(Strength {
         speed_rad_s: speed,
@@ -191,7 +200,9 @@ pub(super) fn study(rotor: &Rotor, parts: &Parts, stuff: &Stuff, speed: f64) -> 
         rim_alone,
         between_magnets_pa: spun.between * square,
         opens_m: spun.cup.opens_m * square,
-        yields_at: speed_for(stuff.proof, greatest, speed),
+        pressed: press.as_ref().map(|p| p.found(&work, &spun, stuff.proof, square, doubt)),
+        yields_at: press
+            .map_or_else(|| speed_for(stuff.proof, greatest, speed), |p| seat::yields_at(&p, &spun, stuff.proof, speed, doubt)),
         bursts_at: bursts(stuff, mean, rim_alone, worst, speed),
         return_path: return_paths(rotor, &work, stuff),
         notches,
@@ -226,134 +237,6 @@ pub(super) fn bursts(stuff: &Stuff, mean: Finding, rim: Option<Finding>, worst: 
     let worse = rim.filter(|r| r.si > mean.si).unwrap_or(mean);
     let strength = Finding { si: BURST * stuff.tensile.si, plus_minus_si: BURST * stuff.tensile.plus_minus_si };
     speed_for(strength, worse, speed)
-}
-
-/// All notches of a rotor that spins at the root of `square` [rad/s]; `doubt` is the share of doubt in a smooth stress.
-pub(super) fn notches(rotor: &Rotor, work: &Metalwork, spun: &Spun, square: f64, doubt: f64) -> Vec<Notch> {
-    let mut all = Vec::new();
-    // With the doubt of the smooth stress and that of the factor.
-    let peak = |pa: Result<f64, NoFactor>, factor: f64| {
-        pa.map(|pa| Finding { si: pa * square, plus_minus_si: doubt.hypot(factor) * pa.abs() * square })
-    };
-    let corner_peak = |pa| peak(pa, SHOULDER_DOUBT);
-    if let (Some(key), Some(bore)) = (&rotor.keyway, spun.cup.stations.first()) {
-        let hoop = bore.faces.hoop[0].max(bore.faces.hoop[1]);
-        let factor = keyway(key.depth.si, key.corner.si);
-        all.push(Notch {
-            kind: NotchKind::Keyway,
-            at: place(work, bore),
-            smooth_pa: bore.faces.von_mises() * square,
-            peak: peak(factor.map(|k| k * hoop), KEYWAY_DOUBT),
-        });
-    }
-    let stations = &spun.cup.stations;
-    // Where one stretch of a disc ends and the next begins with another thickness, the thinner side has the corner.
-    for pair in stations.windows(2).filter(|p| p[0].part == Bears::Disc) {
-        let [a, b] = [&pair[0], &pair[1]];
-        let rim = b.part == Bears::Rim;
-        let meet = !rim && (a.radius_m - b.radius_m).abs() < 2.0 * SLACK_M && (a.thickness_m - b.thickness_m).abs() > SLACK_M;
-        if meet {
-            let (thin, thick) = if a.thickness_m < b.thickness_m { (a, b) } else { (b, a) };
-            let piece = [thin, thick].map(|s| work.members.get(s.piece).map(|m| m.1));
-            let boss = piece.iter().flatten().any(|k| rotor.pieces.get(*k).is_some_and(|p| p.part == Part::Boss));
-            let (kind, corner) = match (piece[0] == piece[1], boss) {
-                // A step within one piece of the file is one that was cut.
-                (true, _) => (NotchKind::Step, NEW_CORNER_M),
-                (false, true) => (NotchKind::BossCorner, rotor.corner.si),
-                (false, false) => (NotchKind::Step, rotor.corner.si),
-            };
-            all.push(corner_at(
-                work,
-                kind,
-                thin,
-                [thick.place_m, thick.thickness_m, reach(work, thick)],
-                corner,
-                &corner_peak,
-                square,
-            ));
-        }
-    }
-    let outer = stations.iter().rposition(|s| s.part == Bears::Disc);
-    let rims: Vec<&Station> = stations.iter().filter(|s| s.part == Bears::Rim).collect();
-    if let (Some(k), Some(first), Some(last)) = (outer, rims.first(), rims.last()) {
-        let length = last.place_m - first.place_m;
-        let thick = [0.5 * (first.place_m + last.place_m), length, reach(work, first)];
-        if length - stations[k].thickness_m > SLACK_M {
-            all.push(corner_at(work, NotchKind::RimCorner, &stations[k], thick, rotor.corner.si, &corner_peak, square));
-        }
-    }
-    for (i, row) in work.holes.iter().enumerate() {
-        let disc: Vec<&Station> = stations.iter().filter(|s| s.part == Bears::Disc).collect();
-        let Some(s) = disc.iter().min_by(|a, b| (a.radius_m - row.circle_m).abs().total_cmp(&(b.radius_m - row.circle_m).abs()))
-        else {
-            continue;
-        };
-        let home = work.members.iter().find(|(m, _)| {
-            let middle = 0.5 * (row.from_m + row.to_m);
-            m.part == Bears::Disc
-                && (m.piece.from_m..=m.piece.to_m).contains(&middle)
-                && m.piece.inside_at(middle) <= row.circle_m
-                && row.circle_m <= m.piece.outside_at(middle)
-        });
-        let edges = home.map_or(f64::INFINITY, |(m, _)| {
-            let middle = 0.5 * (row.from_m + row.to_m);
-            2.0 * (row.circle_m - m.piece.inside_at(middle)).min(m.piece.outside_at(middle) - row.circle_m)
-        });
-        let width = pitch_m(row).min(edges);
-        let faces = [0, 1].map(|k| at_hole(s.faces.hoop[k], s.faces.along[k], 2.0 * row.radius_m, width));
-        let worst = match faces {
-            [Ok(a), Ok(b)] => Ok(if a.abs() > b.abs() { a } else { b }),
-            [Err(e), _] | [_, Err(e)] => Err(e),
-        };
-        all.push(Notch {
-            kind: NotchKind::Hole(i),
-            at: place(work, s),
-            smooth_pa: s.faces.von_mises() * square,
-            peak: peak(worst, HOLE_DOUBT),
-        });
-    }
-    all
-}
-
-/// How far a thick wall goes on behind a corner, along the radius [m].
-fn reach(work: &Metalwork, thick: &Station) -> f64 {
-    work.members.get(thick.piece).map_or(f64::INFINITY, |(m, _)| {
-        let at = |k: usize| m.piece.outside_m[k] - m.piece.inside_m[k];
-        at(0).max(at(1))
-    })
-}
-
-/// The corner where a thin wall meets a thick one; `thick` is the middle and the length of that along the axis, and how far it goes on behind the corner [m].
-///
-/// The charts are for shoulders that go on behind the corner. One that does not helps only as far up as it goes on (own choice: stress spreads at 45°).
-fn corner_at(
-    work: &Metalwork,
-    kind: NotchKind,
-    thin: &Station,
-    [middle, length, reach]: [f64; 3],
-    corner: f64,
-    peak: &dyn Fn(Result<f64, NoFactor>) -> Result<Finding, NoFactor>,
-    square: f64,
-) -> Notch {
-    let half = 0.5 * thin.thickness_m;
-    // How far the thick wall stands out beyond the thin one, at the face of greater place and at that of lesser.
-    let steps = [middle + 0.5 * length - (thin.place_m + half), thin.place_m - half - (middle - 0.5 * length)];
-    let of = |face: usize| -> Result<f64, NoFactor> {
-        let step = steps[face].min(reach);
-        if step <= SLACK_M {
-            return Ok(von_mises(thin.faces.hoop[face], thin.faces.along[face]));
-        }
-        // A step lower than the chart goes has less than the chart's end.
-        let k = shoulder_on_one_side(thin.thickness_m, step.max(LOW_STEP * corner * (1.0 + SLACK_M)), corner)?;
-        let mean = 0.5 * (thin.faces.along[0] + thin.faces.along[1]);
-        let along = k.tension * mean + k.bending * (thin.faces.along[face] - mean);
-        Ok(von_mises(thin.faces.hoop[face], along))
-    };
-    let worst = match [of(0), of(1)] {
-        [Ok(a), Ok(b)] => Ok(a.max(b)),
-        [Err(e), _] | [_, Err(e)] => Err(e),
-    };
-    Notch { kind, at: place(work, thin), smooth_pa: thin.faces.von_mises() * square, peak: peak(worst) }
 }
 
 /// The wall behind each ring of magnets in a rim: half of a magnet's flux goes round either way, `B = B_r α R/(2 h)`. With the remanence it is the most that can be.

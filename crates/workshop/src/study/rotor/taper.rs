@@ -23,6 +23,8 @@ pub struct TaperFound {
     pub worked_home: Finding,
     /// Mean pressure where it touches [Pa].
     pub pressure: Finding,
+    /// Mean pressure over the whole cone, which is what stretches the boss [Pa].
+    pub over_all: Finding,
     /// What the seat must carry, and how many times over it does \[1\]; `None` where the torque is neither in the file nor known from the engine.
     pub margin: Option<Margin>,
     /// Axial force that pulls it off [N]; below zero it comes off by itself.
@@ -94,6 +96,13 @@ pub enum Remark {
     LetsGo,
     /// The pressure passes what mild steel bears without yielding.
     HighPressure,
+}
+
+/// Boss and shaft as rings of steel, as read.
+pub(super) fn rings(taper: &Taper) -> Rings {
+    let mean_m = taper.large_diameter.si - 0.5 * taper.ratio.si * taper.length.si;
+    let steel = (STEEL.0, STEEL.1);
+    Rings { seat_m: 0.5 * mean_m, hub_m: 0.5 * taper.hub_diameter.si, hub: steel, shaft: steel }
 }
 
 /// Least contact that is wanted \[1\] (common practice, no source): 70 %.
@@ -191,6 +200,8 @@ pub fn study(taper: &Taper, by_gas: Option<Finding>) -> Option<TaperFound> {
     let proof = taper.class.proof_pa(taper.thread.si);
     let of_proof = find(&|x| done.thread.tightening_stress_pa(one.clamp(x), x[NUT_MU]) / proof);
     let pressure = find(&|x| one.pressure(x));
+    // Over the whole cone: what does not touch does not give way, so the mean is what stretches the boss.
+    let mean = |x: &[f64]| one.whole(x).map_or(f64::NAN, |s| s.pressure_pa(one.clamp(x), Formula::PressedOn, 1.0));
     let entered = taper.peak_torque.as_ref().map(Finding::of);
     let most = entered.into_iter().chain(by_gas).max_by(|a, b| a.si.total_cmp(&b.si));
     let margin = most.map(|wanted| {
@@ -206,10 +217,7 @@ pub fn study(taper: &Taper, by_gas: Option<Finding>) -> Option<TaperFound> {
     // Pulled off by the seat's own friction; it was pressed on with the same.
     let release = find(&|x| one.whole(x).map_or(f64::NAN, |s| s.release_n(normal(x))));
     let lies = |x: &[f64], of: &dyn Fn(physics::rotor::taper::Drawn) -> f64| {
-        let found = one.whole(x).zip(one.rings(x)).and_then(|(s, r)| {
-            // Over the whole cone: what does not touch does not give way, so the mean is what the nut moves.
-            drawn(&s, &r, s.pressure_pa(one.clamp(x), Formula::PressedOn, 1.0), STEEL.2)
-        });
+        let found = one.whole(x).zip(one.rings(x)).and_then(|(s, r)| drawn(&s, &r, mean(x), STEEL.2));
         found.map_or(f64::NAN, of)
     };
     let angles = taper.hub_ratio.as_ref().and_then(|hub| {
@@ -235,6 +243,7 @@ pub fn study(taper: &Taper, by_gas: Option<Finding>) -> Option<TaperFound> {
         slips_at,
         worked_home: find(&|x| one.slips(x, Formula::WorkedHome)),
         pressure,
+        over_all: find(&mean),
         margin,
         release,
         holds_itself: seat.holds_itself(),

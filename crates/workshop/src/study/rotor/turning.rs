@@ -2,7 +2,15 @@
 
 use crate::{
     machine::Machine,
-    study::{NotStudied, curve::CurveStudy, engine, judge::friction_slope, load, model::Which},
+    study::{
+        Finding, NotStudied,
+        curve::CurveStudy,
+        doubt::{finding, input},
+        engine,
+        judge::friction_slope,
+        load,
+        model::Which,
+    },
 };
 use physics::{
     cycle::{Operating, Prepared, Sample, first_firing, settle_eight, trace},
@@ -10,6 +18,7 @@ use physics::{
     rotor::unevenness,
     run_down,
 };
+use quantity::Reading;
 use std::f64::consts::TAU;
 
 /// Angles of a cycle at which the work of all cylinders is added up (own choice): every degree of the crank.
@@ -119,10 +128,12 @@ impl Turning {
         })
     }
 
-    /// Whether a kick cannot turn back with this inertia [kg·m²]; true where that is not known.
-    pub fn kicks(&self, inertia_kg_m2: f64) -> bool {
-        self.kick.is_none_or(|[work_against_j, speed]| {
-            KickBack { work_against_j, turning_energy_j: 0.5 * inertia_kg_m2 * speed * speed }.passes()
+    /// Whether a kick cannot turn back with this inertia [kg·m²] at the low end of the energy's ±, from inertia and kicking speed [rad/s]; true where the work against it is
+    /// not known, see `kick`.
+    pub fn kicks(&self, inertia: Finding, kicking_speed: &Reading) -> bool {
+        self.kick.is_none_or(|[work_against_j, _]| {
+            let energy = finding(|x| 0.5 * x[0] * x[1] * x[1], &[(inertia.si, inertia.plus_minus_si), input(kicking_speed)]);
+            KickBack { work_against_j, turning_energy_j: energy.si - energy.plus_minus_si }.passes()
         })
     }
 }

@@ -1,7 +1,7 @@
 //! What metal may come off: the plan in words.
 
 use super::found::{depth, grams, kg_cm2, mpa_pm, zone_name};
-use crate::words::{Caution, mm, mm_to_hundredth, number, percent, rpm};
+use crate::words::{Caution, mm, mm_to_hundredth, not_studied, number, percent, pm, rpm_pm};
 use workshop::machine::rotor::Rotor;
 use workshop::study::Finding;
 use workshop::study::rotor::{
@@ -28,6 +28,14 @@ pub const fn cautions() -> &'static [Caution] {
             protects: "Small cuts, measured after each. Balance it afterwards, mark the timing again, note the new mass.",
         },
     ]
+}
+
+/// Before holes are drilled to balance it, besides [`cautions`] (common practice, no source).
+pub const fn cautions_for_drilling() -> &'static [Caution] {
+    &[Caution {
+        danger: "A drill that grabs or goes too deep breaks into a magnet or the bond behind it; its swarf clings to the magnets and cuts winding and skin. A hole in the wrong face or place doubles the unbalance.",
+        protects: "Mark face and places with the rotor lying as the plan says. Clamp it, depth stop set, goggles on; magnets covered with tape and film, swarf off them before it goes back.",
+    }]
 }
 
 /// What is missing, and what to do.
@@ -58,8 +66,11 @@ pub fn advice(rotor: &Rotor, plan: &Lighten) -> String {
     let off = last.after.inertia_off.si;
     let whole = plan.as_found.engine_inertia.si;
     let cuts: Vec<String> = plan.steps.iter().map(|s| format!("{} off {}", depth(s.depth), zone_name(rotor, s.zone))).collect();
+    let kick = plan
+        .kick_unknown
+        .map_or_else(String::new, |why| format!(" Whether a kick might turn back was not looked at. {}", not_studied(why)));
     format!(
-        "At the most {}. That takes {} and {} off the rotor, {} of all that turns with the crank. It does not move the speeds at which the engine rests: a hang stays where it is.",
+        "At the most {}. That takes {} and {} off the rotor, {} of all that turns with the crank. It does not move the speeds at which the engine rests: a hang stays where it is.{kick}",
         cuts.join(", then "),
         grams(last.after.mass_off),
         kg_cm2(last.after.inertia_off),
@@ -70,13 +81,14 @@ pub fn advice(rotor: &Rotor, plan: &Lighten) -> String {
 /// A step of the plan.
 pub fn step(rotor: &Rotor, s: &Step) -> String {
     format!(
-        "{}: {} in even facing cuts, corners of at least {}; then {} left, stress {}, bursts at {}.",
+        "{}: {} in even facing cuts, corners of at least {}; then {} left, stress {}, bursts at {}, {} times below yielding by spin.",
         zone_name(rotor, s.zone),
         depth(s.depth),
         mm(NEW_CORNER_M),
         percent(s.after.wall_left),
         mpa_pm(s.after.greatest),
-        rpm(s.after.bursts_at.si)
+        rpm_pm(s.after.bursts_at),
+        pm(s.after.reserve.si, s.after.reserve.plus_minus_si, 1)
     )
 }
 
@@ -101,6 +113,12 @@ pub fn forbidden(why: Forbidden) -> String {
 /// What stops a cut.
 pub fn limit(l: Limit) -> String {
     match l {
+        Limit::BehindMagnets => forbidden(Forbidden::BehindMagnets),
+        Limit::CastIron => forbidden(Forbidden::CastIron),
+        Limit::Seat => {
+            "With the press of its seat it might yield: check the nut's torque, blue the seat, or have the metal's hardness read."
+                .to_owned()
+        }
         Limit::Wall => "The wall that must be left stops it.".to_owned(),
         Limit::MagnetEnds => "The magnets' ends must stay on their seat.".to_owned(),
         Limit::Yield => format!("The greatest stress must stay {} times below the proof stress.", number(LEAST_RESERVE, 1)),
@@ -132,12 +150,12 @@ pub fn cut_row(f: &CutFinding) -> Vec<String> {
 /// A cut as a row: the share of the rotor's own inertia that is off, and what it does to rotor and engine.
 pub fn engine_row(f: &CutFinding) -> Vec<String> {
     let or_not = |said: Option<String>| said.unwrap_or_else(|| "—".to_owned());
-    let seconds = |t: Option<Finding>| or_not(t.map(|t| format!("{}\u{a0}s", number(t.si, 2))));
+    let seconds = |t: Option<Finding>| or_not(t.map(|t| format!("{}\u{a0}s", pm(t.si, t.plus_minus_si, 2))));
     vec![
         mm_to_hundredth(f.depth_m),
         format!("{}\u{a0}%", number(100.0 * f.inertia_off.si / (f.inertia.si + f.inertia_off.si), 1)),
-        rpm(f.bursts_at.si),
-        or_not(f.unevenness.map(|u| format!("{}\u{a0}%", number(100.0 * u.si, 1)))),
+        rpm_pm(f.bursts_at),
+        or_not(f.unevenness.map(|u| format!("{}\u{a0}%", pm(100.0 * u.si, 100.0 * u.plus_minus_si, 1)))),
         seconds(f.rev_up),
         seconds(f.run_down),
     ]

@@ -36,6 +36,10 @@ pub const COUNTED: &str = "Places are counted on the rotor from its mark, in the
 pub const LAY_ON: &str =
     "Cut out and lay on the face that this side shows, centre on the shaft, mark on mark. Check the bars of 100 mm first.";
 
+/// Why the plan of holes is not among the pictures.
+pub const HOLES_HELD_BACK: &str =
+    "rotor-holes.svg is not written: it is to drill by. Say first which end of the segment leads (--leads).";
+
 /// `62 ± 3 g·mm at 312° ± 2°`.
 pub fn placed(p: &Placed) -> String {
     // 1 kg·m = 1e6 g·mm.

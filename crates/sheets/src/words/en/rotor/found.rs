@@ -1,6 +1,7 @@
 //! What was found of the rotor: weight, inertia, stress.
 
-use crate::words::{mm, mm_pm, mm_to_hundredth, mpa, number, pm, rpm, rpm_pm};
+use crate::words::{mm, mm_pm, mm_to_hundredth, mpa, number, percent, pm, rpm, rpm_pm};
+use physics::rotor::{cup::NotACup, unevenness::VALID_TO};
 use workshop::machine::{
     Machine,
     rotor::{Face, Rotor, Zone},
@@ -31,7 +32,7 @@ pub const CUTS_HEAD: [&str; 6] = ["depth", "mass off", "inertia off", "wall left
 /// Heads of the table of cuts: what it does to the engine.
 pub const ENGINE_HEAD: [&str; 6] = ["depth", "of its inertia", "bursts at", "uneven", "rev-up", "run-down"];
 /// What holds for every number of this part.
-pub const HOW_STRESSED: &str = "Boss, web and rim are taken as plates and shells of the thicknesses read, free at the bore; magnets pull on the rim evenly, and bend it where there are gaps. Corners, holes and keyway count by published factors. The press of the taper on the shaft is left out.";
+pub const HOW_STRESSED: &str = "Boss, web and rim are taken as plates and shells of the thicknesses read, free at the bore; magnets pull on the rim evenly, and bend it where there are gaps. Corners, holes and keyway count by published factors. The press of the taper, where the file has the seat, stretches the boss as a thick ring at rest; that the web helps it and spin eases it is left out, and so is the press in corners and holes.";
 /// What a drawing of the section shows.
 pub fn section_seen(rotor: &Rotor) -> String {
     let names: Vec<&str> = rotor.pieces.iter().map(|p| p.name.as_str()).collect();
@@ -120,6 +121,19 @@ fn ran_down(check: &Check) -> String {
     }
 }
 
+/// Why the pieces do not bear each other, where that is what is missing.
+pub fn not_bearing(why: &NotACup) -> String {
+    match why {
+        NotACup::NoDisc => "No piece is a boss or a web, so nothing holds the rim.".to_owned(),
+        NotACup::TwoWebs { radius_m } => format!("At a radius of {} there are two walls with a gap between them.", mm(*radius_m)),
+        NotACup::TwoRims { place_m } => {
+            format!("{} from the engine-side face the rim is not one wall: there are two with a gap, or none.", mm(*place_m))
+        }
+        NotACup::NotHeld => "The rim touches the web neither on its outside nor on a face.".to_owned(),
+        NotACup::NotSolved(_) => "The equations of the stresses were not solved: check the sizes.".to_owned(),
+    }
+}
+
 /// Where its strength comes from.
 pub fn stuff(stuff: &Stuff) -> String {
     let of = if stuff.of_the_kind { "taken from what is common of its metal, not read from this rotor" } else { "as read" };
@@ -128,16 +142,33 @@ pub fn stuff(stuff: &Stuff) -> String {
 
 /// The stresses in a few sentences.
 pub fn strength(machine: &Machine, s: &Strength, stuff: Option<&Stuff>) -> String {
-    let reserve = stuff.map_or(f64::NAN, |stuff| stuff.proof.si / s.greatest.si);
-    let mut said = format!(
-        "At {} the greatest stress away from notches is {}, {}: {} times below what it bears without yielding. It would yield there at {}, and burst at about {}.",
-        rpm(s.speed_rad_s),
-        mpa_pm(s.greatest),
-        place(machine, s.greatest_at),
-        number(reserve, 1),
-        rpm_pm(s.yields_at),
-        rpm_pm(s.bursts_at)
-    );
+    let by_spin = stuff.map(|stuff| quotient(stuff.proof, s.greatest));
+    let times = |r: Finding| pm(r.si, r.plus_minus_si, 1);
+    let mut said = match &s.pressed {
+        Some(p) => format!(
+            "At {} the greatest stress away from notches is {}, {}, with the press of the seat: {} times below what it bears without yielding. At rest the seat, pressed with {}, makes {} of pull round the bore. By spin alone it is {}, {}.",
+            rpm(s.speed_rad_s),
+            mpa_pm(p.greatest),
+            place(machine, p.at),
+            times(p.reserve),
+            mpa_pm(p.pressure),
+            mpa_pm(p.hoop),
+            mpa_pm(s.greatest),
+            place(machine, s.greatest_at)
+        ),
+        None => format!(
+            "At {} the greatest stress away from notches is {}, {}, the press of its seat not counted: {} times below what it bears without yielding.",
+            rpm(s.speed_rad_s),
+            mpa_pm(s.greatest),
+            place(machine, s.greatest_at),
+            by_spin.map_or_else(String::new, times)
+        ),
+    };
+    said += &if s.yields_at.si > 0.0 {
+        format!(" It would yield at {}, and burst at about {}.", rpm_pm(s.yields_at), rpm_pm(s.bursts_at))
+    } else {
+        format!(" The press of the seat makes it yield at rest; it would burst at about {}.", rpm_pm(s.bursts_at))
+    };
     said += &format!(" The mean pull round the whole section is {}", mpa_pm(s.mean_hoop));
     if let Some(rim) = s.rim_alone {
         said += &format!("; a rim that the web did not help would have {}", mpa_pm(rim));
@@ -147,6 +178,12 @@ pub fn strength(machine: &Machine, s: &Strength, stuff: Option<&Stuff>) -> Strin
         said += &format!(" Of the rim's stress {} is bending from the gaps between magnets.", mpa(s.between_magnets_pa));
     }
     said
+}
+
+/// A quotient and its ± (JCGM 100:2008, 5.1.6).
+fn quotient(a: Finding, b: Finding) -> Finding {
+    let si = a.si / b.si;
+    Finding { si, plus_minus_si: si * (a.plus_minus_si / a.si).hypot(b.plus_minus_si / b.si) }
 }
 
 /// `in the rim, at 51.0 mm radius`.
@@ -191,7 +228,7 @@ pub fn worst_notch(s: &Strength, stuff: &Stuff) -> Option<String> {
         )
     } else if peak.si > stuff.proof.si {
         format!(
-            "At the {kind} the stress would be {} if nothing yielded: more than the proof stress. It yields a little there at every start, and cracks begin there. Look there first.",
+            "At the {kind} the stress would be {} if nothing yielded: more than the proof stress. It yields a little there when it is drawn on or first turned so fast, and cracks begin there. Look there first.",
             mpa_pm(peak)
         )
     } else {
@@ -244,12 +281,19 @@ pub fn zone_face(zone: &Zone) -> String {
 /// What the engine does at its idle, so far as the crank's inertia matters; `None` where that is not known.
 pub fn turning(study: &RotorStudy) -> Option<String> {
     let t = study.turning.ok()?;
+    let uneven =
+        study.lighten.iter().flat_map(|l| l.steps.iter().map(|s| &s.after).chain([&l.as_found])).filter_map(|f| f.unevenness);
+    let beyond = if uneven.map(|u| u.si).fold(0.0, f64::max) > VALID_TO {
+        format!(" Beyond {} the formula stands no longer: read it as “very uneven”.", percent(VALID_TO))
+    } else {
+        String::new()
+    };
     let up = t.rev_up.map_or(String::new(), |[from, to, _]| format!(" Rev-up is wide open from {} to {}.", rpm(from), rpm(to)));
     let down = t.run_down.map_or(String::new(), |[from, to, _]| {
         format!(" Run-down is from {} to {}, ignition cut, throttle on its stop.", rpm(from), rpm(to))
     });
     Some(format!(
-        "“Uneven” is the fastest less the slowest speed within a cycle at the idle of {}, as a share of the mean: the gas swings {} J there.{up}{down}",
+        "“Uneven” is the fastest less the slowest speed within a cycle at the idle of {}, as a share of the mean: the gas swings {} J there.{beyond}{up}{down}",
         rpm(t.idle_rad_s),
         number(t.swing_j, 0)
     ))

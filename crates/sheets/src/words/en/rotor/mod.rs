@@ -8,5 +8,7 @@ pub mod holds;
 pub mod paper;
 pub mod steps;
 
-pub use advice::{advice, cautions, cut_row, engine_row, forbidden, held, limit, step, threads_left, zone_line};
+pub use advice::{
+    advice, cautions, cautions_for_drilling, cut_row, engine_row, forbidden, held, limit, step, threads_left, zone_line,
+};
 pub use found::*;

@@ -56,9 +56,7 @@ pub const fn cautions_for_first_run() -> &'static [Caution] {
 
 /// A row of the cutting list, but for what is written in by hand: number, face, depth, corner, wall, mass.
 pub fn list_row(rotor: &Rotor, n: usize, step: &Step) -> Vec<String> {
-    // The share that is left gives the wall as found: depth ÷ (1 − share).
-    let (off, share) = (step.depth.si, step.after.wall_left);
-    let wall = if share < 1.0 { format!("{} ({})", mm(off * share / (1.0 - share)), percent(share)) } else { percent(share) };
+    let wall = format!("{} ({})", mm(step.after.wall_left_m), percent(step.after.wall_left));
     vec![
         n.to_string(),
         zone_name(rotor, step.zone),

@@ -5,7 +5,7 @@ use crate::desk::Answer;
 use maud::{Markup, html};
 use sheets::words::{
     Caution,
-    rotor::{balance as sides, holds as text, steps},
+    rotor::{balance as sides, cautions as rotor_cautions, cautions_for_drilling, holds as text, steps},
 };
 use workshop::study::rotor::{held::HeldStudy, magnets::NotFound};
 
@@ -16,6 +16,10 @@ pub fn holds(answer: &Answer) -> Markup {
         details {
             summary.button.plain { (sheets::words::page::WHAT_HOLDS) }
             h4 { (sides::BALANCE) }
+            @if found.balance.as_ref().is_ok_and(|b| b.correction.is_ok()) {
+                (cautions(rotor_cautions()))
+                (cautions(cautions_for_drilling()))
+            }
             (told(&found.balance, sides::balance))
             h4 { (text::BONDS) }
             (bonds(found))

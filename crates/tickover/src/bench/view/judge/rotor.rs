@@ -44,7 +44,10 @@ pub fn said(answer: &Answer) -> Vec<String> {
             all.extend(found.stuff.and_then(|stuff| text::worst_notch(strength, &stuff)));
             all.extend(strength.return_path.iter().map(text::return_path));
         }
-        Err(why) => all.push(text::held(*why).to_owned()),
+        Err(why) => {
+            all.push(text::held(*why).to_owned());
+            all.extend(found.not_bearing.as_ref().map(text::not_bearing));
+        }
     }
     all
 }
