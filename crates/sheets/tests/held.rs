@@ -11,6 +11,7 @@ use workshop::{
     study::{
         rotor::{
             balance::Correction,
+            glue::GlueStep,
             held::{self, HeldStudy},
             pulling::PullStep,
             sides::{At, Question, View, check},
@@ -63,6 +64,13 @@ fn the_report_says_what_counts() {
         assert!(text.contains(said), "{said} is not in\n{text}");
     }
     assert!(text.lines().all(|l| l.chars().count() <= 100), "{text}");
+    // Cautions stand before holes, those for drilling too, and the face is told.
+    let drill = text.find("Drill ").unwrap();
+    for c in sheets::words::rotor::cautions().iter().chain(sheets::words::rotor::cautions_for_drilling()) {
+        let first = c.danger.split_whitespace().take(4).collect::<Vec<_>>().join(" ");
+        assert!(text.find(&first).is_some_and(|at| at < drill), "{first}");
+    }
+    assert!(text.contains("face on the cover"), "{text}");
     // The arrow comes before anything is taken off, with its caution before it.
     let caution = text.find("rotation looks reversed").unwrap();
     assert!(caution < text.find("Mark the turning arrow").unwrap());
@@ -82,7 +90,18 @@ fn what_is_missing_is_named_in_words() {
 /// Every step that can hurt has its caution.
 #[test]
 fn cautions_stand_before_steps() {
-    for step in [PullStep::NutBackOn, PullStep::Tighten { most_n_m: 20.0 }, PullStep::Warm { by_k: 60.0 }, PullStep::Hold] {
+    let sixty = workshop::study::Finding { si: 60.0, plus_minus_si: 20.0 };
+    for step in [GlueStep::TakeOff, GlueStep::SetIn { layer_um: 200 }, GlueStep::Degrease] {
+        assert!(steps::glue(step).0.is_some(), "{step:?}");
+    }
+    assert!(steps::pull(PullStep::Warm { by: sixty, not_above_k: Some(353.15) }).1.contains("80\u{a0}°C"));
+    for step in [
+        PullStep::NutBackOn,
+        PullStep::Tighten { most_n_m: 20.0 },
+        PullStep::Warm { by: sixty, not_above_k: None },
+        PullStep::DoNotWarm { most_k: 353.15 },
+        PullStep::Hold,
+    ] {
         assert!(steps::pull(step).0.is_some(), "{step:?}");
     }
 }

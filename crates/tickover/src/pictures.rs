@@ -60,7 +60,8 @@ pub fn rotor_all(
     let sides = picture.as_ref().map(|p| ("rotor-sides", rotor::two_sides(p, PAPER_MM)));
     let balance = holds.and_then(|h| h.balance.as_ref().ok()).zip(picture.as_ref());
     let diagram = balance.map(|(b, p)| ("rotor-unbalance", rotor::diagram(b, p, PAPER_MM)));
-    let plan = balance.filter(|_| answered).and_then(|(b, p)| rotor::drill_plan(b, p)).map(|s| ("rotor-holes", s));
+    let plan =
+        balance.filter(|_| answered).and_then(|(b, p)| rotor::drill_plan(b, &rotor::facing(b, p))).map(|s| ("rotor-holes", s));
     [section, sides, diagram, plan].into_iter().flatten().map(|(name, scene)| (name, scene_as_file(&scene))).collect()
 }
 

@@ -136,6 +136,18 @@ fn a_cut_counts_as_done_where_it_is_asked_for() {
     assert!(before["causes"].as_array().expect("causes").iter().all(|c| c["cause"] != "planned_cut"));
     assert_eq!(after["causes"][0]["cause"], "planned_cut");
     assert_ne!(before["to_correct"], after["to_correct"]);
+    // Where it cannot be counted the command stops.
+    let text = include_str!("../../../examples/corran-360.toml").replace("segment_at = ", "# ");
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("c.toml");
+    std::fs::write(&file, text).expect("written");
+    let out = tickover(&["rotor", file.to_str().expect("a path"), "--trimmed", "6"]);
+    assert!(!out.status.success() && out.stdout.is_empty());
+    assert!(
+        String::from_utf8_lossy(&out.stderr).contains("rotor.balance.segment_at"),
+        "{}",
+        String::from_utf8_lossy(&out.stderr)
+    );
     let out = tickover(&["rotor", "corran-360.toml", "--trimmed", "60"]);
     assert!(!out.status.success());
     assert!(String::from_utf8_lossy(&out.stderr).contains("cannot be"), "{}", String::from_utf8_lossy(&out.stderr));

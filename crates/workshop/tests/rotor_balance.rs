@@ -8,7 +8,9 @@ use std::f64::consts::TAU;
 use workshop::{
     machine::*,
     study::rotor::{
+        Held,
         balance::{self, By, Cause, Correction, Given, NoCorrection, NoRuns, Placed, Verdict},
+        drilled::Unfit,
         held, judged_speed,
         sides::{At, End, Question, View, check, turns_in, views},
         trimmed,
@@ -27,6 +29,7 @@ fn balancing() -> Balancing {
         rolling_arm: length("0.01 ± 0.005 mm"),
         segment_at: None,
         correct_by: CorrectBy::DrillAlong,
+        face: Some(SeenFrom::CoverSide),
         radius: Some(length("45 mm")),
         drill: length("6 mm"),
         deepest: Some(length("5 mm")),
@@ -46,7 +49,16 @@ fn run(amplitude: f64, phase: Option<f64>, weight: Option<(f64, f64)>) -> TrialR
 }
 
 fn given<'a>(b: &'a Balancing, trials: &'a [TrialRun], top: &Reading) -> Given<'a> {
-    Given { balancing: b, trials, rotor_mass: Some(exact(1.2)), top_speed: top.si, holes: Vec::new(), cut: None }
+    Given {
+        balancing: b,
+        trials,
+        rotor_mass: Some(exact(1.2)),
+        top_speed: top.si,
+        holes: Vec::new(),
+        cut: None,
+        cut_needs: None,
+        magnets: b.magnets.len(),
+    }
 }
 
 /// 60 g·mm at 100°; runs made from it with a response of 50 000 per kg·m and a lag of 0.7 rad; G 6.3 allows 1.2 kg at 7000 rev/min 10.3 g·mm.
@@ -187,14 +199,89 @@ fn what_cannot_be_balanced_is_refused() {
     assert_eq!(of(&[run(3.0, None, None), run(3.1, None, None), run(4.0, None, w)]).runs, Err(NoRuns::SeveralWithout));
     assert_eq!(of(&[run(3.0, None, None), run(4.0, None, w)]).runs, Err(NoRuns::NoAnswer(NoAnswer::Mirrored)));
     let massless = balance::study(&Given { rotor_mass: None, ..given(&b, &[], &top) });
-    assert!(massless.permitted.is_none() && massless.knife_edges.is_none());
+    assert!(massless.allowed_kg_m.is_none() && massless.knife_edges.is_none());
     let nowhere = Balancing { radius: None, ..balancing() };
     let cut = Some(Placed { size: exact(80e-6), place: exact(0.0) });
     let found = balance::study(&Given { cut, ..given(&nowhere, &[], &top) });
     assert_eq!(found.correction, Err(NoCorrection::Missing("rotor.balance.radius")));
     let little = Some(Placed { size: exact(2e-6), place: exact(0.0) });
     let found = balance::study(&Given { cut: little, ..given(&b, &[], &top) });
-    assert_eq!((found.verdict, found.correction), (Verdict::MayStay, Err(NoCorrection::NotNeeded)));
+    // What is known alone never lets it stay: what is not known is not in it.
+    assert_eq!((found.verdict, found.correction), (Verdict::Unsure, Err(NoCorrection::NotKnown)));
+    let w = Some((1.0, 0.0));
+    let fine = [run(0.1, Some(0.0), None), run(2.35, Some(0.0), w)];
+    let found = of(&fine);
+    assert_eq!((found.verdict, found.correction), (Verdict::MayStay, Err(NoCorrection::NotNeeded)), "{:?}", found.to_correct);
+    let faceless = Balancing { face: None, ..balancing() };
+    let found = balance::study(&Given { cut, ..given(&faceless, &[], &top) });
+    assert_eq!(found.correction, Err(NoCorrection::Missing("rotor.balance.face")));
+}
+
+/// Two of six magnets weighed are no ring: as a ring they would throw it out by 2000 g·mm.
+#[test]
+fn part_of_a_ring_of_magnets_is_in_no_sum() {
+    let (mut b, top) = (balancing(), read("7000 rpm", D::Speed));
+    b.magnets = [0.0, 60.0].map(|at| [read("26 g", D::Mass), length("45 mm"), read(&format!("{at}°"), D::Angle)]).to_vec();
+    let found = balance::study(&Given { magnets: 6, ..given(&b, &[], &top) });
+    assert_eq!((found.partly_weighed, found.sum), (Some((2, 6)), None));
+}
+
+/// U = V₀/(V₁ − V₀) · m r: a weight that is known to 10 % tells the unbalance to 10 %, and a place to 5° tells its place to no better.
+#[test]
+fn the_doubt_of_the_trial_weight_is_in_what_the_runs_tell() {
+    let top = read("7000 rpm", D::Speed);
+    let sure = [run(3.0, Some(0.6), None), run(4.0, Some(1.2), Some((1.0, 0.3)))];
+    let mut vague = sure.clone();
+    vague[1].weight = Some([read("1.0 ± 0.1 g", D::Mass), length("45 mm"), read("17.18873385 ± 5°", D::Angle)]);
+    let b = balancing();
+    let told = |runs: &[TrialRun]| balance::study(&given(&b, runs, &top)).runs.unwrap();
+    let (a, c) = (told(&sure), told(&vague));
+    close(a.size.si, c.size.si, 1e-9);
+    let added = (c.size.plus_minus_si.powi(2) - a.size.plus_minus_si.powi(2)).sqrt();
+    close(added / a.size.si, 0.1, 1e-3);
+    let turned = (c.place.plus_minus_si.powi(2) - a.place.plus_minus_si.powi(2)).sqrt();
+    close(turned, 5f64.to_radians(), 1e-2);
+    // Two weighted runs with phase are both used, and runs without a phase among them are said to leave it unused.
+    let two = [sure[0].clone(), sure[1].clone(), sure[1].clone()];
+    assert!(matches!(balance::study(&given(&b, &two, &top)).to_correct, Some((By::RunsWithPhase, _))));
+    let thirds = [0.0, TAU / 3.0, 2.0 * TAU / 3.0].map(|a| run(3.2 + a.cos(), None, Some((1.0, a))));
+    let mixed: Vec<TrialRun> = std::iter::once(sure[0].clone()).chain(thirds).collect();
+    let by = balance::study(&given(&b, &mixed, &top)).to_correct.map(|t| t.0);
+    assert!(matches!(by, Some(By::RunsWithoutPhase { phases_unused: true, .. })), "{by:?}");
+}
+
+/// The Corran's rim is 6 mm thick with magnets from 3 to 30 mm: what fits, and what does not, by those numbers.
+#[test]
+fn holes_are_drilled_where_there_is_metal_for_them() {
+    let text = EXAMPLES[0].1;
+    let planned = |from: &str, to: &str| {
+        assert_eq!(text.matches(from).count(), 1, "{from:?}");
+        let (machine, _) = workshop::machine::read(&text.replacen(from, to, 1)).unwrap_or_else(|d| panic!("{d:#?}"));
+        held::study(&machine, None, None).unwrap().balance.unwrap().correction
+    };
+    let Ok(Correction::Drill { plan, face, drill_m, .. }) = planned("# Its large end", "#") else { panic!() };
+    assert_eq!(face, Some(SeenFrom::CoverSide));
+    // A wall of a millimetre either side of a 3 mm drill, and behind the web the point stays short of the magnets.
+    assert!(drill_m < 4e-3 && 40e-3 - plan.to_point_m > 30.2e-3 + 1e-3 && plan.places_rad.len() <= 5);
+    let unfit = |from: &str, to: &str| match planned(from, to) {
+        Err(NoCorrection::Unfit(why)) => why,
+        other => panic!("{to}: {other:?}"),
+    };
+    assert!(matches!(unfit("drill = \"3 mm\"", "drill = \"5 mm\""), Unfit::NoMetal { .. }));
+    assert_eq!(unfit("face = \"cover side\"\nradius", "face = \"engine side\"\nradius"), Unfit::Magnets);
+    assert_eq!(unfit("correct_by = \"drill along\"", "correct_by = \"drill inward\""), Unfit::Magnets);
+    assert_eq!(unfit("metal = \"forged steel\"\n", "density = \"7840 ± 30 kg/m³\"\n"), Unfit::NotJudged(Held::NoMetal));
+    assert_eq!(unfit("metal = \"forged steel\"", "metal = \"forged steel\"\nproof_stress = \"90 ± 5 MPa\""), Unfit::Stress);
+    assert_eq!(unfit("metal = \"forged steel\"", "metal = \"forged steel\"\ntensile_strength = \"80 ± 30 MPa\""), Unfit::Burst);
+}
+
+/// A cut that cannot be counted says what is missing.
+#[test]
+fn a_cut_that_is_not_counted_names_what_is_missing() {
+    let text = EXAMPLES[0].1.replacen("segment_at = { value = \"131 ± 2°\", with = \"degree disc\" }\n", "", 1);
+    let (machine, _) = workshop::machine::read(&text).unwrap();
+    let needs = |cut: Option<f64>| held::study(&machine, None, cut).unwrap().balance.unwrap().cut_needs;
+    assert_eq!((needs(None), needs(Some(6e-3))), (None, Some("rotor.balance.segment_at")));
 }
 
 // --- sides ----------------------------------------------------------------------------------------------------------------------

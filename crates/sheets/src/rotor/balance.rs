@@ -64,9 +64,17 @@ pub fn diagram(found: &BalanceFound, picture: &RotorPicture, width: f64) -> Scen
     scene
 }
 
+/// The picture from the side of the face that is drilled.
+pub fn facing(found: &BalanceFound, picture: &RotorPicture) -> RotorPicture {
+    match &found.correction {
+        Ok(Correction::Drill { face: Some(face), .. }) if *face != picture.seen_from => other_side(picture),
+        _ => picture.clone(),
+    }
+}
+
 /// The plan of holes at true size on a page of its own: `None` where no holes are planned along the shaft, or the rotor is larger than a page.
 pub fn drill_plan(found: &BalanceFound, picture: &RotorPicture) -> Option<Scene> {
-    let Ok(Correction::Drill { at_rad, plan, drill_m, radius_m, by: CorrectBy::DrillAlong }) = &found.correction else {
+    let Ok(Correction::Drill { at_rad, plan, drill_m, radius_m, by: CorrectBy::DrillAlong, .. }) = &found.correction else {
         return None;
     };
     let rim = picture.rim_diameter_m * 1e3 * 0.5;

@@ -7,7 +7,7 @@
 mod balance;
 pub mod section;
 
-pub use balance::{diagram, drill_plan, two_sides};
+pub use balance::{diagram, drill_plan, facing, two_sides};
 
 use crate::font::{self, Weight};
 use crate::scene::svg::number;

@@ -56,7 +56,7 @@ pub fn balance(flow: &mut Flow, study: &HeldStudy, picture: Option<&RotorPicture
     let picture = picture?;
     flow.gap(1.0);
     flow.picture(drawing::diagram(balance, picture, DIAGRAM));
-    drawing::drill_plan(balance, picture)
+    drawing::drill_plan(balance, &drawing::facing(balance, picture))
 }
 
 /// Magnets, seat and pull.

@@ -31,11 +31,14 @@ pub fn rotor(with: &AskedRotor) -> Result<(), Stop> {
     }
     // What holds it is told by itself: a part of the file that is not there leaves the rest as it is.
     let holds = held::study(&read.machine, found.as_ref().ok(), trimmed).ok();
+    if let (Some(_), Some(path)) = (trimmed.filter(|cut| *cut > 0.0), cut_needs(holds.as_ref())) {
+        return Err(anyhow!(words::rotor::balance::cut_not_counted(path)).into());
+    }
     // The plan of holes is to drill by: not before the end that leads is named.
     let answered = study::knows_which_end_leads(&read.machine, with.leads.map(Into::into)).is_ok();
     study::save(asked, || Ok(pictures::rotor_all(&read.machine, found.as_ref().ok(), holds.as_ref(), answered)))?;
     if asked.svg.is_some() && !answered && holds.as_ref().is_some_and(pictures::has_holes) {
-        anstream::eprintln!("{}", words::rotor::HOLES_HELD_BACK);
+        anstream::eprintln!("{}", words::rotor::balance::HOLES_HELD_BACK);
     }
     let mut written = None;
     if let (Some(to), Ok(found)) = (&with.sheet, &found) {
@@ -60,6 +63,14 @@ pub fn rotor(with: &AskedRotor) -> Result<(), Stop> {
         }
     }
     found.map(|_| ()).map_err(|why| study::not_covered(words::rotor::held(why), asked.json))
+}
+
+/// What the file lacks to count a cut in the balance.
+fn cut_needs(holds: Option<&held::HeldStudy>) -> Option<&'static str> {
+    match holds.map(|h| &h.balance) {
+        Some(Ok(found)) => found.cut_needs,
+        _ => Some("rotor.balance"),
+    }
 }
 
 /// A cut of the segment's trailing end [m], as far as there is a segment to cut.

@@ -1,8 +1,10 @@
 //! What holds the rotor and balances it, as JSON.
 
 use super::{Number, deg, mm, number, rpm};
+use physics::rotor::bond::Never;
 use quantity::Unit;
 use serde::Serialize;
+use workshop::machine::SeenFrom;
 use workshop::study::rotor::{
     balance::{self as study, BalanceFound, Correction, Placed, Verdict},
     flux::{At, OneFault},
@@ -46,8 +48,16 @@ struct Bond {
     along_mpa: Number,
     strength_mpa: Number,
     margin: Number,
-    /// `null` where no speed uses it up, or heat and shock alone do.
+    /// Across the layer, pulling positive.
+    across_mpa: Number,
+    cold_c: f64,
+    cold_thermal_mpa: Number,
+    /// `null` where the adhesive's strength is not known there.
+    cold_margin: Option<Number>,
+    /// `null` where there is no such speed: `never_used_up` says why.
     used_up_at_rpm: Option<Number>,
+    /// `pressed` where speed only presses them on, `already_gone` where heat and shock use the strength up at rest.
+    never_used_up: Option<&'static str>,
     lets_go: Share,
     begins_to_part: Share,
     look: &'static str,
@@ -113,6 +123,8 @@ struct Balance {
     causes: Vec<Cause>,
     /// Holes by themselves whose place is not in the file.
     unplaced_g_mm: Vec<Number>,
+    /// What the file lacks to count a planned cut; `null` where it is counted or there is none.
+    cut_needs: Option<&'static str>,
     /// Holes, or a mass on the light side; `null` where nothing is planned.
     correction: Option<Correct>,
 }
@@ -133,7 +145,7 @@ struct Cause {
 #[derive(Debug, Serialize)]
 #[serde(untagged)]
 enum Correct {
-    Drill { drill_mm: f64, radius_mm: f64, depth_mm: f64, at_deg: Vec<f64> },
+    Drill { face: Option<&'static str>, drill_mm: f64, radius_mm: f64, depth_mm: f64, at_deg: Vec<f64> },
     Add { mass_kg: Number, radius_mm: f64, at_deg: f64 },
 }
 
@@ -188,6 +200,7 @@ fn told<S, T>(found: &Result<S, NotFound>, wire: impl FnOnce(&S) -> T) -> Told<T
         Ok(found) => Told::Found(wire(found)),
         Err(NotFound::Missing(needs)) => Told::Not { needs },
         Err(NotFound::BeyondPoints { .. }) => Told::Not { needs: "beyond_points" },
+        Err(NotFound::OnePoint) => Told::Not { needs: "rotor.bond.point" },
         Err(NotFound::Impossible) => Told::Not { needs: "impossible" },
     }
 }
@@ -213,6 +226,14 @@ fn bond(b: &BondFound) -> Bond {
         along_mpa: number(b.along, mpa),
         strength_mpa: number(b.strength, mpa),
         margin: number(b.margin, one),
+        across_mpa: number(b.across, mpa),
+        cold_c: Unit::Celsius.from_si(b.cold.temperature_k),
+        cold_thermal_mpa: number(b.cold.thermal, mpa),
+        cold_margin: b.cold.margin.map(|m| number(m, one)),
+        never_used_up: b.used_up.err().map(|never| match never {
+            Never::Pressed => "pressed",
+            Never::AlreadyGone => "already_gone",
+        }),
         used_up_at_rpm: b.used_up.ok().map(|speed| number(speed, rpm)),
         lets_go: share(&b.chance),
         begins_to_part: share(&b.begins),
@@ -273,8 +294,13 @@ fn balance(b: &BalanceFound) -> Balance {
         to_correct: b.to_correct.as_ref().map(|(_, p)| placed(p)),
         causes: b.causes.iter().map(|(c, p)| Cause { cause: cause(*c), unbalance: placed(p) }).collect(),
         unplaced_g_mm: b.unplaced.iter().map(|size| number(*size, g_mm)).collect(),
+        cut_needs: b.cut_needs,
         correction: b.correction.as_ref().ok().map(|c| match c {
-            Correction::Drill { at_rad, plan, drill_m, radius_m, .. } => Correct::Drill {
+            Correction::Drill { at_rad, plan, drill_m, radius_m, face, .. } => Correct::Drill {
+                face: face.map(|face| match face {
+                    SeenFrom::CoverSide => "cover_side",
+                    SeenFrom::EngineSide => "engine_side",
+                }),
                 drill_mm: mm(*drill_m),
                 radius_mm: mm(*radius_m),
                 depth_mm: mm(plan.depth_m),

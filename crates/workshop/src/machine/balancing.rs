@@ -3,6 +3,7 @@
 use quantity::Reading;
 
 use super::{
+    SeenFrom,
     defect::Inconsistency,
     limits::*,
     walk::{Node, Walk},
@@ -46,6 +47,8 @@ pub struct Balancing {
     pub rolling_arm: Reading,
     /// How it is put right.
     pub correct_by: CorrectBy,
+    /// Which face is drilled along the shaft.
+    pub face: Option<SeenFrom>,
     /// At which radius [m].
     pub radius: Option<Reading>,
     /// Drill [m].
@@ -83,6 +86,7 @@ pub(super) fn read(node: &Node<'_>, walk: &mut Walk<'_>) -> Balancing {
         arbor_mass: node.reading(walk, &ARBOR_MASS),
         rolling_arm: node.reading(walk, &ROLLING_ARM),
         correct_by: node.pick(walk, &CORRECT_BY, [CorrectBy::DrillAlong, CorrectBy::DrillInward, CorrectBy::Add]),
+        face: node.choice(walk, &DRILL_FACE).map(|k| [SeenFrom::CoverSide, SeenFrom::EngineSide][k.min(1)]),
         radius: node.optional_reading(walk, &CORRECT_RADIUS),
         drill: node.reading(walk, &DRILL),
         deepest: node.optional_reading(walk, &DEEPEST_HOLE),

@@ -17,6 +17,8 @@ pub struct Bond {
     pub points: Vec<(Reading, Reading)>,
     /// Greatest temperature of the rotor in use [K].
     pub rotor_temperature: Reading,
+    /// Coldest of the rotor in use [K].
+    pub coldest: Reading,
     /// Thickness of the layer [m].
     pub thickness: Reading,
     /// Shear modulus of the layer [Pa].
@@ -194,6 +196,7 @@ fn read_bond(node: &Node<'_>, walk: &mut Walk<'_>) -> Bond {
     Bond {
         points,
         rotor_temperature: node.reading(walk, &ROTOR_HOT),
+        coldest: node.reading(walk, &ROTOR_COLD),
         thickness: node.reading(walk, &LAYER),
         shear_modulus: node.reading(walk, &SHEAR_MODULUS),
         set_at: node.reading(walk, &SET_AT),

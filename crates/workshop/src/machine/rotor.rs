@@ -238,6 +238,13 @@ pub struct Plate {
     pub period: Reading,
 }
 
+impl Rotor {
+    /// What the boss is of.
+    pub fn boss_metal(&self) -> Option<&'static Metal> {
+        self.pieces.iter().find(|p| p.part == Part::Boss).and_then(|p| p.metal).or(self.metal)
+    }
+}
+
 impl Piece {
     /// Outside diameters at its ends [m].
     pub fn outsides(&self) -> [&Reading; 2] {

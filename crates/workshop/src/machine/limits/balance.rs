@@ -119,6 +119,12 @@ pub(in super::super) const CORRECT_BY: Field = other(
     "metal comes off the heavy side or goes on the light one",
 )
 .or("drill along", "common practice: into the thick of the rim, along the shaft");
+pub(in super::super) const DRILL_FACE: Field = other(
+    "rotor.balance.face",
+    "Face that is drilled along the shaft; nothing is drilled without it",
+    Kind::Choice(&["cover side", "engine side"]),
+    "the wrong face puts every hole in the wrong place",
+);
 pub(in super::super) const CORRECT_RADIUS: Field = reading(
     "rotor.balance.radius",
     "Distance from the axis at which it is put right",
@@ -167,6 +173,7 @@ pub(in super::super) static BALANCE: Section = Section {
         ARBOR_MASS,
         ROLLING_ARM,
         CORRECT_BY,
+        DRILL_FACE,
         CORRECT_RADIUS,
         DRILL,
         DEEPEST_HOLE,

@@ -64,6 +64,14 @@ pub(in super::super) const ROTOR_HOT: Field = reading(
     "common practice: 80 to 140 °C beside the engine",
 )
 .required();
+pub(in super::super) const ROTOR_COLD: Field = reading(
+    "rotor.bond.coldest",
+    "Coldest that the rotor gets in use",
+    D::Temperature,
+    (-60.0, 40.0, U::Celsius),
+    "common practice: a frosty morning",
+)
+.or("-10 ± 10 °C", "common practice, no source: a frosty morning");
 pub(in super::super) const AGE_FACTOR: Field = reading(
     "rotor.bond.age_factor",
     "Share of the strength that age, oil and heat have left",
@@ -136,6 +144,7 @@ pub(in super::super) static BOND: Section = Section {
     required: false,
     fields: &[
         ROTOR_HOT,
+        ROTOR_COLD,
         LAYER,
         SHEAR_MODULUS,
         SET_AT,

@@ -2,16 +2,19 @@
 //!
 //! Places are angles on the rotor from its mark, counted in the turning direction, so they are the same from both sides.
 
+mod runs;
+
+use super::drilled::Unfit;
 use crate::study::doubt::input;
 use crate::{
-    machine::{Balancing, CorrectBy, TrialRun},
+    machine::{Balancing, CorrectBy, SeenFrom, TrialRun},
     study::Finding,
 };
 use physics::{
-    balance::{Grade, permissible_unbalance},
+    balance::permissible_unbalance,
     rotor::{
         drill::{Drill, NoPlan, Plan, TWIST, Way},
-        trial_runs::{NoAnswer, Trial, Vibration, with_phase, without_phase},
+        trial_runs::NoAnswer,
         unbalance::{Unbalance, least_shown},
     },
 };
@@ -33,6 +36,10 @@ pub struct Given<'a> {
     pub holes: Vec<(Finding, Option<Finding>)>,
     /// Unbalance of what a planned cut takes off, and the place of its middle.
     pub cut: Option<Placed>,
+    /// What the file lacks to count a planned cut.
+    pub cut_needs: Option<&'static str>,
+    /// How many magnets the rotor has.
+    pub magnets: usize,
 }
 
 /// Something that throws the rotor out.
@@ -66,6 +73,8 @@ pub enum By {
     RunsWithoutPhase {
         /// Misfit.
         misfit: Option<f64>,
+        /// Some runs had a phase, which was not used: every one must have it.
+        phases_unused: bool,
     },
     /// Added up from what is known to throw it out.
     Sum,
@@ -74,14 +83,16 @@ pub enum By {
 /// What is found.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BalanceFound {
-    /// Grade that is kept, and what each grade permits at top speed [kg·m]; `None` without the rotor's mass.
-    pub permitted: Option<Vec<(Grade, f64)>>,
     /// Permitted by the grade that is kept [kg·m].
     pub allowed_kg_m: Option<f64>,
     /// What throws it out, as far as the file knows.
     pub causes: Vec<(Cause, Placed)>,
     /// All of that together.
     pub sum: Option<Placed>,
+    /// The file lacks this to count the planned cut, so it is in no sum.
+    pub cut_needs: Option<&'static str>,
+    /// So many magnets were weighed of so many: not all, so they are in no sum.
+    pub partly_weighed: Option<(usize, usize)>,
     /// What the runs say, or why nothing.
     pub runs: Result<Placed, NoRuns>,
     /// Holes by themselves whose place is not in the file, so that they are in no sum [kg·m].
@@ -114,11 +125,11 @@ pub enum NoRuns {
 /// Whether the unbalance may stay.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Verdict {
-    /// Below what the grade permits, ± and all.
+    /// Below what the grade permits, ± and all, by runs. Never by the sum of what is known: what is not known is not in it.
     MayStay,
     /// Above it, ± and all.
     PutRight,
-    /// The ± reaches over the limit.
+    /// The ± reaches over the limit, or no more is known than a sum that is not above it.
     Unsure,
     /// Nothing is known, or the rotor's mass is not in the file.
     NotTold,
@@ -139,6 +150,8 @@ pub enum Correction {
         radius_m: f64,
         /// Into the rim, or along the shaft.
         by: CorrectBy,
+        /// From which face, where they go along the shaft.
+        face: Option<SeenFrom>,
     },
     /// A mass on the light side.
     Add {
@@ -162,10 +175,12 @@ pub enum NoCorrection {
     Missing(&'static str),
     /// Holes do not do it.
     NoHoles(NoPlan),
+    /// Such holes are not to be drilled in this rotor.
+    Unfit(Unfit),
 }
 
-/// Metal left between two holes as a share of the drill \[1\] (own choice): half of it, so middles are one and a half drills apart.
-pub const BETWEEN: f64 = 0.5;
+/// Metal left between two holes as a share of the drill \[1\] (own choice): as much as the drill, so middles are two drills apart and the factor of a hole between others stands.
+pub const BETWEEN: f64 = 1.0;
 
 fn value(r: &Reading) -> Value {
     r.value()
@@ -186,11 +201,10 @@ fn placed(u: &Unbalance) -> Placed {
 pub fn study(given: &Given<'_>) -> BalanceFound {
     let b = given.balancing;
     let speed = given.top_speed;
-    let permitted = given.rotor_mass.map(|m| Grade::ALL.map(|g| (g, permissible_unbalance(g, m.si, speed))).to_vec());
     let allowed_kg_m = given.rotor_mass.map(|m| permissible_unbalance(b.grade, m.si, speed));
     let causes = causes(given);
     let sum = (!causes.is_empty()).then(|| causes.iter().map(|(_, u)| *u).sum::<Unbalance>());
-    let runs = runs(given.trials);
+    let runs = runs::told(given.trials);
     let to_correct = match (&runs, sum) {
         // They were made before the cut.
         (Ok((by, u)), _) => Some((*by, given.cut.map_or(*u, |cut| [*u, off(&cut)].into_iter().sum()))),
@@ -199,8 +213,9 @@ pub fn study(given: &Given<'_>) -> BalanceFound {
     };
     let told = to_correct.map(|(by, u)| (by, placed(&u)));
     let verdict = match (told, allowed_kg_m) {
-        (Some((_, p)), Some(allowed)) if p.size.si + p.size.plus_minus_si <= allowed => Verdict::MayStay,
         (Some((_, p)), Some(allowed)) if p.size.si - p.size.plus_minus_si > allowed => Verdict::PutRight,
+        (Some((By::Sum, _)), Some(_)) => Verdict::Unsure,
+        (Some((_, p)), Some(allowed)) if p.size.si + p.size.plus_minus_si <= allowed => Verdict::MayStay,
         (Some(_), Some(_)) => Verdict::Unsure,
         _ => Verdict::NotTold,
     };
@@ -210,15 +225,16 @@ pub fn study(given: &Given<'_>) -> BalanceFound {
         (shown, shown.si <= permissible_unbalance(b.grade, m.si, speed))
     });
     BalanceFound {
-        permitted,
         allowed_kg_m,
         causes: causes.iter().map(|(cause, u)| (*cause, placed(u))).collect(),
         sum: sum.as_ref().map(placed),
         unplaced: given.holes.iter().filter(|(_, at)| at.is_none()).map(|(size, _)| *size).collect(),
+        cut_needs: given.cut_needs,
+        partly_weighed: partly_weighed(given),
         runs: runs.map(|(_, u)| placed(&u)),
         to_correct: told,
         verdict,
-        correction: correction(b, told.map(|t| t.1), verdict),
+        correction: correction(b, told, verdict),
         knife_edges,
     }
 }
@@ -228,6 +244,12 @@ fn off(metal: &Placed) -> Unbalance {
     Unbalance::of_size(of(metal.size).scale(-1.0), of(metal.place))
 }
 
+/// Magnets weighed, and magnets in all, where these are not the same: part of a ring throws nothing out that could be told.
+fn partly_weighed(given: &Given<'_>) -> Option<(usize, usize)> {
+    let weighed = given.balancing.magnets.len();
+    (weighed > 0 && weighed != given.magnets).then_some((weighed, given.magnets))
+}
+
 fn causes(given: &Given<'_>) -> Vec<(Cause, Unbalance)> {
     let b = given.balancing;
     let mut causes = Vec::new();
@@ -235,7 +257,7 @@ fn causes(given: &Given<'_>) -> Vec<(Cause, Unbalance)> {
     for (size, place) in &given.holes {
         causes.extend(place.map(|place| (Cause::Hole, off(&Placed { size: *size, place }))));
     }
-    if !b.magnets.is_empty() {
+    if !b.magnets.is_empty() && partly_weighed(given).is_none() {
         let all = b.magnets.iter().map(|[m, r, at]| Unbalance::of_mass(value(m), value(r), value(at))).sum();
         causes.push((Cause::Magnets, all));
     }
@@ -246,42 +268,11 @@ fn causes(given: &Given<'_>) -> Vec<(Cause, Unbalance)> {
     causes
 }
 
-fn runs(trials: &[TrialRun]) -> Result<(By, Unbalance), NoRuns> {
-    if trials.is_empty() {
-        return Err(NoRuns::None);
+fn correction(b: &Balancing, told: Option<(By, Placed)>, verdict: Verdict) -> Result<Correction, NoCorrection> {
+    let (by, told) = told.ok_or(NoCorrection::NotKnown)?;
+    if by == By::Sum && verdict == Verdict::Unsure {
+        return Err(NoCorrection::NotKnown);
     }
-    let mut without = trials.iter().filter(|t| t.weight.is_none());
-    let first = without.next().ok_or(NoRuns::NoneWithout)?;
-    if without.next().is_some() {
-        return Err(NoRuns::SeveralWithout);
-    }
-    let with: Vec<(&TrialRun, Trial)> = trials
-        .iter()
-        .filter_map(|t| {
-            let [mass, radius, at] = t.weight.as_ref()?;
-            Some((t, Trial { size_kg_m: mass.si * radius.si, place_rad: at.si }))
-        })
-        .collect();
-    let (one, trial) = with.first().ok_or(NoRuns::NoneWith)?;
-    let u = |r: &Reading| r.standard_uncertainty_si();
-    if let ([_], Some(a), Some(b)) = (with.as_slice(), &first.phase, &one.phase) {
-        let vibration = |t: &TrialRun, phase: &Reading| Vibration {
-            amplitude: t.amplitude.si,
-            amplitude_u: u(&t.amplitude),
-            phase_rad: phase.si,
-            phase_u: u(phase),
-        };
-        let found = with_phase(vibration(first, a), vibration(one, b), *trial).map_err(NoRuns::NoAnswer)?;
-        return Ok((By::RunsWithPhase, found.unbalance));
-    }
-    let amplitude_u = trials.iter().map(|t| u(&t.amplitude)).fold(0.0, f64::max);
-    let read: Vec<(f64, Trial)> = with.iter().map(|(t, trial)| (t.amplitude.si, *trial)).collect();
-    let found = without_phase(first.amplitude.si, &read, amplitude_u).map_err(NoRuns::NoAnswer)?;
-    Ok((By::RunsWithoutPhase { misfit: found.misfit }, found.unbalance))
-}
-
-fn correction(b: &Balancing, told: Option<Placed>, verdict: Verdict) -> Result<Correction, NoCorrection> {
-    let told = told.ok_or(NoCorrection::NotKnown)?;
     if verdict == Verdict::MayStay {
         return Err(NoCorrection::NotNeeded);
     }
@@ -296,7 +287,18 @@ fn correction(b: &Balancing, told: Option<Placed>, verdict: Verdict) -> Result<C
         CorrectBy::DrillInward => Way::Inward { radius_m: radius.si },
         _ => Way::Along { radius_m: radius.si },
     };
+    let along = b.correct_by == CorrectBy::DrillAlong;
+    if along && b.face.is_none() {
+        return Err(NoCorrection::Missing("rotor.balance.face"));
+    }
     let drill = Drill { diameter_m: b.drill.si, tip_rad: TWIST, density_kg_m3: b.density.si, way };
     let plan = drill.plan(size.si, deepest.si, (1.0 + BETWEEN) * b.drill.si).map_err(NoCorrection::NoHoles)?;
-    Ok(Correction::Drill { at_rad: told.place.si, plan, drill_m: b.drill.si, radius_m: radius.si, by: b.correct_by })
+    Ok(Correction::Drill {
+        at_rad: told.place.si,
+        plan,
+        drill_m: b.drill.si,
+        radius_m: radius.si,
+        by: b.correct_by,
+        face: b.face.filter(|_| along),
+    })
 }

@@ -254,7 +254,16 @@ impl<'a> Bench<'a> {
             Ok(turning) => turning.kick.is_none().then_some(NotStudied::NotComputable),
             Err(why) => Some(why),
         };
-        Some(Lighten { as_found, zones, steps, kick_unknown, rest_points_stay: true })
+        // From either face, so that they add up.
+        let left = |total: Option<f64>, (zone, depth): &(usize, f64)| {
+            let zone = &self.rotor.zones[*zone];
+            match (total, self.threads_left(zone, *depth)) {
+                (Some(total), Some(_)) => Some(total - depth),
+                (total, own) => total.or(own),
+            }
+        };
+        let threads_left_m = done.iter().fold(None, left);
+        Some(Lighten { as_found, zones, steps, threads_left_m, kick_unknown, rest_points_stay: true })
     }
 
     fn zone(&self, k: usize, as_found: &CutFinding) -> ZonePlan {

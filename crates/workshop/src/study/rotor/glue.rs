@@ -1,11 +1,11 @@
 //! Gluing magnets in again, step by step.
 
-use super::magnets::Look;
-use crate::machine::Bond;
+use super::{flux::PLAIN_RARE_EARTH, magnets::Look};
+use crate::machine::{Bond, metal::MagnetMaterial};
 use physics::rotor::bond::Seat;
 
 /// A step of gluing magnets in again, in order. `sheets` has the words, and the caution before each.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum GlueStep {
     /// Mark pole and place of each, map with a compass, photograph.
     MarkAndMap,
@@ -24,11 +24,14 @@ pub enum GlueStep {
         /// Thickness of the layer [µm].
         layer_um: u32,
     },
-    /// Cure as the sheet says, by thermometer.
-    Cure,
-    /// Swarf and glue off, poles against the map.
+    /// Poles against the map, while they can still be turned.
     CheckPoles,
-    /// Ring, feeler, firm push.
+    /// Cure as the sheet says, by thermometer.
+    Cure {
+        /// Never hotter than the magnets bear [K], where that is known.
+        not_above_k: Option<f64>,
+    },
+    /// Clean off what came out; ring, feeler, firm push.
     Prove,
     /// Balance again.
     Balance,
@@ -42,7 +45,7 @@ pub enum GlueStep {
 ///
 /// # Errors
 /// [`Look::Specialist`] for a seat on a hub.
-pub fn glue_steps(seat: Seat, bond: &Bond) -> Result<Vec<GlueStep>, Look> {
+pub fn glue_steps(seat: Seat, material: MagnetMaterial, bond: &Bond) -> Result<Vec<GlueStep>, Look> {
     if seat == Seat::OnHub {
         return Err(Look::Specialist);
     }
@@ -55,8 +58,9 @@ pub fn glue_steps(seat: Seat, bond: &Bond) -> Result<Vec<GlueStep>, Look> {
         Degrease,
         Mix,
         SetIn { layer_um: (bond.thickness.si * 1e6).round() as u32 },
-        Cure,
         CheckPoles,
+        // No grade in the file tells how hot the new ones may get.
+        Cure { not_above_k: (material == MagnetMaterial::RareEarth).then_some(PLAIN_RARE_EARTH) },
         Prove,
         Balance,
         RunInSteps,

@@ -1,20 +1,25 @@
 //! All that is told of what holds a rotor, from one machine file.
 
 use super::{
-    RotorStudy, Turning,
-    balance::{self, BalanceFound, Given},
+    Held, RotorStudy, Turning,
+    balance::{self, BalanceFound, Correction, Given, NoCorrection},
+    drilled::{self, Unfit},
     flux::{self, FluxFound, ForGood, LostBy, OnePole},
     glue::{self, GlueStep},
     judged_speed,
     magnets::{self, BondFound, Group, Look, NotFound, Spin},
-    pulling::{self, PullFound},
+    pulling::{self, Beside, PullFound},
     sides::{self, End, View},
     taper::{self, TaperFound},
     trimmed,
 };
 use crate::study::doubt::{finding, input};
 use crate::{
-    machine::{Balancing, Machine, Turns, rotor::Hole},
+    machine::{
+        Balancing, Machine, Turns,
+        metal::MagnetMaterial,
+        rotor::{Hole, Rotor},
+    },
     study::Finding,
 };
 
@@ -69,34 +74,49 @@ pub fn study(machine: &Machine, found: Option<&RotorStudy>, cut_m: Option<f64>) 
         .magnets
         .iter()
         .map(|m| {
-            let group = Group::of(m);
+            let group = Group::of(m, rotor);
             Ring {
                 bond: magnets::study(&group, held.bond.as_ref(), spin),
                 lost_by: flux::lost_by(m.material, hot.map(|t| t.si)),
-                glue: held.bond.as_ref().map(|b| glue::glue_steps(group.seat, b)),
+                glue: held.bond.as_ref().map(|b| glue::glue_steps(group.seat, m.material, b)),
             }
         })
         .collect();
     let missing = NotFound::Missing;
-    let seat = held
-        .taper
-        .as_ref()
-        .ok_or(missing("rotor.taper"))
-        .and_then(|t| taper::study(t, found.and_then(|f| by_gas(machine, f))).ok_or(NotFound::Impossible));
+    let seat =
+        held.taper.as_ref().ok_or(missing("rotor.taper")).and_then(|t| {
+            taper::study(t, found.and_then(|f| by_gas(machine, f)), rotor.boss_metal()).ok_or(NotFound::Impossible)
+        });
     let pull = held.puller.as_ref().ok_or(missing("rotor.puller")).and_then(|p| {
         let seat = seat.as_ref().map_err(|e| *e)?;
-        pulling::study(p, seat).ok_or(NotFound::Impossible)
+        pulling::study(p, seat, beside(rotor, found)).ok_or(NotFound::Impossible)
     });
+    let own = found.is_none().then(|| super::found(machine).ok()).flatten();
+    let of_metal = found.or(own.as_ref().map(|(study, _)| study));
     let balance = held.balance.as_ref().ok_or(missing("rotor.balance")).map(|balancing| {
+        let planned = cut_m.filter(|cut| *cut > 0.0);
+        let cut = planned.and_then(|cut| trimmed::placed(machine, cut));
         let weighed = machine.engine.rotor_mass.as_ref().map(Finding::of);
-        balance::study(&Given {
+        let mut told = balance::study(&Given {
             balancing,
             trials: &held.trials,
             rotor_mass: weighed.or(found.map(|f| f.section.mass)),
             top_speed: spin.speed.si,
             holes: rotor.holes.iter().filter(|h| h.count == 1).map(|h| one_hole(h, balancing)).collect(),
-            cut: cut_m.filter(|cut| *cut > 0.0).and_then(|cut| trimmed::placed(machine, cut)),
-        })
+            cut,
+            cut_needs: planned.filter(|_| cut.is_none()).map(|_| trimmed::needs(machine)),
+            magnets: rotor.magnets.iter().map(|m| usize::from(m.count)).sum(),
+        });
+        let by_m = balancing.radius.as_ref().map_or(0.0, |r| r.plus_minus_si);
+        let unfit = told.correction.as_ref().ok().and_then(|plan| match (plan, of_metal) {
+            (Correction::Add { .. }, _) => None,
+            (_, None) => Some(Unfit::NotJudged(Held::NoPieces)),
+            (plan, Some(study)) => drilled::judge(rotor, study, plan, by_m).err(),
+        });
+        if let Some(why) = unfit {
+            told.correction = Err(NoCorrection::Unfit(why));
+        }
+        told
     });
     let flux = flux::flux_left(held.flux.as_ref(), rotor.magnets.first().map(|m| m.material));
     let lost = flux.as_ref().ok().filter(|f| f.lost);
@@ -113,6 +133,16 @@ pub fn study(machine: &Machine, found: Option<&RotorStudy>, cut_m: Option<f64>) 
         balance,
         sides: machine.trigger.as_ref().map(|t| sides::views(t.turns, t.seen_from)),
     })
+}
+
+/// What glue and magnets bear, and what the plan leaves of the threads.
+fn beside(rotor: &Rotor, found: Option<&RotorStudy>) -> Beside {
+    let glue = rotor.held.bond.as_ref().filter(|_| !rotor.magnets.is_empty()).and_then(|b| b.points.last()).map(|(t, _)| t.si);
+    let plain = rotor.magnets.iter().any(|m| m.material == MagnetMaterial::RareEarth).then_some(flux::PLAIN_RARE_EARTH);
+    Beside {
+        bears_k: glue.into_iter().chain(plain).min_by(f64::total_cmp),
+        thread_left_m: found.and_then(|f| f.lighten.as_ref().ok()).and_then(|plan| plan.threads_left_m),
+    }
 }
 
 /// Known to be nothing.

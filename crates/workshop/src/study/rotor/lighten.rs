@@ -23,6 +23,8 @@ pub struct Lighten {
     pub zones: Vec<ZonePlan>,
     /// What to cut, one after the other, each with those before it done; empty where nothing may be cut.
     pub steps: Vec<Step>,
+    /// What all of that leaves of the threads for the puller, where it shortens them [m].
+    pub threads_left_m: Option<f64>,
     /// Why it was not looked at whether a kick might turn back; `None` where it was.
     pub kick_unknown: Option<NotStudied>,
     /// What does not change: less inertia leaves the rest speeds of the idle where they were, as mean torque knows no inertia. (How evenly it turns about them, and how

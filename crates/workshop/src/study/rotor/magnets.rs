@@ -1,15 +1,17 @@
 //! What the bonds of the magnets carry, what they bear, and how likely they are to let go.
 
 mod chance;
+mod cold;
 
 pub use chance::Chance;
+pub use cold::Cold;
 
 use crate::study::doubt::{Input, finding, input};
 use crate::{
     machine::{
         Bond,
-        metal::MagnetMaterial,
-        rotor::{Magnet as Ring, Sits},
+        metal::{MagnetMaterial, Metal},
+        rotor::{Magnet as Ring, Piece, Rotor, Sits},
     },
     study::Finding,
 };
@@ -38,11 +40,13 @@ pub struct Group {
     pub arc: Reading,
     /// Length along the axis [m].
     pub length: Finding,
+    /// Young's modulus [Pa] and expansion [1/K] of the metal that they sit on.
+    pub backing: (Input, Input),
 }
 
 impl Group {
     /// From the machine file. Without a mass of their own magnets weigh what their material does.
-    pub fn of(ring: &Ring) -> Self {
+    pub fn of(ring: &Ring, rotor: &Rotor) -> Self {
         let inputs = [&ring.inside, &ring.outside, &ring.arc, &ring.from, &ring.to].map(input);
         let (density, by) = ring.material.density_kg_m3();
         let volume = |x: &[f64]| 0.125 * x[2] * (x[1] * x[1] - x[0] * x[0]) * (x[4] - x[3]);
@@ -63,8 +67,19 @@ impl Group {
             inside: ring.inside.clone(),
             arc: ring.arc.clone(),
             length: finding(|x| x[1] - x[0], &[input(&ring.from), input(&ring.to)]),
+            backing: backing(ring, rotor).map_or(STEEL, |m| (m.young_pa, m.expansion_per_k)),
         }
     }
+}
+
+/// The metal that magnets sit on: of the piece whose own face is nearest to their seat where they are.
+fn backing(ring: &Ring, rotor: &Rotor) -> Option<&'static Metal> {
+    let off = |p: &&Piece| match ring.sits {
+        Sits::InsideRim => (p.inside.si - ring.outside.si).abs(),
+        Sits::OutsideHub => (p.outside.si - ring.inside.si).abs(),
+    };
+    let along = rotor.pieces.iter().filter(|p| p.from.si < ring.to.si && ring.from.si < p.to.si);
+    along.min_by(|a, b| off(a).total_cmp(&off(b))).and_then(|p| p.metal).or(rotor.metal)
 }
 
 /// How the magnets are carried round.
@@ -97,6 +112,8 @@ pub struct BondFound {
     pub strength: Finding,
     /// Strength over load \[1\].
     pub margin: Finding,
+    /// The same at the coldest.
+    pub cold: Cold,
     /// Speed at which the strength is used up.
     pub used_up: Result<Finding, Never>,
     /// Chance that a bond lets go at top speed, hot, by what pulls and shakes it.
@@ -110,7 +127,7 @@ pub struct BondFound {
 /// When bonds are looked at again.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Look {
-    /// Not to be run: glue anew.
+    /// Not to be run: glue anew. So too where heat and shock alone, or all of it at top speed, use the strength up.
     NotToBeRun,
     /// After the first heat, and at each service after it.
     EachService,
@@ -140,6 +157,8 @@ pub enum NotFound {
         /// Hottest [K].
         most_k: f64,
     },
+    /// The adhesive's strength is known at one temperature only: two or more are needed.
+    OnePoint,
     /// Sizes that cannot be.
     Impossible,
 }
@@ -148,8 +167,8 @@ pub enum NotFound {
 const GRAVITY: f64 = 9.806_65;
 /// Order of the unevenness per turn \[1\] (own choice): a single's half order is slower and a twin's first the same; one is counted.
 const ORDER: f64 = 1.0;
-/// Steel behind the magnets: Young's modulus [Pa] and expansion [1/K] (handbook values for plain steel, from memory; no source read again).
-const STEEL: (f64, f64) = (210e9, 12e-6);
+/// Metal behind the magnets where the file does not name it: Young's modulus [Pa] and expansion [1/K], each with its ± (handbook values for plain steel, from memory; no source read again).
+const STEEL: (Input, Input) = ((210e9, 5e9), (12e-6, 1e-6));
 
 /// Young's modulus [Pa] and thermal expansion [1/K] of a magnet, the latter with its ± from along to across the grain (handbook values from memory: hard
 /// ferrite 8 to 14e-6, sintered rare earth −1 to 6e-6, alnico 11 to 13e-6).
@@ -179,6 +198,8 @@ const POLES: usize = 13;
 const SPEED: usize = 14;
 const AREA: usize = 15;
 const OFF_AXIS: usize = 16;
+const BACK_YOUNG: usize = 17;
+const BACK_EXPANSION: usize = 18;
 
 /// One bond with its inputs, each with its ±.
 struct One<'a> {
@@ -209,7 +230,7 @@ impl One<'_> {
     fn thermal_pa(&self, x: &[f64]) -> f64 {
         let young = elastic(self.group.material).0;
         let magnet = Part { thickness_m: 0.5 * (x[OUTSIDE] - x[INSIDE]), young_pa: young, expansion_per_k: x[EXPANSION] };
-        let metal = Part { thickness_m: x[BACKING], young_pa: STEEL.0, expansion_per_k: STEEL.1 };
+        let metal = Part { thickness_m: x[BACKING], young_pa: x[BACK_YOUNG], expansion_per_k: x[BACK_EXPANSION] };
         let arc_m = x[ARC] * self.magnet_seat_m(x);
         let by = Strained { force_n_m: 0.0, warmer_k: x[HOT] - x[SET_AT] };
         let peak = |length_m: f64| {
@@ -271,6 +292,9 @@ pub fn study(group: &Group, bond: Option<&Bond>, spin: Spin) -> Result<BondFound
     let bond = bond.ok_or(NotFound::Missing("rotor.bond"))?;
     let points: Vec<(f64, f64)> = bond.points.iter().map(|(t, s)| (t.si, s.si)).collect();
     let strength = Strength::new(&points).map_err(|_| NotFound::Missing("rotor.bond.point"))?;
+    if points.len() < 2 {
+        return Err(NotFound::OnePoint);
+    }
     let hot = bond.rotor_temperature.si;
     if let Err(NoStrength::Beyond { least_k, most_k }) = strength.at(hot) {
         return Err(NotFound::BeyondPoints { wanted_k: hot, least_k, most_k });
@@ -295,6 +319,8 @@ pub fn study(group: &Group, bond: Option<&Bond>, spin: Spin) -> Result<BondFound
         of(&spin.speed),
         area,
         of(&spin.off_axis),
+        group.backing.0,
+        group.backing.1,
     ];
     let one = One { group, bond, strength, inputs };
     let x: Vec<f64> = one.inputs.iter().map(|i| i.0).collect();
@@ -313,7 +339,13 @@ pub fn study(group: &Group, bond: Option<&Bond>, spin: Spin) -> Result<BondFound
         .magnet(&x)
         .used_up_at(one.shaken(&x), one.strength_pa(hot))
         .map(|_| finding(|x| one.magnet(x).used_up_at(one.shaken(x), strength_of(x)).unwrap_or(f64::NAN), &with_strength));
-    let (begins, chance) = (chance::chance(&one, true), chance::chance(&one, false));
+    let least_k = points.first().map_or(hot, |p| p.0);
+    let most_k = points.last().map_or(hot, |p| p.0);
+    let untold = NotFound::BeyondPoints { wanted_k: hot, least_k, most_k };
+    let (begins, chance) = chance::chance(&one, true).zip(chance::chance(&one, false)).ok_or(untold)?;
+    let margin = finding(|x| strength_of(x) / one.load_pa(x, true), &with_strength);
+    let gone = margin.si < 1.0 || used_up == Err(Never::AlreadyGone);
+    let cold = cold::cold(&one, bond, &x);
     Ok(BondFound {
         material: group.material,
         seat: group.seat,
@@ -323,17 +355,24 @@ pub fn study(group: &Group, bond: Option<&Bond>, spin: Spin) -> Result<BondFound
         thermal: find(&|x| one.thermal_pa(x)),
         along: find(&|x| one.magnet(x).stress(x[SPEED], one.shaken(x)).along_pa),
         strength: finding(strength_of, &with_strength),
-        margin: finding(|x| strength_of(x) / one.load_pa(x, true), &with_strength),
+        margin,
+        cold,
         used_up,
-        look: look(group.seat, bond.sleeve.si, chance.any_at_most, begins.any_at_most),
+        look: look(
+            group.seat,
+            bond.sleeve.si,
+            gone,
+            chance.any_at_most,
+            begins.any_at_most.max(if cold.gone() { 1.0 } else { 0.0 }),
+        ),
         chance,
         begins,
     })
 }
 
-fn look(seat: Seat, sleeve_n: f64, any: f64, begins: f64) -> Look {
+fn look(seat: Seat, sleeve_n: f64, gone: bool, any: f64, begins: f64) -> Look {
     match seat {
-        _ if any > NOT_TO_BE_RUN => Look::NotToBeRun,
+        _ if gone || any > NOT_TO_BE_RUN => Look::NotToBeRun,
         Seat::OnHub if sleeve_n <= 0.0 => Look::Specialist,
         _ if any > EACH_SERVICE || begins > NOT_TO_BE_RUN => Look::EachService,
         _ => Look::WheneverOff,

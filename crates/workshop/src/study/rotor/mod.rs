@@ -4,6 +4,7 @@
 
 pub mod balance;
 mod bench;
+pub mod drilled;
 pub mod flux;
 pub mod glue;
 pub mod held;

@@ -30,6 +30,12 @@ pub struct PullFound {
     pub bolts: Option<Shared>,
     /// Warming of the boss that frees it by itself [K].
     pub frees_at: Finding,
+    /// Most that glue and magnets bear [K], where that is known, and whether the boss may be warmed so far that it helps.
+    pub bears_k: Option<f64>,
+    /// See there.
+    pub may_warm: bool,
+    /// Thread that is filled now, and what is left of it after the planned cut [m], where that is less; all forces are for what is left.
+    pub shortened: Option<[f64; 2]>,
     /// The steps.
     pub steps: Vec<PullStep>,
 }
@@ -60,6 +66,8 @@ pub enum PullStep {
     ThreadIn {
         /// Depth [m].
         depth_m: f64,
+        /// What the planned cut leaves of it [m], where that is less.
+        left_m: Option<f64>,
     },
     /// Three bolts where there are holes for three.
     ThreeBolts,
@@ -70,10 +78,17 @@ pub enum PullStep {
     },
     /// A sharp tap on the screw's end.
     Tap,
-    /// Warm the boss quickly by this much [K], magnets kept cool.
+    /// Warm the boss quickly by this much, magnets kept cool.
     Warm {
-        /// Warming [K].
-        by_k: f64,
+        /// Warming above the shaft that frees it, with its ± [K].
+        by: Finding,
+        /// No hotter than this [K], where glue or magnets do not bear more.
+        not_above_k: Option<f64>,
+    },
+    /// Not to be warmed, since glue or magnets bear no more than this [K]: another puller.
+    DoNotWarm {
+        /// Most that they bear [K].
+        most_k: f64,
     },
     /// Wait, and again.
     Wait,
@@ -94,8 +109,23 @@ const POINT: f64 = 0.5;
 /// The puller's own threads [Pa]: as of class 8.8 (common practice, no source).
 const PULLER_CLASS: Class = Class::C8_8;
 
+/// What else is known where a rotor is pulled.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Beside {
+    /// Most that the glue of its magnets and they themselves bear [K]: no hotter is the boss made, though they sit farther out.
+    pub bears_k: Option<f64>,
+    /// Thread for the bolts that the planned cut leaves [m].
+    pub thread_left_m: Option<f64>,
+}
+
+/// Temperature of a workshop from which a boss is warmed [K] (own choice): 20 °C.
+const ROOM_K: f64 = 293.15;
+
 /// The pull. `None` where a thread cannot be, which the machine file's own checks refuse.
-pub fn study(puller: &Puller, seat: &TaperFound) -> Option<PullFound> {
+pub fn study(puller: &Puller, seat: &TaperFound, beside: Beside) -> Option<PullFound> {
+    let left = beside.thread_left_m.filter(|left| puller.by == PullsBy::Bolts && *left < puller.engaged.si);
+    let engaged = left.map_or(input(&puller.engaged), |left| (left, puller.engaged.plus_minus_si));
+    let may_warm = beside.bears_k.is_none_or(|most| ROOM_K + seat.frees_at.si <= most);
     let thread = Metric::new(puller.thread.si, puller.pitch.si)?;
     let screw_thread = Metric::new(puller.screw.si, puller.screw_pitch.si)?;
     let screw =
@@ -115,7 +145,7 @@ pub fn study(puller: &Puller, seat: &TaperFound) -> Option<PullFound> {
     let bears = if bolts.is_some() { PULLER_CLASS.proof_pa(puller.thread.si) * thread.stress_area_m2() } else { f64::INFINITY };
     let strips_at = finding(
         |x| strips_at_n(&thread, x[0], x[1], PULLER_CLASS.tensile_pa()).min(bears) / worst,
-        &[input(&puller.engaged), input(&puller.hub_strength)],
+        &[engaged, input(&puller.hub_strength)],
     );
     let most = Finding { si: OF_STRIPPING * strips_at.si, plus_minus_si: OF_STRIPPING * strips_at.plus_minus_si };
     let most_torque = finding(|x| screw(x[1]).torque_n_m(x[0]), &[of(&most), GREASED]);
@@ -125,7 +155,7 @@ pub fn study(puller: &Puller, seat: &TaperFound) -> Option<PullFound> {
         () => Enough::No,
     };
     let mut steps = vec![PullStep::MarkDirection, PullStep::Hold, PullStep::NutBackOn, PullStep::Cap];
-    steps.push(PullStep::ThreadIn { depth_m: puller.engaged.si });
+    steps.push(PullStep::ThreadIn { depth_m: puller.engaged.si, left_m: left });
     if bolts.is_some_and(|(n, _)| *n < 3) {
         steps.push(PullStep::ThreeBolts);
     }
@@ -135,7 +165,10 @@ pub fn study(puller: &Puller, seat: &TaperFound) -> Option<PullFound> {
         PullStep::Tighten { most_n_m: least },
         PullStep::Tap,
         PullStep::Wait,
-        PullStep::Warm { by_k: seat.frees_at.si },
+        match beside.bears_k {
+            Some(most_k) if !may_warm => PullStep::DoNotWarm { most_k },
+            not_above_k => PullStep::Warm { by: seat.frees_at, not_above_k },
+        },
         PullStep::Catch,
         PullStep::Look,
     ]);
@@ -148,6 +181,9 @@ pub fn study(puller: &Puller, seat: &TaperFound) -> Option<PullFound> {
         enough,
         bolts: shares,
         frees_at: seat.frees_at,
+        bears_k: beside.bears_k,
+        may_warm,
+        shortened: left.map(|left| [puller.engaged.si, left]),
         steps,
     })
 }

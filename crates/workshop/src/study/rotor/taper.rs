@@ -1,8 +1,8 @@
 //! What the seat on the taper carries, and how it lies.
 
-use crate::study::doubt::{finding, input};
+use crate::study::doubt::{Input, finding, input};
 use crate::{
-    machine::{ContactAt, Lubrication, Taper},
+    machine::{ContactAt, Lubrication, Taper, metal::Metal},
     study::Finding,
 };
 use physics::rotor::{
@@ -101,7 +101,8 @@ pub enum Remark {
 /// Boss and shaft as rings of steel, as read.
 pub(super) fn rings(taper: &Taper) -> Rings {
     let mean_m = taper.large_diameter.si - 0.5 * taper.ratio.si * taper.length.si;
-    let steel = (STEEL.0, STEEL.1);
+    let steel = (STEEL.0.0, STEEL.1.0);
+    // Pressure and hoop stress of a ring do not depend on what it is of.
     Rings { seat_m: 0.5 * mean_m, hub_m: 0.5 * taper.hub_diameter.si, hub: steel, shaft: steel }
 }
 
@@ -109,8 +110,9 @@ pub(super) fn rings(taper: &Taper) -> Rings {
 const LEAST_CONTACT: f64 = 0.70;
 /// Pressure that a mild-steel seat bears [Pa] (common practice, no source).
 const MOST_PRESSURE: f64 = 200e6;
-/// Steel: Young's modulus [Pa], Poisson's ratio \[1\], expansion [1/K] (handbook values from memory; no source read again).
-const STEEL: (f64, f64, f64) = (210e9, 0.3, 12e-6);
+/// Steel, of which the shaft is, and the boss where the file does not name its metal: Young's modulus [Pa], Poisson's ratio \[1\], expansion [1/K], each with its ± (handbook values from memory; no source
+/// read again).
+const STEEL: (Input, Input, Input) = ((210e9, 5e9), (0.3, 0.01), (12e-6, 1e-6));
 
 /// Friction of thread and face, with its ± \[1\] (common practice, no source; the usual classes of tables of tightening torques: 0.10 to 0.16 oiled, more dry).
 pub fn friction(state: Lubrication) -> (f64, f64) {
@@ -131,6 +133,9 @@ const NUT_MU: usize = 5;
 const FACE: usize = 6;
 const CONTACT: usize = 7;
 const HUB: usize = 8;
+const YOUNG: usize = 9;
+const POISSON: usize = 10;
+const EXPANSION: usize = 11;
 
 /// A taper with its inputs.
 struct One<'a>(&'a Taper);
@@ -169,8 +174,8 @@ impl One<'_> {
 
     fn rings(&self, x: &[f64]) -> Option<Rings> {
         let seat = self.whole(x)?;
-        let steel = (STEEL.0, STEEL.1);
-        Some(Rings { seat_m: 0.5 * seat.mean_m(), hub_m: 0.5 * x[HUB], hub: steel, shaft: steel })
+        let (hub, shaft) = ((x[YOUNG], x[POISSON]), (STEEL.0.0, STEEL.1.0));
+        Some(Rings { seat_m: 0.5 * seat.mean_m(), hub_m: 0.5 * x[HUB], hub, shaft })
     }
 }
 
@@ -178,7 +183,9 @@ impl One<'_> {
 const LEAST_SHARE: f64 = 0.01;
 
 /// The seat and its nut, which carries the torque in the file or `by_gas` [N·m], whichever is more. `None` where the sizes make no seat or no thread, which the machine file's own checks refuse.
-pub fn study(taper: &Taper, by_gas: Option<Finding>) -> Option<TaperFound> {
+///
+/// `boss` is the metal of the boss; steel where it is not known.
+pub fn study(taper: &Taper, by_gas: Option<Finding>, boss: Option<&Metal>) -> Option<TaperFound> {
     let one = One(taper);
     let inputs = [
         input(&taper.large_diameter),
@@ -190,6 +197,9 @@ pub fn study(taper: &Taper, by_gas: Option<Finding>) -> Option<TaperFound> {
         input(&taper.nut_face),
         input(&taper.contact),
         input(&taper.hub_diameter),
+        boss.map_or(STEEL.0, |m| m.young_pa),
+        boss.map_or(STEEL.1, |m| m.poisson),
+        boss.map_or(STEEL.2, |m| m.expansion_per_k),
     ];
     let x = inputs.map(|i| i.0);
     let (seat, rings, done) = (one.whole(&x)?, one.rings(&x)?, one.done(&x)?);
@@ -217,7 +227,7 @@ pub fn study(taper: &Taper, by_gas: Option<Finding>) -> Option<TaperFound> {
     // Pulled off by the seat's own friction; it was pressed on with the same.
     let release = find(&|x| one.whole(x).map_or(f64::NAN, |s| s.release_n(normal(x))));
     let lies = |x: &[f64], of: &dyn Fn(physics::rotor::taper::Drawn) -> f64| {
-        let found = one.whole(x).zip(one.rings(x)).and_then(|(s, r)| drawn(&s, &r, mean(x), STEEL.2));
+        let found = one.whole(x).zip(one.rings(x)).and_then(|(s, r)| drawn(&s, &r, mean(x), x[EXPANSION]));
         found.map_or(f64::NAN, of)
     };
     let angles = taper.hub_ratio.as_ref().and_then(|hub| {

@@ -45,6 +45,17 @@ pub fn placed(machine: &Machine, cut_m: f64) -> Option<Placed> {
     place.si.is_finite().then_some(Placed { size, place })
 }
 
+/// What the file lacks so that [`placed`] can tell where a cut is from.
+pub fn needs(machine: &Machine) -> &'static str {
+    let Some(trigger) = &machine.trigger else { return "trigger" };
+    match (&trigger.segment_width, &trigger.segment_height, balancing(machine).and_then(|b| b.segment_at.as_ref())) {
+        (None, ..) => "trigger.segment_width",
+        (_, None, _) => "trigger.segment_height",
+        (.., None) => "rotor.balance.segment_at",
+        _ => "trigger.segment_chord",
+    }
+}
+
 /// Unbalance that the grade permits at the speed the rotor is judged at [kg·m]; G 6.3, which flywheels are kept to, where the file names none.
 /// `None` without the rotor's mass.
 pub fn permitted(machine: &Machine) -> Option<f64> {

@@ -3,9 +3,10 @@
 use crate::words::{degrees, degrees_pm, label, mm, mm_to_hundredth, number, pm};
 use physics::rotor::{drill::NoPlan, trial_runs::NoAnswer};
 use workshop::{
-    machine::{CorrectBy, Turns},
+    machine::{CorrectBy, SeenFrom, Turns},
     study::rotor::{
         balance::{BalanceFound, By, Cause, Correction, NoCorrection, NoRuns, Placed, Verdict},
+        drilled::Unfit,
         sides::{At, End, Question, View},
     },
 };
@@ -66,6 +67,10 @@ pub fn balance(b: &BalanceFound) -> Vec<String> {
         (Verdict::PutRight, Some((_, p)), Some(a)) => {
             format!("Balance it: {} on the heavy side, and the grade allows {a} at top speed.", placed(p))
         }
+        (Verdict::Unsure, Some((By::Sum, p)), Some(a)) => format!(
+            "Cannot tell: what is known comes to {}, the grade allows {a} at top speed, and what is not known is in neither. Balancing runs, or knife edges, tell.",
+            placed(p)
+        ),
         (Verdict::Unsure, Some((_, p)), Some(a)) => {
             format!(
                 "Cannot tell: {} lies within its ± of the {a} that the grade allows. Read more closely, or put it right and read again.",
@@ -79,11 +84,12 @@ pub fn balance(b: &BalanceFound) -> Vec<String> {
         _ => "Nothing is known of its balance: no run, no weighed magnets, no run-out.".to_owned(),
     }];
     match &b.to_correct {
-        Some((By::RunsWithPhase, _)) => said.push("Told by two runs with phase.".to_owned()),
-        Some((By::RunsWithoutPhase { misfit }, _)) => {
+        Some((By::RunsWithPhase, _)) => said.push("Told by runs with phase.".to_owned()),
+        Some((By::RunsWithoutPhase { misfit, phases_unused }, _)) => {
             let fits = misfit
                 .map_or(String::new(), |m| format!(" They go together within {} of what the instrument shows.", number(m, 2)));
-            said.push(format!("Told by runs without phase.{fits}"));
+            let unused = if *phases_unused { " The phases that were read are not used: not every run has one." } else { "" };
+            said.push(format!("Told by runs without phase.{fits}{unused}"));
         }
         Some((By::Sum, _)) => {
             said.push("Added up from what is known to throw it out; what is not known is not in it.".to_owned())
@@ -98,6 +104,14 @@ pub fn balance(b: &BalanceFound) -> Vec<String> {
     said.extend(b.causes.iter().map(|(c, p)| format!("Known to throw it out: {}, {}.", cause(*c), placed(p))));
     if b.causes.iter().any(|(c, _)| *c == Cause::Cut) {
         said.push("The planned cut counts as done: cut first, then balance.".to_owned());
+    }
+    if let Some(path) = b.cut_needs {
+        said.insert(1, cut_not_counted(path));
+    }
+    if let Some((weighed, all)) = b.partly_weighed {
+        said.push(format!(
+            "{weighed} of {all} magnets are weighed: they are in no sum. Weigh all of them (rotor.balance.magnet), or leave them out."
+        ));
     }
     said.extend(b.unplaced.iter().map(|size| {
         format!(
@@ -132,6 +146,11 @@ fn no_runs(why: NoRuns) -> String {
     .to_owned()
 }
 
+/// A planned cut that is in no sum.
+pub fn cut_not_counted(path: &str) -> String {
+    format!("The planned cut is not counted here: {path} is not in the file. Balance it after the cut, not before.")
+}
+
 /// What to do.
 pub fn correction(c: &Correction) -> String {
     match c {
@@ -141,10 +160,11 @@ pub fn correction(c: &Correction) -> String {
             degrees(*at_rad),
             mm(*radius_m)
         ),
-        Correction::Drill { at_rad, plan, drill_m, radius_m, by } => {
-            let way = match by {
-                CorrectBy::DrillInward => "inward from the surface at",
-                _ => "along the shaft, middles",
+        Correction::Drill { at_rad, plan, drill_m, radius_m, by, face } => {
+            let way = match (by, face) {
+                (CorrectBy::DrillInward, _) => "inward from the surface at",
+                (_, Some(SeenFrom::EngineSide)) => "into the face on the engine side, along the shaft, middles",
+                _ => "into the face on the cover side, along the shaft, middles",
             };
             let holes = match plan.places_rad.len() {
                 1 => format!("one hole at {}", degrees(*at_rad)),
@@ -166,6 +186,27 @@ pub fn correction(c: &Correction) -> String {
     }
 }
 
+fn unfit(why: Unfit) -> String {
+    let so = match why {
+        Unfit::NotJudged(why) => format!("what the metal there bears cannot be told. {}", super::held(why)),
+        Unfit::NoMetal { wall_m } => format!(
+            "no one piece holds them there with {} of metal round each and behind its point. A smaller drill, another radius, less depth, or add a mass.",
+            mm(wall_m)
+        ),
+        Unfit::Magnets => {
+            "they would come behind the magnets, or too near their ends. Another face or radius, less depth, or add a mass."
+                .to_owned()
+        }
+        Unfit::HolesMeet => "they may run into holes that are there. Another radius, or add a mass.".to_owned(),
+        Unfit::Stress => {
+            "the stress at their edges would come too near what the metal bears. A smaller drill, another radius, or add a mass."
+                .to_owned()
+        }
+        Unfit::Burst => "the rotor would burst too near its top speed. Less depth, or add a mass.".to_owned(),
+    };
+    format!("No holes are planned: {so}")
+}
+
 fn no_correction(why: &NoCorrection) -> String {
     match why {
         NoCorrection::NotNeeded => "Nothing is to be put right.".to_owned(),
@@ -181,6 +222,7 @@ fn no_correction(why: &NoCorrection) -> String {
                 number(takes_kg_m * 1e6, 0)
             )
         }
+        NoCorrection::Unfit(why) => unfit(*why),
         NoCorrection::NoHoles(NoPlan::BadSize) => "No holes are planned: drill, radius and depth do not go together.".to_owned(),
     }
 }

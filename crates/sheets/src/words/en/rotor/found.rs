@@ -239,6 +239,13 @@ pub fn worst_notch(s: &Strength, stuff: &Stuff) -> Option<String> {
 /// The wall behind magnets as a way for their flux.
 pub fn return_path(p: &ReturnPath) -> String {
     let flux = format!("{}\u{a0}T", pm(p.flux.si, p.flux.plus_minus_si, 2));
+    // Aluminium, and stainless that carries next to none.
+    if p.saturates.si <= p.saturates.plus_minus_si {
+        return format!(
+            "The wall of {} behind the magnets carries no flux to speak of: its metal is not magnetic. What carries it, a ring of iron, is not in the file.",
+            mm(p.wall_m)
+        );
+    }
     if p.carries() {
         format!(
             "The wall of {} behind the magnets carries their flux: at most {flux}, and it is full at about {}\u{a0}T. Below {} it would be full, and the lights dimmer.",

@@ -1,6 +1,6 @@
 //! What holds the rotor and its magnets.
 
-use crate::words::{celsius, mm_to_hundredth, mpa, number, percent, pm, rpm_pm};
+use crate::words::{celsius, mm, mm_to_hundredth, mpa, number, percent, pm, rpm_pm};
 use physics::rotor::bond::{Never, Seat};
 use workshop::{
     machine::limits,
@@ -9,7 +9,7 @@ use workshop::{
         rotor::{
             flux::{At, FluxFound, ForGood, LostBy, OnePole},
             held::HeldStudy,
-            magnets::{BondFound, Chance, Look, NotFound},
+            magnets::{BondFound, Chance, Cold, Look, NotFound},
             pulling::{Enough, PullFound},
             taper::{Carries, Remark, TaperFound},
         },
@@ -40,6 +40,7 @@ pub fn not_found(why: NotFound) -> String {
             celsius(least_k),
             celsius(most_k)
         ),
+        NotFound::OnePoint => "Not told: the adhesive's strength is known at one temperature only, and the rotor gets hotter and colder. Give two or more under [[rotor.bond.point]].".to_owned(),
         NotFound::Impossible => "Not told: these sizes cannot be. Check the readings.".to_owned(),
     }
 }
@@ -88,18 +89,20 @@ pub fn bond(b: &BondFound) -> Vec<String> {
     let mut said = vec![
         format!("{} magnets. At top speed each pulls with {}. {seat}", b.count, newtons(b.pull)),
         format!(
-            "Hot, the joint bears {} and carries {} along the layer: {} what it carries. Unequal expansion alone makes {} at a corner of a stiff layer.",
+            "Hot, the joint bears {} and carries {} along the layer{}: {}. Unequal expansion alone makes {} at a corner of a stiff layer.",
             megapascals(b.strength),
             megapascals(b.along),
-            times(b.margin),
+            if b.across.si > 0.0 { format!(" and {} of pull across it", megapascals(b.across)) } else { String::new() },
+            margin(b.margin),
             megapascals(b.thermal)
         ),
+        cold(&b.cold),
         used,
         chance(&b.chance, &b.begins),
     ];
     if b.chance.untold > 0.0 {
         said.push(format!(
-            "In {} of the cases the rotor is hotter or colder than any point of the adhesive's strength; they are left out.",
+            "In {} of the cases the rotor is hotter or colder than any point of the adhesive's strength. Nothing is told of them, and “any of them” counts them as letting go.",
             crate::words::percent(b.chance.untold)
         ));
     }
@@ -107,6 +110,23 @@ pub fn bond(b: &BondFound) -> Vec<String> {
         "Not in it: the shock when a magnet touches the coils, peel from an end, and what oil does from now on.".to_owned(),
     );
     said
+}
+
+/// Strength over load; a ± as large as itself comes of a load that may be next to nothing.
+fn margin(m: Finding) -> String {
+    if m.plus_minus_si < m.si {
+        format!("{} what it carries", times(m))
+    } else {
+        format!("{} times what it carries, with a ± as large as that", number(m.si, 1))
+    }
+}
+
+fn cold(c: &Cold) -> String {
+    let bears = c
+        .margin
+        .map_or_else(|| "the adhesive's strength there is not known".to_owned(), |m| format!("there it is {}", margin(m)));
+    let so = if c.gone() { " Corners may part in the cold: look at them after a frost." } else { "" };
+    format!("At {} unequal expansion makes {}, and {bears}.{so}", celsius(c.temperature_k), megapascals(c.thermal))
 }
 
 fn odds(share: f64) -> String {
@@ -277,22 +297,43 @@ fn remark(r: Remark) -> String {
 pub fn pull(p: &PullFound) -> Vec<String> {
     let so = match p.enough {
         Enough::Yes => "That frees it, if nothing has rusted or fretted fast.",
-        Enough::Perhaps => "That may not free it: warm the boss first.",
-        Enough::No => "That does not free it: warm the boss, or use a puller with more thread.",
+        Enough::Perhaps if p.may_warm => "That may not free it: warm the boss first.",
+        Enough::Perhaps => "That may not free it: then a puller with more thread.",
+        Enough::No if p.may_warm => "That does not free it: warm the boss, or use a puller with more thread.",
+        Enough::No => "That does not free it: use a puller with more thread.",
     };
-    let mut said = vec![
+    let release = if p.release.si > 0.0 {
         format!(
             "As it was put on, the seat lets go at {} or more, with {} on a greased screw.",
             kilonewtons(p.release),
             newton_metres(p.torque)
-        ),
+        )
+    } else {
+        "At this friction the seat does not hold itself: it comes off with the nut, and may fly. Hands clear.".to_owned()
+    };
+    let warm = format!("Warming the boss by {} above the shaft frees it by itself.", kelvin_pm(p.frees_at));
+    let mut said = vec![
+        release,
         format!(
             "The thread in the rotor strips, or a bolt yields, at {}; no more than a third of that is put on, {}. {so}",
             kilonewtons(p.strips_at),
             newton_metres(p.most.1)
         ),
-        format!("Warming the boss by {} above the shaft frees it by itself.", kelvin(p.frees_at.si)),
+        match p.bears_k {
+            Some(most) if p.may_warm => {
+                format!("{warm} Glue or magnets bear no more than {}: no hotter than that.", celsius(most))
+            }
+            Some(most) => format!("{warm} Glue or magnets bear no more than {}: do not warm it.", celsius(most)),
+            None => warm,
+        },
     ];
+    if let Some([now, left]) = p.shortened {
+        said.push(format!(
+            "The thread that is filled is {} long now, and the planned cut leaves {}: the forces are for what is left. Bolts that much shorter, too.",
+            mm(now),
+            mm(left)
+        ));
+    }
     if let Some(b) = p.bolts {
         said.push(if b.stands {
             "Three or more bolts hold the plate square. Keep the screw in the middle.".to_owned()
@@ -304,6 +345,6 @@ pub fn pull(p: &PullFound) -> Vec<String> {
 }
 
 /// A difference of temperature.
-pub fn kelvin(k: f64) -> String {
-    format!("{}\u{a0}°C", number(k, 0))
+pub fn kelvin_pm(k: Finding) -> String {
+    format!("{}\u{a0}°C", pm(k.si, k.plus_minus_si, 0))
 }

@@ -11,7 +11,7 @@ pub struct Chance {
     pub one: f64,
     /// Low and high end of that: how evenly the cases fill, not how sure the inputs are.
     pub interval: (f64, f64),
-    /// That any of them lets go, at most: the sum over all. Bonds of one batch go together, so the truth lies between one and this.
+    /// That any of them lets go, at most: the sum over all, with every untold case as one that lets go. Bonds of one batch go together, so the truth lies between one and this.
     pub any_at_most: f64,
     /// Share of the cases that were hotter or colder than any point of the adhesive's strength, and tell nothing.
     pub untold: f64,
@@ -28,7 +28,9 @@ const SEED: u64 = 1800;
 /// Loads are drawn, each input normal within its ± and none below zero where it cannot be. The strength is lognormal about its value, and for each drawn load the
 /// share of strengths below it is worked out in closed form: so the far tail is there as exactly as the middle, which no count of cases would give. That
 /// strengths are lognormal is an assumption (common practice, no source); a normal one would give strengths below nothing.
-pub(super) fn chance(one: &One<'_>, with_heat: bool) -> Chance {
+///
+/// `None` where no case is told.
+pub(super) fn chance(one: &One<'_>, with_heat: bool) -> Option<Chance> {
     let mut shares = Vec::new();
     let (mut untold, mut all) = (0usize, 0usize);
     for scramble in 0..SCRAMBLES {
@@ -59,15 +61,19 @@ pub(super) fn chance(one: &One<'_>, with_heat: bool) -> Chance {
         shares.extend((told > 0).then(|| sum / told as f64));
     }
     let n = shares.len();
+    if n == 0 {
+        return None;
+    }
     let mean = shares.iter().sum::<f64>() / n.max(1) as f64;
     let variance = shares.iter().map(|s| (s - mean).powi(2)).sum::<f64>() / (n.max(2) - 1) as f64;
     let half = if n > 1 { student_95(n - 1) * (variance / n as f64).sqrt() } else { f64::INFINITY };
-    Chance {
+    let untold = untold as f64 / all as f64;
+    Some(Chance {
         one: mean,
         interval: ((mean - half).max(0.0), (mean + half).min(1.0)),
-        any_at_most: (mean * one.group.count as f64).min(1.0),
-        untold: untold as f64 / all as f64,
-    }
+        any_at_most: ((mean * (1.0 - untold) + untold) * one.group.count as f64).min(1.0),
+        untold,
+    })
 }
 
 /// Least share of a value that a drawn case may have \[1\] (own choice).

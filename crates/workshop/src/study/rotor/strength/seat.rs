@@ -38,7 +38,7 @@ impl Press {
     /// `None` without a seat in the file.
     pub fn of(rotor: &Rotor) -> Option<Self> {
         let seat = rotor.held.taper.as_ref()?;
-        let found = taper::study(seat, None)?;
+        let found = taper::study(seat, None, rotor.boss_metal())?;
         let mean = found.over_all;
         let peak = found.mismatch.map_or(mean.si, |m| m.peak_pa.max(mean.si));
         let pressure = Finding { si: peak, plus_minus_si: peak / mean.si * mean.plus_minus_si };
