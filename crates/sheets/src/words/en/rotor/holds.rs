@@ -264,6 +264,9 @@ pub fn taper(t: &TaperFound) -> Vec<String> {
             mm_to_hundredth(a.gap.si),
             crate::words::percent(a.share)
         ));
+        if !a.at_large_end {
+            said.push("Held at its small end the rotor rocks, whatever the torque says. Do not run it so.".to_owned());
+        }
     }
     if let Some(k) = t.key {
         said.push(format!(
