@@ -93,6 +93,42 @@ fn one_wild_reading_anywhere_is_survived() {
     assert!(worst < MOVED, "a wild reading moved a parameter by {worst} of its errors");
 }
 
+/// A sweep of a recording: two thirds of the readings on the flat ends, all of them much surer than the grid of knees is fine. The knees are found, and nothing
+/// between them is set aside, with one wild reading among them too.
+#[test]
+fn sure_readings_mostly_on_the_flats_do_not_hide_the_slope() {
+    /// Standard uncertainty of a mean of some firings [rad].
+    const SURE: f64 = 0.05 * std::f64::consts::PI / 180.0;
+    for shape in [Shape::Ramp, Shape::TwoEdge] {
+        for (from, to) in [(1143.0, 2320.0), (1400.0, 3900.0), (900.0, 1500.0)] {
+            let truth = [36f64.to_radians(), 40f64.to_radians(), rpm(from), rpm(to)];
+            let law = Family { shape: shape.clone(), places: vec![0.0], free: vec![false], pickups: vec![None] };
+            let made = law.law(&truth, 0).unwrap();
+            let at = |n: f64| AdvanceReading {
+                speed_rad_s: rpm(n),
+                speed_u: 0.0005 * rpm(n),
+                advance_rad: made.advance(rpm(n)).radians(),
+                advance_u: SURE,
+                pickup: Some(0),
+                trend: Trend::Held,
+            };
+            let mut readings: Vec<AdvanceReading> =
+                (0..38).map(|i| at(800.0 * (6000.0f64 / 800.0).powf(f64::from(i) / 37.0))).collect();
+            for wild in [None, Some(12)] {
+                if let Some(i) = wild {
+                    readings[i].advance_rad += 0.3;
+                }
+                let fit = fit_law(&law, &readings, &no_priors()).unwrap();
+                for i in 2..4 {
+                    assert!((fit.parameters[i] / truth[i] - 1.0).abs() < 0.003, "{shape:?} {from} {to}: {:?}", fit.parameters);
+                }
+                let aside = fit.weights.iter().filter(|w| **w < 0.5).count();
+                assert_eq!(aside, usize::from(wild.is_some()), "{shape:?} {from} {to}: {:?}", fit.weights);
+            }
+        }
+    }
+}
+
 /// The file's errors laid on the curve of each shape in turn: the shape that made the readings wins.
 #[test]
 fn the_law_that_made_the_readings_is_supported() {

@@ -16,16 +16,26 @@ const SOME_FRICTION: f64 = 0.1;
 const HUBER: f64 = 1.345;
 
 /// Starts in the family's own parameters, most promising first.
-pub(super) fn starts(family: &Family, readings: &[AdvanceReading], priors: &Priors) -> Vec<Vec<f64>> {
+pub(super) struct Starts {
+    /// By a loss that is level far out: one wild reading does not spoil it, but where the readings are much surer than the grid is fine, every pair of
+    /// knees leaves most of them far out, and it tells nothing.
+    pub firm: Vec<Vec<f64>>,
+    /// By one that grows with the distance: these are to be drawn near before readings are set aside.
+    pub gentle: Vec<Vec<f64>>,
+}
+
+/// Where the fit begins.
+pub(super) fn starts(family: &Family, readings: &[AdvanceReading], priors: &Priors) -> Starts {
+    let only = |firm| Starts { firm, gentle: Vec::new() };
     match &family.shape {
-        Shape::Fixed => vec![plain(family, &[median(readings.iter().map(|r| r.advance_rad))])],
+        Shape::Fixed => only(vec![plain(family, &[median(readings.iter().map(|r| r.advance_rad))])]),
         Shape::Table(speeds) => {
             let near = |n: f64| {
                 let mut by_distance: Vec<_> = readings.iter().map(|r| ((r.speed_rad_s - n).abs(), r.advance_rad)).collect();
                 by_distance.sort_by(|a, b| a.0.total_cmp(&b.0));
                 median(by_distance.iter().take(3).map(|x| x.1))
             };
-            vec![plain(family, &speeds.iter().map(|n| near(*n)).collect::<Vec<_>>())]
+            only(vec![plain(family, &speeds.iter().map(|n| near(*n)).collect::<Vec<_>>())])
         }
         Shape::Ramp | Shape::TwoEdge | Shape::BobWeights | Shape::StickingWeights => knee_starts(family, readings, priors),
     }
@@ -43,25 +53,31 @@ fn median(values: impl Iterator<Item = f64>) -> f64 {
     if v.is_empty() { 0.0 } else { 0.5 * (v[(v.len() - 1) / 2] + v[v.len() / 2]) }
 }
 
-/// Every pair of knees on a grid, ranked by the robust loss of the linear fit of lead, arc and places.
-fn knee_starts(family: &Family, readings: &[AdvanceReading], priors: &Priors) -> Vec<Vec<f64>> {
+/// Every pair of knees on a grid, ranked by the loss of the linear fit of lead, arc and places.
+fn knee_starts(family: &Family, readings: &[AdvanceReading], priors: &Priors) -> Starts {
     let speeds = || readings.iter().map(|r| r.speed_rad_s);
     let slowest = speeds().fold(f64::INFINITY, f64::min) * (1.0 - BEYOND);
     let fastest = speeds().fold(0.0, f64::max) * (1.0 + BEYOND);
     if !(slowest > 0.0 && fastest > slowest) {
-        return Vec::new();
+        return Starts { firm: Vec::new(), gentle: Vec::new() };
     }
     let knee = |i: usize| slowest * (fastest / slowest).powf(i as f64 / (KNEES - 1) as f64);
-    let mut ranked: Vec<(f64, Vec<f64>)> = (0..KNEES)
+    let (gentle, firm): (Vec<Ranked>, Vec<Ranked>) = (0..KNEES)
         .flat_map(|i| (i + 1..KNEES).map(move |j| (i, j)))
         .filter_map(|(i, j)| with_knees(family, readings, priors, knee(i), knee(j)))
-        .collect();
-    ranked.sort_by(|a, b| a.0.total_cmp(&b.0));
-    ranked.into_iter().map(|(_, p)| p).collect()
+        .unzip();
+    let ranked = |mut all: Vec<Ranked>| {
+        all.sort_by(|a, b| a.0.total_cmp(&b.0));
+        all.into_iter().map(|(_, p)| p).collect()
+    };
+    Starts { firm: ranked(firm), gentle: ranked(gentle) }
 }
 
-/// Lead, arc and places by reweighted linear least squares, knees held.
-fn with_knees(family: &Family, readings: &[AdvanceReading], priors: &Priors, start: f64, full: f64) -> Option<(f64, Vec<f64>)> {
+/// Loss and parameters.
+type Ranked = (f64, Vec<f64>);
+
+/// Lead, arc and places by reweighted linear least squares, knees held: after the gentle rounds, and after all.
+fn with_knees(family: &Family, readings: &[AdvanceReading], priors: &Priors, start: f64, full: f64) -> Option<(Ranked, Ranked)> {
     let n = readings.len();
     let own = family.shape.parameters();
     let places = family.parameters() - own;
@@ -87,6 +103,7 @@ fn with_knees(family: &Family, readings: &[AdvanceReading], priors: &Priors, sta
     let segment_known = !family.shape.has_weights();
     let known = [priors.lead, priors.arc].map(|k| k.filter(|_| segment_known));
     let mut weights = vec![1.0; n];
+    let mut gently = (f64::INFINITY, p.clone());
     let mut score = f64::INFINITY;
     for round in 0..ROUNDS {
         let sigma =
@@ -121,11 +138,19 @@ fn with_knees(family: &Family, readings: &[AdvanceReading], priors: &Priors, sta
         let z: Vec<f64> = (0..n).map(|i| residual[i] / sigma[i]).collect();
         let spread = robust_deviation(z.iter().copied(), columns + 2).max(1.0);
         let gentle = round < ROUNDS / 2;
+        if gentle {
+            gently = (z.iter().map(|z| huber_loss(*z)).sum(), p.clone());
+        }
         for (w, z) in weights.iter_mut().zip(&z) {
             let z = z / spread;
             *w = if gentle { HUBER / z.abs().max(HUBER) } else { tukey_weight(z) };
         }
         score = z.iter().map(|z| tukey_loss(*z)).sum();
     }
-    Some((score, p))
+    Some((gently, (score, p)))
+}
+
+/// Huber's loss: z²/2 near zero, straight far out.
+fn huber_loss(z: f64) -> f64 {
+    if z.abs() < HUBER { 0.5 * z * z } else { HUBER * (z.abs() - 0.5 * HUBER) }
 }
