@@ -119,8 +119,8 @@ fn sure_readings_mostly_on_the_flats_do_not_hide_the_slope() {
                     readings[i].advance_rad += 0.3;
                 }
                 let fit = fit_law(&law, &readings, &no_priors()).unwrap();
-                for i in 2..4 {
-                    assert!((fit.parameters[i] / truth[i] - 1.0).abs() < 0.003, "{shape:?} {from} {to}: {:?}", fit.parameters);
+                for (found, made) in fit.parameters.iter().zip(&truth).skip(2) {
+                    assert!((found / made - 1.0).abs() < 0.003, "{shape:?} {from} {to}: {:?}", fit.parameters);
                 }
                 let aside = fit.weights.iter().filter(|w| **w < 0.5).count();
                 assert_eq!(aside, usize::from(wild.is_some()), "{shape:?} {from} {to}: {:?}", fit.weights);

@@ -242,7 +242,7 @@ fn listen(
     let mut closeup = Closeup::new(number(&sent.from, 1.0), number(&sent.lasts, Closeup::LASTS_S.0));
     let (found, notes) =
         hear::ignition(source, length, &Columns::default(), &read.machine, &given, Some(&mut closeup), watch).map_err(said)?;
-    let by_file = read.curve.as_ref().ok().cloned();
+    let by_file = read.curve.as_ref().ok().cloned().map(Box::new);
     Ok(view::Answer::Ignition {
         found: Box::new(found),
         by_file,

@@ -37,8 +37,10 @@ pub fn page(name: &str, slug: &str, inside: &Markup) -> Markup {
             p { a href={ "/machine/" (slug) } { (said::BACK_TO_CARD) } }
         }
         // As in the card, what stands here comes below a heading of the second order.
-        h2 { (said::FIND) }
-        (inside)
+        div.plain-part {
+            h2 { (said::FIND) }
+            (inside)
+        }
     }
 }
 

@@ -70,7 +70,7 @@ pub enum Answer {
         /// The findings.
         found: Box<Recorded>,
         /// The file's curve.
-        by_file: Option<CurveStudy>,
+        by_file: Option<Box<CurveStudy>>,
         /// A stretch of it.
         closeup: Closeup,
         /// What is said of the file.
@@ -154,9 +154,12 @@ pub fn page(name: &str, from: &From, sent: &Sent, answer: Option<Markup>) -> Mar
     html! {
         div.title {
             h1 { (name) ": " (said::HEAR) }
-            p { (said::INTRO) }
-            p { a href={ "/machine/" (slug) } { (general::BACK_TO_CARD) } }
+            @match from {
+                From::Sent { .. } => { p { (said::INTRO) } p { a href={ "/machine/" (slug) } { (general::BACK_TO_CARD) } } },
+                From::Kept { job, name, .. } => { p { strong { (name) } } p { a href={ "/job/" (job) "#attachments" } { (words::exchange::BACK_TO_JOB) } } },
+            }
         }
+        div.plain-part {
         (cautions(said::cautions()))
         @match from {
             From::Sent { .. } => form method="post" enctype="multipart/form-data" action={ "/machine/" (slug) "/recording" } {
@@ -165,12 +168,12 @@ pub fn page(name: &str, from: &From, sent: &Sent, answer: Option<Markup>) -> Mar
                     div.field { label for="file" { (said::FILE) } input id="file" type="file" name="file" accept=".wav,.csv,audio/wav" required; }
                 }))
             },
-            From::Kept { job, hash, name, .. } => form method="get" action={ "/job/" (job) "/heard/" (hash) } {
-                p { (said::KEPT) " " a href={ "/job/" (job) "#attachments" } { (job) } ": " strong { (name) } }
+            From::Kept { job, hash, .. } => form method="get" action={ "/job/" (job) "/heard/" (hash) } {
                 (fields(sent, html! {}))
             },
         }
         @if let Some(answer) = answer { (answer) }
+        }
     }
 }
 
@@ -251,7 +254,7 @@ fn found(answer: &Answer, from: &From, sent: &Sent) -> Markup {
             (watch(&[notes.clone(), found.cautions.iter().map(text::caution).collect()].concat()))
             h2 { (text::CURVE) }
             p { @if let Ok(curve) = &found.curve { (words::curve_line(curve)) } @else { (text::NO_LAW) } }
-            (both(&recorded_chart(found, by_file.as_ref()), "recording"))
+            (both(&recorded_chart(found, by_file.as_deref()), "recording"))
             h2 { (text::FIRINGS) }
             (list(&found.places.iter().flat_map(|p| text::place(machine, p)).chain([text::stray(found)]).collect::<Vec<_>>()))
             @if let Some(said) = text::which_edge(&found.edges) { p { (said) } }
@@ -327,9 +330,9 @@ fn waves(found: &Recorded, closeup: &Closeup) -> Chart {
     let firings = found.paired.firings.iter().map(|f| f.at_s).filter(inside).collect();
     Chart {
         id: "waves".to_owned(),
-        title: said::waves(closeup.lasts_s),
+        title: said::WAVES.to_owned(),
         description: said::WAVES_DESCRIPTION.to_owned(),
-        x: Axis::new(text::TIME, text::SECONDS, 0.0, 0.0),
+        x: Axis::new(text::TIME, text::SECONDS, closeup.from_s, closeup.from_s + closeup.lasts_s),
         y: Axis::new(said::HEIGHT, "", 0.0, 0.0),
         areas: Vec::new(),
         rules: Vec::new(),

@@ -30,8 +30,6 @@ pub const RIGHT: &str = "right";
 pub const CLOSER: &str = "Show the pulses from second";
 /// Field.
 pub const LASTS: &str = "Seconds shown";
-/// Before a file that is kept with a job, whose number follows.
-pub const KEPT: &str = "Kept with job";
 /// While it is heard.
 pub const HEARING: &str = "Hearing it.";
 /// Links beside the picture of the pulses.
@@ -46,6 +44,8 @@ pub const LATER: &str = "later";
 pub const KEEP_TO_LOOK_CLOSER: &str = "To look at it closer and to move along it, keep the file with a job and open it there.";
 /// Button.
 pub const READ_IT: &str = "Read it";
+/// Title of the picture of the pulses.
+pub const WAVES: &str = "Both channels";
 /// Heading over so many seconds of it.
 pub fn waves(lasts_s: f64) -> String {
     if lasts_s < 0.1 {
