@@ -302,7 +302,9 @@ fn a_trace_is_the_settled_cycle() {
         let first = first_firing(&p, point);
         let turned = settle(&p, Operating { advance_rad: kickback::NO_SPARK, ..point });
         assert_eq!((first.settled.torque_nm, first.settled.cycles), (turned.torque_nm, turned.cycles));
-        assert!(first.samples.iter().all(|s| s.pressure_pa.is_finite()) && first.samples.last().unwrap().burned > 0.5);
+        // What the flame has burned counts until the inlet opens, before the cycle is over.
+        let burned = first.samples.iter().map(|s| s.burned).fold(0.0, f64::max);
+        assert!(first.samples.iter().all(|s| s.pressure_pa.is_finite()) && burned > 0.5, "{n}: {burned}");
     }
 }
 

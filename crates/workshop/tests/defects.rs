@@ -235,6 +235,7 @@ fn what_stands_in_is_said() {
             "engine.mixture",
             "engine.burn_scatter",
             "strobe.trend",
+            "rotor.bond.coldest",
             "battery.rated_over",
             "load.kind",
             "load.on",

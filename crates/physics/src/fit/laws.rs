@@ -37,9 +37,9 @@ const TUKEY_SHRINKS: f64 = 0.828_073_003_4;
 const REFINED: usize = 6;
 /// Starts that are drawn near from afar [1] (own choice): the grid's order by a loss that grows with the distance is right to within fewer places.
 const FROM_AFAR: usize = 3;
-/// From afar the errors count as so wide at first that the farthest reading keeps three quarters of its weight [1], and in each further round a tenth as wide (own
-/// choices).
+/// From afar the errors count as so wide at first that the farthest reading keeps three quarters of its weight [1] (own choice).
 const NEARLY_ALL: f64 = 0.366;
+/// In each further round the errors count as wide as this share of the round before [1] (own choice).
 const NARROWS: f64 = 0.1;
 /// Readings left over beyond the criterion's n = k + 1 [1], below which it is not defined (own choice): more than rounding of k, less than any prior's part in it.
 const LEAST_LEFT: f64 = 1e-6;
