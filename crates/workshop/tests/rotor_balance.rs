@@ -9,7 +9,7 @@ use workshop::{
     machine::*,
     study::rotor::{
         Held,
-        balance::{self, By, Cause, Correction, Given, NoCorrection, NoRuns, Placed, Verdict},
+        balance::{self, By, Cause, Correction, Given, NoCorrection, NoEdges, NoRuns, Placed, Verdict},
         drilled::Unfit,
         held, judged_speed,
         sides::{At, End, Question, View, check, turns_in, views},
@@ -35,6 +35,7 @@ fn balancing() -> Balancing {
         deepest: Some(length("5 mm")),
         density: read("7850 kg/m³", D::Density),
         magnets: Vec::new(),
+        edges: Vec::new(),
     }
 }
 
@@ -95,6 +96,51 @@ fn runs_say_where_to_drill() {
     let Ok(Correction::Add { at_rad, mass, .. }) = balance::study(&given(&add, &trials, &top)).correction else { panic!() };
     close(at_rad, 280f64.to_radians(), 1e-4);
     close(mass.si * 1e3, 60.0 / 45.0, 1e-4);
+}
+
+fn stuck(grams: &str, millimetres: &str, at: &str) -> [Reading; 3] {
+    [read(&format!("{grams} g"), D::Mass), length(&format!("{millimetres} mm")), read(&format!("{at}°"), D::Angle)]
+}
+
+/// By hand, statics and vectors: 0.8 g and 0.6 g at 45 mm, a quarter turn apart, level 45 g·mm opposite to them; 1.5 kg on an arm of 0.01 ± 0.005 mm hide 15 ± 7.5 g·mm.
+#[test]
+fn knife_edges_tell_the_heavy_side() {
+    let top = read("7000 rpm", D::Speed);
+    let two = vec![stuck("0.8", "45", "10"), stuck("0.6", "45", "100")];
+    let b = Balancing { edges: two, arbor_mass: read("300 g", D::Mass), ..balancing() };
+    let found = balance::study(&given(&b, &[], &top));
+    let told = found.edges.unwrap();
+    close(told.size.si * 1e6, 45.0, 1e-9);
+    let heavy_at = 190f64.to_radians() + (0.6f64 / 0.8).atan();
+    close(told.place.si, heavy_at, 1e-9);
+    // A bound in any direction: 95 % is twice the root of its mean square over √3.
+    close(told.size.plus_minus_si * 1e6, 2.0 * (15.0f64.powi(2) + 3.75f64.powi(2)).sqrt() / 3f64.sqrt(), 1e-9);
+    close(told.place.plus_minus_si, told.size.plus_minus_si / told.size.si, 1e-9);
+    assert_eq!((found.to_correct, found.verdict), (Some((By::KnifeEdges, told)), Verdict::PutRight));
+    let Ok(Correction::Drill { at_rad, .. }) = found.correction else { panic!("{:?}", found.correction) };
+    close(at_rad, heavy_at, 1e-9);
+    // The ± of the masses comes to it, by the law of propagation.
+    let doubted = Balancing { edges: vec![stuck("1 ± 0.2", "45 ± 2", "10")], ..b.clone() };
+    let of = balance::study(&given(&doubted, &[], &top)).edges.unwrap();
+    let along = (0.2f64 * 45.0).hypot(2.0);
+    close(of.size.plus_minus_si * 1e6, along.hypot(told.size.plus_minus_si * 1e6), 1e-9);
+    // Runs count before it.
+    let runs = [run(1.0, Some(0.0), None), run(3.0, Some(0.0), Some((1.0, 0.0)))];
+    assert_eq!(balance::study(&given(&b, &runs, &top)).to_correct.unwrap().0, By::RunsWithPhase);
+}
+
+/// A rotor that lies still by itself may stay only where friction hides less than the grade permits: 10.3 g·mm.
+#[test]
+fn a_rotor_that_lies_still_is_as_good_as_the_edges_are_fine() {
+    let top = read("7000 rpm", D::Speed);
+    let b = Balancing { edges: vec![stuck("0", "45", "0")], ..balancing() };
+    assert_eq!(balance::study(&given(&b, &[], &top)).verdict, Verdict::Unsure);
+    let fine = Balancing { rolling_arm: length("0.002 ± 0.001 mm"), ..b };
+    let found = balance::study(&given(&fine, &[], &top));
+    assert_eq!((found.verdict, found.correction), (Verdict::MayStay, Err(NoCorrection::NotNeeded)));
+    let unknown = Given { rotor_mass: None, ..given(&fine, &[], &top) };
+    assert_eq!(balance::study(&unknown).edges, Err(NoEdges::NoMass));
+    assert_eq!(balance::study(&given(&balancing(), &[], &top)).edges, Err(NoEdges::None));
 }
 
 #[test]

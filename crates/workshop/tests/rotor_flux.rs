@@ -12,6 +12,17 @@ use written::{close, number, read};
 /// Digits of a closed form, worked out in another order.
 const RELATIVE: f64 = 1e-8;
 
+/// Hard ferrite as IEC 60404-8-1 gives it, −0.20 %/K: 380 mT at 20 °C are 319.2 at 100 °C, so 16 % are missing; arithmetic.
+#[test]
+fn what_heat_takes_for_a_while_comes_back() {
+    let hot = flux::regained(MagnetMaterial::Ferrite, &read("100 ± 10 °C", D::Temperature));
+    close(hot.missing.si, 1.0 - 319.2 / 380.0, RELATIVE);
+    // ± 0.02 %/K over 80 °C, and 10 °C of 0.20 %/K.
+    close(hot.missing.plus_minus_si, 0.016f64.hypot(0.020), RELATIVE);
+    let cold = flux::regained(MagnetMaterial::RareEarth, &read("-10 °C", D::Temperature));
+    close(cold.missing.si, -0.03, RELATIVE);
+}
+
 #[test]
 fn volts_tell_the_flux() {
     let at = |volts: &str, rpm: &str, t: &str| NoLoadRead {

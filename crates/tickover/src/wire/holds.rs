@@ -20,6 +20,8 @@ use workshop::study::rotor::{
 pub struct Holds {
     bonds: Vec<Told<Bond>>,
     flux: Told<Flux>,
+    /// Missing at the rotor's working temperature beside 20 °C, and back in the cold; `null` without that temperature.
+    flux_regained: Option<Regained>,
     /// At the hottest and the coldest; empty without the magnets' grade.
     flux_lost_for_good: Vec<ForGood>,
     seat: Told<Seat>,
@@ -79,6 +81,12 @@ struct Flux {
     one_reversed_leaves_share: Option<f64>,
 }
 
+#[derive(Debug, Serialize)]
+struct Regained {
+    temperature_c: f64,
+    missing_share: Number,
+}
+
 /// What a temperature takes from the magnets for good.
 #[derive(Debug, Serialize)]
 struct ForGood {
@@ -119,6 +127,10 @@ struct Balance {
     allowed_g_mm: Option<f64>,
     verdict: &'static str,
     to_correct: Option<Unbalance>,
+    /// How that was told: `runs_with_phase`, `runs_without_phase`, `knife_edges` or `sum`.
+    told_by: Option<&'static str>,
+    /// What masses on knife edges say; `null` without them or the rotor's mass.
+    knife_edges: Option<Unbalance>,
     /// What is known to throw it out; a planned cut counts as done.
     causes: Vec<Cause>,
     /// Holes by themselves whose place is not in the file.
@@ -171,6 +183,10 @@ impl Holds {
                 lost: f.lost,
                 one_dead_leaves_share: dead,
                 one_reversed_leaves_share: reversed,
+            }),
+            flux_regained: study.regained.map(|r| Regained {
+                temperature_c: Unit::Celsius.from_si(r.temperature_k),
+                missing_share: number(r.missing, one),
             }),
             flux_lost_for_good: study.for_good.iter().flat_map(|f| f.hot.iter().chain([&f.cold])).map(for_good).collect(),
             seat: told(&study.taper, seat),
@@ -292,6 +308,8 @@ fn balance(b: &BalanceFound) -> Balance {
             Verdict::NotTold => "not_told",
         },
         to_correct: b.to_correct.as_ref().map(|(_, p)| placed(p)),
+        told_by: b.to_correct.map(|(by, _)| told_by(by)),
+        knife_edges: b.edges.as_ref().ok().map(placed),
         causes: b.causes.iter().map(|(c, p)| Cause { cause: cause(*c), unbalance: placed(p) }).collect(),
         unplaced_g_mm: b.unplaced.iter().map(|size| number(*size, g_mm)).collect(),
         cut_needs: b.cut_needs,
@@ -310,6 +328,15 @@ fn balance(b: &BalanceFound) -> Balance {
                 Correct::Add { mass_kg: number(*mass, one), radius_mm: mm(*radius_m), at_deg: deg(*at_rad) }
             }
         }),
+    }
+}
+
+fn told_by(by: study::By) -> &'static str {
+    match by {
+        study::By::RunsWithPhase => "runs_with_phase",
+        study::By::RunsWithoutPhase { .. } => "runs_without_phase",
+        study::By::KnifeEdges => "knife_edges",
+        study::By::Sum => "sum",
     }
 }
 

@@ -61,6 +61,8 @@ pub struct Balancing {
     pub segment_at: Option<Reading>,
     /// Magnets weighed: mass [kg], radius [m], place in the turning direction [rad].
     pub magnets: Vec<[Reading; 3]>,
+    /// Masses that together level it on knife edges: mass [kg], radius [m], place in the turning direction [rad].
+    pub edges: Vec<[Reading; 3]>,
 }
 
 pub(super) fn read_trial(row: &Node<'_>, walk: &mut Walk<'_>) -> TrialRun {
@@ -94,6 +96,9 @@ pub(super) fn read(node: &Node<'_>, walk: &mut Walk<'_>) -> Balancing {
         segment_at: node.optional_reading(walk, &SEGMENT_AT),
         magnets: node.rows(walk, &WEIGHED, |row, walk| {
             [row.reading(walk, &WEIGHED_MASS), row.reading(walk, &WEIGHED_RADIUS), row.reading(walk, &WEIGHED_AT)]
+        }),
+        edges: node.rows(walk, &ON_EDGES, |row, walk| {
+            [row.reading(walk, &EDGE_MASS), row.reading(walk, &EDGE_RADIUS), row.reading(walk, &EDGE_AT)]
         }),
     }
 }

@@ -75,6 +75,36 @@ pub(in super::super) static WEIGHED: Section = Section {
     variants: &[],
 };
 
+pub(in super::super) const EDGE_MASS: Field = reading(
+    "rotor.balance.edges.mass",
+    "Mass stuck on so that the rotor lies still on knife edges however it is turned; 0 where it does so by itself",
+    D::Mass,
+    (0.0, 200.0, U::Gram),
+    "common practice: putty, weighed afterwards",
+)
+.required();
+pub(in super::super) const EDGE_RADIUS: Field = reading(
+    "rotor.balance.edges.radius",
+    "Distance of its middle from the axis",
+    D::Length,
+    (5.0, 200.0, U::Millimetre),
+    "on the rotor",
+)
+.required();
+pub(in super::super) const EDGE_AT: Field =
+    reading("rotor.balance.edges.at", "Its place, counted in the turning direction from the mark", D::Angle, ROUND, ROUND_WHY)
+        .required();
+
+pub(in super::super) static ON_EDGES: Section = Section {
+    path: "rotor.balance.edges",
+    label: "Masses that level the rotor on knife edges, all on at once",
+    many: true,
+    required: false,
+    fields: &[EDGE_MASS, EDGE_RADIUS, EDGE_AT],
+    sections: &[],
+    variants: &[],
+};
+
 pub(in super::super) const GRADE: Field = other(
     "rotor.balance.grade",
     "Balance grade of ISO 21940-11 to keep",
@@ -180,6 +210,6 @@ pub(in super::super) static BALANCE: Section = Section {
         RIM_DENSITY,
         SEGMENT_AT,
     ],
-    sections: &[&WEIGHED],
+    sections: &[&WEIGHED, &ON_EDGES],
     variants: &[],
 };

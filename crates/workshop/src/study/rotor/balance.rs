@@ -2,6 +2,7 @@
 //!
 //! Places are angles on the rotor from its mark, counted in the turning direction, so they are the same from both sides.
 
+mod edges;
 mod runs;
 
 use super::drilled::Unfit;
@@ -76,6 +77,8 @@ pub enum By {
         /// Some runs had a phase, which was not used: every one must have it.
         phases_unused: bool,
     },
+    /// From masses that level it on knife edges.
+    KnifeEdges,
     /// Added up from what is known to throw it out.
     Sum,
 }
@@ -95,9 +98,11 @@ pub struct BalanceFound {
     pub partly_weighed: Option<(usize, usize)>,
     /// What the runs say, or why nothing.
     pub runs: Result<Placed, NoRuns>,
+    /// What masses on knife edges say, or why nothing.
+    pub edges: Result<Placed, NoEdges>,
     /// Holes by themselves whose place is not in the file, so that they are in no sum [kg·m].
     pub unplaced: Vec<Finding>,
-    /// What is put right, and how it was told: the runs count before the sum, and what a planned cut takes off comes to them.
+    /// What is put right, and how it was told: the runs count before knife edges, these before the sum, and what a planned cut takes off comes to them.
     pub to_correct: Option<(By, Placed)>,
     /// Whether it may stay.
     pub verdict: Verdict,
@@ -122,10 +127,19 @@ pub enum NoRuns {
     NoAnswer(NoAnswer),
 }
 
+/// Why knife edges say nothing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NoEdges {
+    /// No masses in the file.
+    None,
+    /// The rotor's mass is not known, so what friction hides is not.
+    NoMass,
+}
+
 /// Whether the unbalance may stay.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Verdict {
-    /// Below what the grade permits, ± and all, by runs. Never by the sum of what is known: what is not known is not in it.
+    /// Below what the grade permits, ± and all, by runs or knife edges. Never by the sum of what is known: what is not known is not in it.
     MayStay,
     /// Above it, ± and all.
     PutRight,
@@ -205,11 +219,18 @@ pub fn study(given: &Given<'_>) -> BalanceFound {
     let causes = causes(given);
     let sum = (!causes.is_empty()).then(|| causes.iter().map(|(_, u)| *u).sum::<Unbalance>());
     let runs = runs::told(given.trials);
-    let to_correct = match (&runs, sum) {
-        // They were made before the cut.
-        (Ok((by, u)), _) => Some((*by, given.cut.map_or(*u, |cut| [*u, off(&cut)].into_iter().sum()))),
-        (Err(_), Some(u)) => Some((By::Sum, u)),
-        (Err(_), None) => None,
+    let knife_edges = given.rotor_mass.map(|m| {
+        let f = |x: &[f64]| least_shown(x[0] + x[1], x[2]);
+        let shown = crate::study::doubt::finding(f, &[(m.si, m.plus_minus_si), input(&b.arbor_mass), input(&b.rolling_arm)]);
+        (shown, shown.si <= permissible_unbalance(b.grade, m.si, speed))
+    });
+    let edges = edges::told(b, knife_edges.map(|(shown, _)| shown));
+    let read = runs.as_ref().ok().copied().or(edges.ok().map(|u| (By::KnifeEdges, u)));
+    let to_correct = match (read, sum) {
+        // Read before the cut.
+        (Some((by, u)), _) => Some((by, given.cut.map_or(u, |cut| [u, off(&cut)].into_iter().sum()))),
+        (None, Some(u)) => Some((By::Sum, u)),
+        (None, None) => None,
     };
     let told = to_correct.map(|(by, u)| (by, placed(&u)));
     let verdict = match (told, allowed_kg_m) {
@@ -219,11 +240,6 @@ pub fn study(given: &Given<'_>) -> BalanceFound {
         (Some(_), Some(_)) => Verdict::Unsure,
         _ => Verdict::NotTold,
     };
-    let knife_edges = given.rotor_mass.map(|m| {
-        let f = |x: &[f64]| least_shown(x[0] + x[1], x[2]);
-        let shown = crate::study::doubt::finding(f, &[(m.si, m.plus_minus_si), input(&b.arbor_mass), input(&b.rolling_arm)]);
-        (shown, shown.si <= permissible_unbalance(b.grade, m.si, speed))
-    });
     BalanceFound {
         allowed_kg_m,
         causes: causes.iter().map(|(cause, u)| (*cause, placed(u))).collect(),
@@ -232,6 +248,7 @@ pub fn study(given: &Given<'_>) -> BalanceFound {
         cut_needs: given.cut_needs,
         partly_weighed: partly_weighed(given),
         runs: runs.map(|(_, u)| placed(&u)),
+        edges: edges.map(|u| placed(&u)),
         to_correct: told,
         verdict,
         correction: correction(b, told, verdict),

@@ -61,6 +61,21 @@ pub fn flux_left(read: Option<&FluxRead>, material: Option<MagnetMaterial>) -> R
     Ok(FluxFound { left, lost: left.si + left.plus_minus_si < 1.0 })
 }
 
+/// Flux that is missing in the heat and is there again when it is cold.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Regained {
+    /// Temperature of the rotor at work [K].
+    pub temperature_k: f64,
+    /// Share of the flux at 20 °C that is missing there \[1\]; below nothing in the cold, where there is more.
+    pub missing: Finding,
+}
+
+/// What magnets at work lack beside 20 °C and get back: `−α (T − 20 °C)`.
+pub fn regained(material: MagnetMaterial, hot: &Reading) -> Regained {
+    let missing = finding(|x| 1.0 - flux::share_when_warm(x[0], x[1]), &[reversible_per_k(material), input(hot)]);
+    Regained { temperature_k: hot.si, missing }
+}
+
 /// What is wrong with one magnet of a ring.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum OneFault {

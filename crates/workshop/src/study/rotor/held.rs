@@ -4,7 +4,7 @@ use super::{
     Held, RotorStudy, Turning,
     balance::{self, BalanceFound, Correction, Given, NoCorrection},
     drilled::{self, Unfit},
-    flux::{self, FluxFound, ForGood, LostBy, OnePole},
+    flux::{self, FluxFound, ForGood, LostBy, OnePole, Regained},
     glue::{self, GlueStep},
     judged_speed,
     magnets::{self, BondFound, Group, Look, NotFound, Spin},
@@ -43,6 +43,8 @@ pub struct HeldStudy {
     pub flux: Result<FluxFound, NotFound>,
     /// What one dead and one reversed magnet would leave; only where flux is lost.
     pub one_pole: Option<[OnePole; 2]>,
+    /// What the magnets lack at work and get back in the cold, where the file has the rotor's temperature.
+    pub regained: Option<Regained>,
     /// What heat and cold take from the magnets for good, where the file has their grade; not for alnico.
     pub for_good: Option<ForGood>,
     /// Seat and nut.
@@ -127,6 +129,7 @@ pub fn study(machine: &Machine, found: Option<&RotorStudy>, cut_m: Option<f64>) 
         rings,
         flux,
         one_pole,
+        regained: rotor.magnets.first().zip(hot).map(|(m, hot)| flux::regained(m.material, hot)),
         for_good: grade.and_then(|(grade, m)| flux::for_good(grade, m.material, hot)),
         taper: seat,
         pull,

@@ -5,7 +5,7 @@ use physics::rotor::{drill::NoPlan, trial_runs::NoAnswer};
 use workshop::{
     machine::{CorrectBy, SeenFrom, Turns},
     study::rotor::{
-        balance::{BalanceFound, By, Cause, Correction, NoCorrection, NoRuns, Placed, Verdict},
+        balance::{BalanceFound, By, Cause, Correction, NoCorrection, NoEdges, NoRuns, Placed, Verdict},
         drilled::Unfit,
         sides::{At, End, Question, View},
     },
@@ -81,7 +81,7 @@ pub fn balance(b: &BalanceFound) -> Vec<String> {
             "Unbalance {}. The rotor's mass is not in the file (engine.rotor_mass), so nothing is said of the grade.",
             placed(p)
         ),
-        _ => "Nothing is known of its balance: no run, no weighed magnets, no run-out.".to_owned(),
+        _ => "Nothing is known of its balance: no run, no masses on knife edges, no weighed magnets, no run-out.".to_owned(),
     }];
     match &b.to_correct {
         Some((By::RunsWithPhase, _)) => said.push("Told by runs with phase.".to_owned()),
@@ -90,6 +90,9 @@ pub fn balance(b: &BalanceFound) -> Vec<String> {
                 .map_or(String::new(), |m| format!(" They go together within {} of what the instrument shows.", number(m, 2)));
             let unused = if *phases_unused { " The phases that were read are not used: not every run has one." } else { "" };
             said.push(format!("Told by runs without phase.{fits}{unused}"));
+        }
+        Some((By::KnifeEdges, _)) => {
+            said.push("Told by the masses that level it on knife edges; what friction hides is in the ±.".to_owned())
         }
         Some((By::Sum, _)) => {
             said.push("Added up from what is known to throw it out; what is not known is not in it.".to_owned())
@@ -101,6 +104,7 @@ pub fn balance(b: &BalanceFound) -> Vec<String> {
     {
         said.push(no_runs(why));
     }
+    said.extend(knife_edges(b));
     said.extend(b.causes.iter().map(|(c, p)| format!("Known to throw it out: {}, {}.", cause(*c), placed(p))));
     if b.causes.iter().any(|(c, _)| *c == Cause::Cut) {
         said.push("The planned cut counts as done: cut first, then balance.".to_owned());
@@ -129,6 +133,18 @@ pub fn balance(b: &BalanceFound) -> Vec<String> {
     });
     said.push(COUNTED.to_owned());
     said
+}
+
+/// What masses on knife edges say where the runs count before them, or why they say nothing.
+fn knife_edges(b: &BalanceFound) -> Option<String> {
+    match b.edges {
+        Ok(p) if b.runs.is_ok() => Some(format!("On knife edges it was {}; the runs count.", placed(&p))),
+        Ok(_) | Err(NoEdges::None) => None,
+        Err(NoEdges::NoMass) => Some(
+            "The masses on knife edges tell nothing without the rotor's mass (engine.rotor_mass): it says what friction hides."
+                .to_owned(),
+        ),
+    }
 }
 
 fn no_runs(why: NoRuns) -> String {

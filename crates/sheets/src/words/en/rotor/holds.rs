@@ -7,7 +7,7 @@ use workshop::{
     study::{
         Finding,
         rotor::{
-            flux::{At, FluxFound, ForGood, LostBy, OnePole},
+            flux::{At, FluxFound, ForGood, LostBy, OnePole, Regained},
             held::HeldStudy,
             magnets::{BondFound, Chance, Cold, Look, NotFound},
             pulling::{Enough, PullFound},
@@ -202,8 +202,20 @@ pub fn flux(study: &HeldStudy) -> Vec<String> {
         Err(why) => vec![not_found(*why)],
     };
     said.extend(study.one_pole.as_ref().map(one_pole));
+    said.extend(study.regained.as_ref().map(regained));
     said.extend(study.for_good.iter().flat_map(for_good));
     said
+}
+
+/// What comes back.
+fn regained(r: &Regained) -> String {
+    let [missing, pm_of] = [r.missing.si.abs() * 100.0, r.missing.plus_minus_si * 100.0];
+    let than = if r.missing.si < 0.0 { "more" } else { "less" };
+    format!(
+        "At {} there is {}\u{a0}% {than} flux than at 20 °C. That is not lost: it comes back with the temperature.",
+        celsius(r.temperature_k),
+        pm(missing, pm_of, 0)
+    )
 }
 
 fn left(f: &FluxFound) -> String {
