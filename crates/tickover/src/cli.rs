@@ -248,7 +248,7 @@ pub struct AskedRotor {
     pub asked: Asked,
     #[arg(help = help::ROTOR_SHEET, long, value_name = "PDF", value_hint = ValueHint::FilePath)]
     pub sheet: Option<PathBuf>,
-    #[arg(help = help::LEADS, long, value_name = "END", value_enum)]
+    #[arg(help = help::ROTOR_LEADS, long, value_name = "END", value_enum)]
     pub leads: Option<Leads>,
     #[arg(help = help::TRIMMED, long, value_name = "MM")]
     pub trimmed: Option<f64>,

@@ -36,6 +36,7 @@ pub fn held(study: &HeldStudy, width: usize, style: Style) -> String {
         Err(why) => p.para(&text::not_found(*why)),
     }
     p.heading(text::PULLING);
+    bullets(&mut p, &crate::words::rotor::fitting::fitting(study));
     match &study.pull {
         Ok(found) => {
             bullets(&mut p, &text::pull(found));

@@ -76,6 +76,7 @@ pub fn rest(flow: &mut Flow, study: &HeldStudy) {
         Err(why) => flow.body(&words::not_found(*why)),
     }
     flow.heading(words::PULLING);
+    bullets(flow, &crate::words::rotor::fitting::fitting(study));
     match &study.pull {
         Ok(pull) => {
             bullets(flow, &words::pull(pull));

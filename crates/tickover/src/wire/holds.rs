@@ -1,6 +1,10 @@
 //! What holds the rotor and balances it, as JSON.
 
-use super::{Number, deg, mm, number, rpm};
+use super::{
+    Number, deg,
+    fitting::{Mandrel, Misfit},
+    mm, number, rpm,
+};
 use physics::rotor::bond::Never;
 use quantity::Unit;
 use serde::Serialize;
@@ -25,6 +29,9 @@ pub struct Holds {
     /// At the hottest and the coldest; empty without the magnets' grade.
     flux_lost_for_good: Vec<ForGood>,
     seat: Told<Seat>,
+    mandrel: Option<Mandrel>,
+    /// Empty where all fits.
+    puller_misfits: Told<Vec<Misfit>>,
     pulling: Told<Pulling>,
     balance: Told<Balance>,
     /// `null` without a trigger rotor.
@@ -190,6 +197,8 @@ impl Holds {
             }),
             flux_lost_for_good: study.for_good.iter().flat_map(|f| f.hot.iter().chain([&f.cold])).map(for_good).collect(),
             seat: told(&study.taper, seat),
+            mandrel: study.mandrel.as_ref().map(Mandrel::of),
+            puller_misfits: told(&study.puller_fits, |all| all.iter().map(Misfit::of).collect()),
             pulling: told(&study.pull, pulling),
             balance: told(&study.balance, balance),
             sides: study.sides.map(|all| {

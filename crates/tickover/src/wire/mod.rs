@@ -12,6 +12,7 @@ mod chance;
 mod curve;
 pub mod electric;
 pub mod fault;
+mod fitting;
 mod holds;
 mod idle;
 mod load;

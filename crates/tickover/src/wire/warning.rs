@@ -1,8 +1,8 @@
 //! Warnings as JSON: a code, and the values that belong to it.
 
-use super::{deg, rpm};
+use super::{deg, mm, rpm};
 use serde::Serialize;
-use workshop::study::warning::{Submodel, Warning as Found};
+use workshop::study::warning::{BoreNumber, Submodel, Warning as Found};
 
 /// A warning. The code says which; see the variants.
 #[derive(Debug, Serialize)]
@@ -31,6 +31,7 @@ pub enum Warning {
     BestTorqueNotFound { from_rpm: f64, tried_deg: f64 },
     BeyondKnockLimit { at_rpm: f64, by_deg: f64, plus_minus_deg: f64 },
     RotorSlowerThanEngine { rotor_rpm: f64, engine_rpm: f64 },
+    BoreNotTheTaper { number: &'static str, taper: f64, section: f64 },
     OutsideValidity { model: &'static str },
 }
 
@@ -74,6 +75,15 @@ fn one(found: &Found) -> Warning {
         }
         Found::RotorSlowerThanEngine { rotor_rad_s, engine_rad_s } => {
             Warning::RotorSlowerThanEngine { rotor_rpm: rpm(*rotor_rad_s), engine_rpm: rpm(*engine_rad_s) }
+        }
+        Found::BoreNotTheTaper { number, taper, section } => {
+            // Ends in mm, the ratio as it is.
+            let (number, of): (_, fn(f64) -> f64) = match number {
+                BoreNumber::LargeEnd => ("large_end_mm", mm),
+                BoreNumber::SmallEnd => ("small_end_mm", mm),
+                BoreNumber::Ratio => ("ratio", |x| x),
+            };
+            Warning::BoreNotTheTaper { number, taper: of(taper.si), section: of(section.si) }
         }
         Found::OutsideValidity { model } => Warning::OutsideValidity {
             model: match model {

@@ -1,5 +1,18 @@
 //! Warnings as data. They reach the page and the paper.
 
+use super::Finding;
+
+/// A number of a bore that is a cone.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum BoreNumber {
+    /// Diameter at its large end.
+    LargeEnd,
+    /// Diameter at its small end.
+    SmallEnd,
+    /// Change of diameter over length.
+    Ratio,
+}
+
 /// Something the mechanic must know about how an answer came about.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Warning {
@@ -123,6 +136,15 @@ pub enum Warning {
         rotor_rad_s: f64,
         /// Its speed at the engine's top speed [rad/s].
         engine_rad_s: f64,
+    },
+    /// The bore of the boss in the section and the taper of the seat differ by more than both ±.
+    BoreNotTheTaper {
+        /// Which number.
+        number: BoreNumber,
+        /// By the taper: a diameter [m], or change of diameter over length \[1\].
+        taper: Finding,
+        /// By the section.
+        section: Finding,
     },
     /// The answer lies outside the range in which a sub-model was published.
     OutsideValidity {

@@ -94,6 +94,8 @@ pub const SHEET: &str = "Write the sheet to work from, with the rim template tru
 /// Argument or option.
 pub const LEADS: &str = "Which end of the segment leads, left or right, as the sheet asks before it is written";
 /// Argument or option.
+pub const ROTOR_LEADS: &str = "Which end of the segment leads, left or right, as the sheet asks before it is written; the right answer also lets --svg save rotor-holes.svg";
+/// Argument or option.
 pub const SHEET_OUTPUT: &str = "Where to; \"-\" is the pipe [default: the machine file's name with .pdf, in this folder]";
 /// Command.
 pub const BACKUP: &str = "Copy the whole job book to a file, also while the page is open, and read the copy again to prove it";

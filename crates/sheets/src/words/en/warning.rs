@@ -1,9 +1,9 @@
 //! Warnings.
 
-use crate::words::{degrees, degrees_pm, percent, rpm};
+use crate::words::{degrees, degrees_pm, mm_pm, percent, pm, rpm};
 use workshop::study::{
     Finding,
-    warning::{Submodel, Warning},
+    warning::{BoreNumber, Submodel, Warning},
 };
 
 /// A warning as a sentence. Readings and pickups are counted from 1.
@@ -74,6 +74,17 @@ pub fn warning(w: &Warning) -> String {
             rpm(*rotor_rad_s),
             rpm(*engine_rad_s)
         ),
+        Warning::BoreNotTheTaper { number, taper, section } => {
+            let ratio = |f: &Finding| pm(f.si, f.plus_minus_si, 3);
+            let (what, by_taper, by_section) = match number {
+                BoreNumber::LargeEnd => ("large end", mm_pm(*taper), mm_pm(*section)),
+                BoreNumber::SmallEnd => ("small end", mm_pm(*taper), mm_pm(*section)),
+                BoreNumber::Ratio => ("change of diameter over length", ratio(taper), ratio(section)),
+            };
+            format!(
+                "The bore's {what} is {by_taper} by [rotor.taper], and {by_section} by the boss in [[rotor.piece]] (inside, inside_at_to): more apart than both ±. Measure both again; neither is changed."
+            )
+        }
         Warning::OutsideValidity { model } => format!("The answer uses {} outside the range in which it was published.", submodel(*model)),
     }
 }

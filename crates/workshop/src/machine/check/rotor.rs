@@ -6,8 +6,13 @@ use quantity::Reading;
 use crate::machine::{
     Machine,
     defect::Inconsistency as Odd,
-    rotor::{Face, Magnet, Rotor, Sits},
+    rotor::{Face, Magnet, Part, Rotor, Sits},
     walk::Walk,
+};
+use crate::study::{
+    Finding,
+    doubt::{finding, input},
+    warning::{BoreNumber, Warning},
 };
 
 /// Any density serves to judge whether parts fit [kg/m³] (own choice).
@@ -38,6 +43,7 @@ pub(super) fn rotor(machine: &Machine, walk: &mut Walk<'_>) {
     }
     if fits(rotor, walk) {
         seats(rotor, walk);
+        bore(rotor, walk);
         zones(rotor, walk);
     }
 }
@@ -105,6 +111,28 @@ fn gap(rotor: &Rotor, magnet: &Magnet) -> Option<f64> {
         gaps.filter(|gap| *gap > -SLACK_M).min_by(f64::total_cmp)
     };
     Some(at(magnet.from.si)?.max(at(magnet.to.si)?))
+}
+
+/// The bore of the boss that is a cone is the seat on the taper: the same ends and the same ratio, within both ±.
+fn bore(rotor: &Rotor, walk: &mut Walk<'_>) {
+    let Some(taper) = &rotor.held.taper else { return };
+    let cone = rotor.pieces.iter().find(|p| p.part == Part::Boss && p.inside_at_to.is_some());
+    let Some(cone) = cone.or_else(|| rotor.pieces.iter().find(|p| p.part == Part::Boss)) else { return };
+    let [a, b] = cone.insides();
+    let (large, small) = if a.si >= b.si { (a, b) } else { (b, a) };
+    let ratio = taper.hub_ratio.as_ref().unwrap_or(&taper.ratio);
+    let own = [input(large), input(small), input(&cone.from), input(&cone.to)];
+    let seat = [input(&taper.large_diameter), input(ratio), input(&taper.length)];
+    let numbers = [
+        (BoreNumber::LargeEnd, Finding::of(&taper.large_diameter), Finding::of(large)),
+        (BoreNumber::SmallEnd, finding(|x| x[0] - x[1] * x[2], &seat), Finding::of(small)),
+        (BoreNumber::Ratio, Finding::of(ratio), finding(|x| (x[0] - x[1]) / (x[3] - x[2]), &own)),
+    ];
+    for (number, taper, section) in numbers {
+        if (taper.si - section.si).abs() > taper.plus_minus_si + section.plus_minus_si {
+            walk.warnings.push(Warning::BoreNotTheTaper { number, taper, section });
+        }
+    }
 }
 
 /// Every zone lies on its face, and leaves something of its piece.

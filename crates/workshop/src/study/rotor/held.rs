@@ -4,6 +4,7 @@ use super::{
     Held, RotorStudy, Turning,
     balance::{self, BalanceFound, Correction, Given, NoCorrection},
     drilled::{self, Unfit},
+    fitting::{self, Mandrel, Misfit},
     flux::{self, FluxFound, ForGood, LostBy, OnePole, Regained},
     glue::{self, GlueStep},
     judged_speed,
@@ -49,7 +50,11 @@ pub struct HeldStudy {
     pub for_good: Option<ForGood>,
     /// Seat and nut.
     pub taper: Result<TaperFound, NotFound>,
-    /// Pull.
+    /// The mandrel that fits; `None` without a seat in the file.
+    pub mandrel: Option<Mandrel>,
+    /// What of the puller does not fit, or what is missing to tell.
+    pub puller_fits: Result<Vec<Misfit>, NotFound>,
+    /// Pull; without steps where the puller does not fit.
     pub pull: Result<PullFound, NotFound>,
     /// Balance.
     pub balance: Result<BalanceFound, NotFound>,
@@ -89,9 +94,14 @@ pub fn study(machine: &Machine, found: Option<&RotorStudy>, cut_m: Option<f64>) 
         held.taper.as_ref().ok_or(missing("rotor.taper")).and_then(|t| {
             taper::study(t, found.and_then(|f| by_gas(machine, f)), rotor.boss_metal()).ok_or(NotFound::Impossible)
         });
+    let puller_fits = fitting::puller(held.puller.as_ref(), rotor);
     let pull = held.puller.as_ref().ok_or(missing("rotor.puller")).and_then(|p| {
         let seat = seat.as_ref().map_err(|e| *e)?;
-        pulling::study(p, seat, beside(rotor, found)).ok_or(NotFound::Impossible)
+        let mut pull = pulling::study(p, seat, beside(rotor, found)).ok_or(NotFound::Impossible)?;
+        if puller_fits.as_ref().is_ok_and(|misfits| !misfits.is_empty()) {
+            pull.steps.clear();
+        }
+        Ok(pull)
     });
     let own = found.is_none().then(|| super::found(machine).ok()).flatten();
     let of_metal = found.or(own.as_ref().map(|(study, _)| study));
@@ -132,6 +142,8 @@ pub fn study(machine: &Machine, found: Option<&RotorStudy>, cut_m: Option<f64>) 
         regained: rotor.magnets.first().zip(hot).map(|(m, hot)| flux::regained(m.material, hot)),
         for_good: grade.and_then(|(grade, m)| flux::for_good(grade, m.material, hot)),
         taper: seat,
+        mandrel: held.taper.as_ref().map(fitting::mandrel),
+        puller_fits,
         pull,
         balance,
         sides: machine.trigger.as_ref().map(|t| sides::views(t.turns, t.seen_from)),

@@ -5,6 +5,7 @@
 pub mod balance;
 mod bench;
 pub mod drilled;
+pub mod fitting;
 pub mod flux;
 pub mod glue;
 pub mod held;

@@ -3,6 +3,7 @@
 mod advice;
 pub mod balance;
 pub mod defect;
+pub mod fitting;
 mod found;
 pub mod holds;
 pub mod paper;

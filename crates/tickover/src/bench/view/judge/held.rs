@@ -28,6 +28,7 @@ pub fn holds(answer: &Answer) -> Markup {
             h4 { (text::TAPER) }
             (told(&found.taper, text::taper))
             h4 { (text::PULLING) }
+            (list(&sheets::words::rotor::fitting::fitting(found)))
             (told(&found.pull, text::pull))
             @if let Ok(pull) = &found.pull { (in_order(pull.steps.iter().map(|s| steps::pull(*s)))) }
             @if let Some(views) = found.sides {
