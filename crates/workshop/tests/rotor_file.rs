@@ -97,3 +97,22 @@ fn a_rotor_slower_than_its_engine_is_said() {
     assert!(warnings.iter().any(|w| matches!(w, Warning::RotorSlowerThanEngine { .. })));
     assert!(!read(CORRAN).unwrap().1.iter().any(|w| matches!(w, Warning::RotorSlowerThanEngine { .. })));
 }
+
+/// Putty on knife edges as the file has it; a mass of nothing is a reading, a mass below nothing is not.
+#[test]
+fn putty_on_knife_edges_is_read() {
+    let with = |grams: &str| {
+        let row = format!(
+            "\n[[rotor.balance.edges]]\nmass = \"{grams} ± 0.1 g\"\nradius = \"47 ± 1 mm\"\nat = \"132 ± 3°\"\n\n[spark]\n"
+        );
+        assert_eq!(CORRAN.matches("\n[spark]\n").count(), 1);
+        read(&CORRAN.replacen("\n[spark]\n", &row, 1))
+    };
+    for (grams, kg) in [("1.3", 1.3e-3), ("0", 0.0)] {
+        let balance = with(grams).unwrap().0.rotor.and_then(|r| r.held.balance).expect("a balance");
+        let [[mass, radius, at]] = &balance.edges[..] else { panic!("{:?}", balance.edges) };
+        assert!((mass.si - kg).abs() < 1e-12 && (radius.si - 0.047).abs() < 1e-12);
+        assert!((at.si.to_degrees() - 132.0).abs() < 1e-9);
+    }
+    assert!(with("-1").is_err());
+}
