@@ -22,6 +22,7 @@ WRITES = {
     "curve/make.py": ["curve/bob_weights.csv", "curve/pickup.csv", "curve/slider_crank.csv", "curve/strobe_ramp.csv"],
     "fault/enumerate.py": ["fault/enumerated.csv"],
     "fault/network.py": ["fault/network.csv"],
+    "part/make.py": ["part/prices.csv", "part/within.csv"],
     "recording/make.py": [f"recording/{t}" for t in ("exhaust.csv", "exhaust.wav", "hard.csv", "hard.wav", "sweep.csv", "sweep.wav")],
     "rotor/make.py": ["rotor/cup.csv"],
     "rotor/joints.py": [f"rotor/{t}.csv" for t in ("cones", "meter", "poles", "recoil", "rings", "shear_lag", "trial_runs")],

@@ -2,9 +2,11 @@
 #![allow(missing_docs, reason = "the help that people read says it")]
 
 mod fault;
+mod matching;
 mod recording;
 
 pub use fault::AskedFault;
+pub use matching::AskedMatch;
 pub use recording::{AskedRecording, MakeRun, Side, Synthesize};
 
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
@@ -98,6 +100,8 @@ pub enum Command {
     Wire(AskedSheet),
     #[command(about = help::FAULT)]
     Fault(AskedFault),
+    #[command(about = help::MATCH)]
+    Match(AskedMatch),
     #[command(about = help::NETLIST)]
     Netlist(AskedNetlist),
     #[command(about = recording_help::RECORDING)]

@@ -5,6 +5,7 @@ mod electric;
 mod exchange;
 mod fault;
 mod file;
+mod matching;
 mod recording;
 mod rotor;
 mod serve;
@@ -40,6 +41,7 @@ pub fn run(cli: Cli) -> Result<(), Stop> {
         Some(Command::Charge(asked)) => electric::charge(&asked),
         Some(Command::Wire(asked)) => electric::wire(&asked),
         Some(Command::Fault(asked)) => fault::fault(&asked),
+        Some(Command::Match(asked)) => matching::matching(&asked),
         Some(Command::Netlist(asked)) => electric::netlist(&asked),
         Some(Command::Recording(asked)) => recording::recording(&asked),
         Some(Command::Synthesize(asked)) => synthesize::synthesize(&asked),

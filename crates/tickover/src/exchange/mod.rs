@@ -8,6 +8,7 @@ pub mod netlist;
 pub mod new_file;
 pub mod readings;
 pub mod recording;
+pub mod shelf;
 mod when;
 pub mod write_up;
 

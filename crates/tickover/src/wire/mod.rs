@@ -16,6 +16,7 @@ mod fitting;
 mod holds;
 mod idle;
 mod load;
+pub mod part;
 mod recording;
 mod rotor;
 mod run;
@@ -105,6 +106,9 @@ pub struct Answer {
     /// Where the search for a fault stands.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub fault: Option<Fault>,
+    /// Parts that may stand in for another.
+    #[serde(rename = "match", skip_serializing_if = "Option::is_none")]
+    pub matched: Option<part::Matched>,
 }
 
 impl Answer {
@@ -126,6 +130,7 @@ impl Answer {
             wires: None,
             complaints: None,
             fault: None,
+            matched: None,
         }
     }
 

@@ -16,6 +16,7 @@ pub mod idle;
 pub(crate) mod judge;
 pub mod load;
 pub mod model;
+pub mod part;
 pub mod recording;
 pub mod rotor;
 pub mod run;

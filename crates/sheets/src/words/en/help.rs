@@ -79,6 +79,19 @@ pub const FAULT_ALL: &str = "List every test, also those that are not for now, a
 /// Argument or option.
 pub const FAULT_ASK: &str = "Ask line by line even where the answers come from a pipe";
 /// Command.
+pub const MATCH: &str =
+    "Substitute parts: which part on the shelf does what this machine needs, what rules others out, what to measure next";
+/// Argument or option.
+pub const MATCH_KIND: &str = "The kind of part; without it the kinds are listed";
+/// Argument or option.
+pub const MATCH_SHELF: &str = "The shelf, as CSV or TOML; without it, what the job needs and what is not known of it";
+/// Argument or option.
+pub const MATCH_NEED: &str = "What the job needs beside or in place of what the machine file says, as TOML";
+/// Argument or option.
+pub const MATCH_KINDS: &str = "The workshop's own kinds of part, beside the base";
+/// Argument or option.
+pub const MATCH_MOST: &str = "How many parts are shown one by one, the best first";
+/// Command.
 pub const NETLIST: &str = "Write the charging circuit at one speed, or one spark, as a netlist for ngspice";
 /// Argument or option.
 pub const NETLIST_SPEED: &str = "Crank speed [default: half of the top speed]";

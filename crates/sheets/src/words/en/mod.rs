@@ -18,6 +18,7 @@ pub mod job;
 pub mod label;
 pub mod load;
 pub mod page;
+pub mod part;
 mod reading;
 pub mod recording;
 pub mod report;

@@ -16,6 +16,7 @@ pub use defect::{Defect, What};
 pub use keep::{keep, mark};
 pub use out::{Of, Row, Writer, all, condition_name, csv};
 pub use read::{Incoming, MOST_BYTES, MOST_ROWS, condition, read};
+pub(in crate::exchange) use read::{open_quote, records};
 
 /// Columns of the file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -109,7 +110,7 @@ impl Column {
 }
 
 /// A key as it may be typed: small letters, `_` for spaces and hyphens.
-fn folded(text: &str) -> String {
+pub(in crate::exchange) fn folded(text: &str) -> String {
     text.trim().to_lowercase().replace([' ', '-'], "_")
 }
 
@@ -123,7 +124,7 @@ fn shielded(text: &str) -> String {
 }
 
 /// Text as it was before it went out. An apostrophe that shields nothing stays.
-fn unshielded(text: &str) -> &str {
+pub(in crate::exchange) fn unshielded(text: &str) -> &str {
     text.strip_prefix('\'').filter(|rest| rest.starts_with(SHIELDED)).unwrap_or(text)
 }
 

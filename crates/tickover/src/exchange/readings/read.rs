@@ -96,7 +96,7 @@ pub fn read(bytes: &[u8], now: UnixSeconds) -> Result<Vec<Incoming>, Vec<Defect>
 }
 
 /// Every record with the line on which it begins.
-fn records(text: &str, separator: char) -> impl Iterator<Item = (u64, StringRecord)> {
+pub(in crate::exchange) fn records(text: &str, separator: char) -> impl Iterator<Item = (u64, StringRecord)> {
     let mut builder = csv::ReaderBuilder::new();
     builder.has_headers(false).flexible(true).delimiter(separator as u8);
     let (mut line, mut counted) = (1, 0);
@@ -126,7 +126,7 @@ fn separator(text: &str) -> Option<char> {
 }
 
 /// The line on which a quoted cell begins that never ends.
-fn open_quote(text: &str, separator: char) -> Option<u64> {
+pub(in crate::exchange) fn open_quote(text: &str, separator: char) -> Option<u64> {
     let (mut line, mut begun, mut quoted, mut at_start) = (1, 1, false, true);
     for c in text.chars() {
         match c {

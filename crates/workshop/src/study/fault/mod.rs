@@ -26,5 +26,8 @@ pub use evidence::{Evidence, From, Signature, Studies, TestReading};
 pub use expected::{Expected, expected};
 pub use found::{Advice, CauseFound, FaultStudy, Leader, Metal, Next, Oddity, STANDS, Standing, TestFound, Two, Why};
 pub use keys::SYSTEMS;
+pub(in crate::study) use range::MINUTES;
 pub use range::{CHANCE, Limit, Why as WhyLimited};
+pub(in crate::study) use read::document;
 pub use read::{MOST_BYTES, MOST_DEFECTS, VERSION, base as read};
+pub(in crate::study) use walk::{Item, Placed, Walk};

@@ -13,6 +13,8 @@ pub enum Why {
     Cylinders,
     /// More jobs than a workshop sees in its life.
     Jobs,
+    /// No tolerance is wider.
+    Tolerance,
 }
 
 /// Least and most of a number.

@@ -61,7 +61,7 @@ pub fn base(text: &str) -> Result<Faults, Vec<Defect>> {
 }
 
 /// Parses a text, hands its root to `of`, and sorts what was found wrong.
-pub(super) fn document(text: &str, of: impl FnOnce(&Item<'_>, &mut Walk) -> Faults) -> Result<Faults, Vec<Defect>> {
+pub(in crate::study) fn document<T>(text: &str, of: impl FnOnce(&Item<'_>, &mut Walk) -> T) -> Result<T, Vec<Defect>> {
     if text.len() > MOST_BYTES {
         let kind = DefectKind::TooLarge { bytes: text.len(), most: MOST_BYTES };
         return Err(vec![Defect { kind, path: String::new(), span: 0..0 }]);
@@ -75,9 +75,9 @@ pub(super) fn document(text: &str, of: impl FnOnce(&Item<'_>, &mut Walk) -> Faul
     if let Some(newer) = newer(table.get_ref()) {
         return Err(vec![newer]);
     }
-    let faults = of(&root, &mut walk);
+    let read = of(&root, &mut walk);
     if walk.defects.is_empty() {
-        return Ok(faults);
+        return Ok(read);
     }
     walk.defects.sort_by_key(|defect| (defect.span.start, defect.span.end));
     if let Some(first) = walk.defects.get(MOST_DEFECTS) {

@@ -80,6 +80,16 @@ impl<'a> Item<'a> {
         self.table.get(key).map_or_else(|| self.span.clone(), |value| value.span())
     }
 
+    /// Its keys, as they stand in the document's order of letters.
+    pub fn keys(&self) -> impl Iterator<Item = &str> {
+        self.table.keys().map(|key| key.get_ref().as_ref())
+    }
+
+    /// Whether a list stands at a key.
+    pub fn is_list(&self, key: &str) -> bool {
+        self.table.get(key).is_some_and(|value| matches!(value.get_ref(), DeValue::Array(_)))
+    }
+
     /// Whether a key is there.
     pub fn has(&self, key: &str) -> bool {
         self.table.get(key).is_some()
@@ -101,7 +111,7 @@ impl<'a> Item<'a> {
     }
 
     /// A text that may be missing.
-    pub fn optional_text(&self, walk: &mut Walk, key: &'static str) -> Option<Placed> {
+    pub fn optional_text(&self, walk: &mut Walk, key: &str) -> Option<Placed> {
         let value = self.table.get(key)?;
         let (path, span) = (self.path_of(key), value.span());
         match value.get_ref() {
@@ -180,7 +190,7 @@ impl<'a> Item<'a> {
     }
 
     /// A list of texts; `None` where it is missing.
-    pub fn texts(&self, walk: &mut Walk, key: &'static str) -> Option<Vec<Placed>> {
+    pub fn texts(&self, walk: &mut Walk, key: &str) -> Option<Vec<Placed>> {
         let value = self.table.get(key)?;
         let path = self.path_of(key);
         let DeValue::Array(list) = value.get_ref() else {
@@ -248,10 +258,15 @@ impl<'a> Item<'a> {
 
     /// A table that must be there.
     pub fn table(&self, walk: &mut Walk, key: &'static str) -> Option<Item<'a>> {
-        let Some(value) = self.table.get(key) else {
+        if !self.has(key) {
             self.missing(walk, key);
-            return None;
-        };
+        }
+        self.optional_table(walk, key)
+    }
+
+    /// A table that may be missing.
+    pub fn optional_table(&self, walk: &mut Walk, key: &str) -> Option<Item<'a>> {
+        let value = self.table.get(key)?;
         match value.get_ref() {
             DeValue::Table(table) => Some(Item { path: self.path_of(key), span: value.span(), table }),
             other => {

@@ -47,14 +47,17 @@ fn why(limit: &Limit) -> &'static str {
         WhyLimited::WithinADay => "a single step takes no longer",
         WhyLimited::Cylinders => "no engine has others",
         WhyLimited::Jobs => "no workshop counts more",
+        WhyLimited::Tolerance => "no tolerance is wider",
     }
 }
 
-fn meant(name: Option<&str>) -> String {
+/// What was probably meant.
+pub(in crate::words::en) fn meant(name: Option<&str>) -> String {
     name.map_or_else(String::new, |name| format!(" Did you mean “{name}”?"))
 }
 
-fn sentence(kind: &DefectKind, path: &str) -> String {
+/// A defect without its place.
+pub(in crate::words::en) fn sentence(kind: &DefectKind, path: &str) -> String {
     match kind {
         DefectKind::TooLarge { bytes, most } => {
             format!("the file has {bytes} bytes, at most {most} are read. This is probably another file.")

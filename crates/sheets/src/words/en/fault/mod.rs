@@ -1,6 +1,6 @@
 //! Fault finding: complaints, causes, tests, and what to do next. Names and steps of causes and tests stand in the fault data.
 
-mod defect;
+pub(in crate::words::en) mod defect;
 pub mod evidence;
 pub mod page;
 pub mod paper;

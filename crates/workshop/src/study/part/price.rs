@@ -1,0 +1,106 @@
+//! What is asked for the same function, and what is dear.
+
+use std::collections::BTreeMap;
+
+use physics::middle::{Middle, middle};
+use quantity::{Dimension, Reading};
+
+use super::defect::DefectKind;
+
+/// Fewest prices from which a middle is told \[1\] (own choice): of five, two may be wild.
+pub const FEWEST_PRICES: usize = 5;
+/// A price is dear so many spreads above the median \[1\] (own choice): 1 in 700 if prices were normal.
+pub const DEAR_SPREADS: f64 = 3.0;
+/// And by this share of the median at least \[1\] (own choice), however little the others differ.
+pub const DEAR_SHARE: f64 = 0.25;
+
+/// A price that was asked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Price {
+    /// Amount, in whole units of the currency.
+    pub amount: f64,
+    /// Currency, three capitals (ISO 4217).
+    pub currency: String,
+    /// The day, as ISO 8601 writes it.
+    pub day: String,
+    /// Where.
+    pub place: String,
+}
+
+/// Reads `45.00 EUR` or `EUR 45,00`.
+pub(super) fn money(text: &str) -> Result<(f64, String), DefectKind> {
+    let bad = || DefectKind::BadPrice { found: text.trim().to_owned() };
+    let text_ = text.trim();
+    let code = |c: &str| c.len() == 3 && c.bytes().all(|b| b.is_ascii_uppercase());
+    let ends = [text_.get(..3).zip(text_.get(3..)), text_.len().checked_sub(3).and_then(|n| text_.get(n..).zip(text_.get(..n)))];
+    let (currency, number) = ends.into_iter().flatten().find(|(c, _)| code(c)).ok_or_else(bad)?;
+    let reading = Reading::parse(number, Dimension::Number).map_err(DefectKind::Reading)?;
+    if reading.si <= 0.0 || reading.plus_minus_si > 0.0 || number.contains('%') {
+        return Err(bad());
+    }
+    Ok((reading.si, currency.to_owned()))
+}
+
+/// A day as ISO 8601 writes it.
+pub(super) fn day(text: &str) -> Result<String, DefectKind> {
+    let bad = || DefectKind::BadDay { found: text.trim().to_owned() };
+    let parts: Vec<&str> = text.trim().split('-').collect();
+    let digits = |p: &&str, n: usize| p.len() == n && p.bytes().all(|b| b.is_ascii_digit());
+    let [y, m, d] = &parts[..] else { return Err(bad()) };
+    if !(digits(y, 4) && digits(m, 2) && digits(d, 2)) {
+        return Err(bad());
+    }
+    let number = |p: &str| p.parse::<u32>().unwrap_or(0);
+    let (year, month, day) = (number(y), number(m), number(d));
+    let leap = year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400));
+    let last = match month {
+        2 => 28 + u32::from(leap),
+        4 | 6 | 9 | 11 => 30,
+        1..=12 => 31,
+        _ => 0,
+    };
+    if (1..=last).contains(&day) { Ok(text.trim().to_owned()) } else { Err(bad()) }
+}
+
+/// What is asked in one currency for parts that do the same.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fair {
+    /// Currency.
+    pub currency: String,
+    /// How many prices.
+    pub count: usize,
+    /// Middle and spread; `None` below [`FEWEST_PRICES`].
+    pub middle: Option<Middle>,
+    /// The oldest.
+    pub from: String,
+    /// The newest.
+    pub to: String,
+}
+
+impl Fair {
+    /// Above this a price is dear.
+    pub fn dear_above(&self) -> Option<f64> {
+        self.middle.map(|m| m.median + (DEAR_SPREADS * m.spread).max(DEAR_SHARE * m.median))
+    }
+}
+
+/// Judges prices, by currency.
+pub(super) fn fair<'p>(prices: impl Iterator<Item = &'p Price>) -> Vec<Fair> {
+    let mut by: BTreeMap<&str, Vec<&Price>> = BTreeMap::new();
+    for price in prices {
+        by.entry(&price.currency).or_default().push(price);
+    }
+    by.into_iter()
+        .map(|(currency, list)| {
+            let amounts: Vec<f64> = list.iter().map(|p| p.amount).collect();
+            let days = || list.iter().map(|p| p.day.as_str());
+            Fair {
+                currency: currency.to_owned(),
+                count: list.len(),
+                middle: middle(&amounts).filter(|_| list.len() >= FEWEST_PRICES),
+                from: days().min().unwrap_or("").to_owned(),
+                to: days().max().unwrap_or("").to_owned(),
+            }
+        })
+        .collect()
+}

@@ -1,0 +1,283 @@
+//! One need laid beside every part of its kind.
+
+use physics::within::{Allowed, Doubted, share_within};
+use rayon::prelude::*;
+
+use super::{
+    kind::{Kind, Kinds, Rule, Tier},
+    need::{Need, Wanted},
+    price::{Fair, fair},
+    shelf::{Part, Shelf},
+    value::Value,
+};
+
+/// From this chance something counts as fitting \[1\]: the project's choice, the 95 % of every ±.
+pub const FITS: f64 = 0.95;
+/// Up to this chance it counts as not fitting \[1\]: the same, the other way round.
+pub const OUT: f64 = 0.05;
+/// Steps in which chances are compared \[1\] (own choice): far finer than any ± makes them known, far coarser than a change of unit moves them.
+const STEP: f64 = 1e-6;
+
+/// What is asked of an attribute, with its rule for this job.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Asked {
+    /// It does not matter.
+    Free,
+    /// It matters, and what the job needs is not known.
+    NotKnown,
+    /// One of these words.
+    Words(Vec<usize>),
+    /// Within a tolerance of a number and its standard uncertainty [SI].
+    Within(Allowed, Doubted),
+}
+
+/// How a part stands in one attribute.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Stand {
+    /// It is not asked.
+    NotAsked,
+    /// Chance that it is within tolerance \[1\].
+    Chance(f64),
+    /// It cannot be told.
+    Unknown {
+        /// The part was not measured.
+        of_part: bool,
+        /// The job was not.
+        of_need: bool,
+    },
+}
+
+/// One attribute of one part.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Line {
+    /// Which.
+    pub attribute: usize,
+    /// How it stands.
+    pub stand: Stand,
+}
+
+/// What a part is to the job, the best first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Verdict {
+    /// All is known, and it fits.
+    Match,
+    /// All is known, and the ± leave it open.
+    Doubtful,
+    /// Nothing speaks against it, and something is not known.
+    Unknown,
+    /// Something is out of tolerance.
+    Out,
+    /// A blocker rules it out.
+    Blocked,
+}
+
+/// A part in its place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ranked {
+    /// Which part of the shelf.
+    pub part: usize,
+    /// What it is.
+    pub verdict: Verdict,
+    /// Chance that all that is known of it is within tolerance \[1\].
+    pub chance: f64,
+    /// The same with each unknown at the share of the shelf \[1\]: for the order only.
+    pub standing: f64,
+    /// How many that count are not known.
+    pub unknown: usize,
+}
+
+/// What to measure next on a part.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Next {
+    /// Which attribute.
+    pub attribute: usize,
+    /// What it is expected to tell: the doubt whether it fits there [bit].
+    pub bits: f64,
+    /// How long it takes [min].
+    pub minutes: f64,
+    /// It was measured, and closer is wanted.
+    pub closer: bool,
+}
+
+/// All of it.
+#[derive(Clone, Debug)]
+pub struct Matched<'a> {
+    /// The kind.
+    pub kind: &'a Kind,
+    /// What the job needs.
+    pub need: &'a Need,
+    /// The shelf.
+    pub shelf: &'a Shelf,
+    /// What is asked of each attribute.
+    pub asked: Vec<Asked>,
+    /// Parts of the kind, the best first.
+    pub ranked: Vec<Ranked>,
+    /// Share of the shelf that is within tolerance in each attribute \[1\], by Laplace's rule.
+    pub shares: Vec<f64>,
+    /// Prices asked for what nothing is known against, by currency.
+    pub fair: Vec<Fair>,
+}
+
+/// Ranks a shelf for a need.
+///
+/// A blocker that does not fit rules a part out, whatever else fits. What is not known, of the part or of the job, is never taken to fit: such a part is no
+/// match. The chance is the product over all attributes that count, each by [`share_within`] from both ±, taken as independent. Parts are ordered by verdict
+/// (doubtful and unknown ones together), then by that chance with every unknown at the share of this shelf that fits there, then by name; the order of the
+/// rows and the units in which they are written do not count.
+///
+/// ```
+/// use workshop::study::part::{Need, Needed, NeedFrom, Shelf, Verdict, Wanted, base, rank};
+/// let kinds = base();
+/// let plug = kinds.named("plug").unwrap();
+/// let need = Need { kind: plug, of: vec![None; 5] };
+/// let need = need.over(kinds, "[plug]\nthread = 'M14x1.25'\nreach = '19 mm'\nseat = 'flat'\nheat_steps = '0'\nresistor = 'any'")?;
+/// let shelf = Shelf::toml(kinds, "[[part]]\nid = 'a'\nkind = 'plug'\nmeasured = 'caliper'\nthread = 'M14x1.25'\nreach = '0.750 in'\nseat = 'flat'\nheat_steps = '1'")?;
+/// assert_eq!(rank(kinds, &need, &shelf).ranked[0].verdict, Verdict::Match);
+/// # Ok::<(), Vec<workshop::study::part::Defect>>(())
+/// ```
+pub fn rank<'a>(kinds: &'a Kinds, need: &'a Need, shelf: &'a Shelf) -> Matched<'a> {
+    let kind = &kinds.list[need.kind];
+    let asked: Vec<Asked> = (0..kind.attributes.len()).map(|a| asked(kind, need, a)).collect();
+    let of_kind: Vec<usize> = (0..shelf.parts.len()).filter(|p| shelf.parts[*p].kind == need.kind).collect();
+    let stands: Vec<Vec<Stand>> = of_kind
+        .par_iter()
+        .map(|p| asked.iter().zip(&shelf.parts[*p].values).map(|(asked, value)| stand(asked, value.as_ref())).collect())
+        .collect();
+    let shares = shares(&stands, asked.len());
+    let mut ranked: Vec<Ranked> =
+        of_kind.par_iter().zip(&stands).map(|(part, stands)| judged(kind, *part, stands, &shares)).collect();
+    ranked.par_sort_by_cached_key(|r| {
+        let group = if r.verdict == Verdict::Unknown { Verdict::Doubtful } else { r.verdict };
+        (group, -((r.standing / STEP).round() as i64), shelf.parts[r.part].id.as_str())
+    });
+    let speaks_against = |r: &Ranked| matches!(r.verdict, Verdict::Out | Verdict::Blocked);
+    let fair = fair(ranked.iter().filter(|r| !speaks_against(r)).filter_map(|r| shelf.parts[r.part].price.as_ref()));
+    Matched { kind, need, shelf, asked, ranked, shares, fair }
+}
+
+/// The rule of an attribute for this job.
+fn asked(kind: &Kind, need: &Need, a: usize) -> Asked {
+    let attribute = &kind.attributes[a];
+    let wants = |k: usize, word: usize| matches!(&need.of[k], Some(n) if matches!(&n.what, Wanted::Words(words) if words.contains(&word)));
+    let rule = attribute.instead.iter().find(|i| wants(i.attribute, i.word)).map_or(&attribute.rule, |i| &i.rule);
+    let what = need.of[a].as_ref().map(|n| &n.what);
+    match (rule, what) {
+        (Rule::Free, _) | (_, Some(Wanted::Any)) => Asked::Free,
+        (Rule::Words, Some(Wanted::Words(words))) => Asked::Words(words.clone()),
+        (Rule::Within(range @ Allowed::Range { .. }), _) => Asked::Within(*range, (0.0, 0.0)),
+        (Rule::Within(Allowed::Share { .. }), Some(Wanted::Number { reading, .. })) if reading.si <= 0.0 => Asked::NotKnown,
+        (Rule::Within(allowed), Some(Wanted::Number { reading, .. })) => {
+            Asked::Within(*allowed, (reading.si, reading.standard_uncertainty_si()))
+        }
+        _ => Asked::NotKnown,
+    }
+}
+
+fn stand(asked: &Asked, value: Option<&Value>) -> Stand {
+    let of_need = *asked == Asked::NotKnown;
+    match (asked, value) {
+        (Asked::Free, _) => Stand::NotAsked,
+        (Asked::Words(words), Some(Value::Word(word))) => Stand::Chance(f64::from(words.contains(word))),
+        (Asked::Within(allowed, need), Some(Value::Number { reading, .. })) => {
+            Stand::Chance(share_within((reading.si, reading.standard_uncertainty_si()), *need, *allowed))
+        }
+        (_, value) => Stand::Unknown { of_part: value.is_none(), of_need },
+    }
+}
+
+/// Share of the shelf that is within tolerance in each attribute: (1 + hits)/(2 + measured). Summed in whole steps, so that the order of rows does not count.
+fn shares(stands: &[Vec<Stand>], attributes: usize) -> Vec<f64> {
+    let share = |a: usize| {
+        let (mut steps, mut count) = (0_i64, 0_i64);
+        for stands in stands {
+            if let Stand::Chance(chance) = stands[a] {
+                steps += (chance / STEP).round() as i64;
+                count += 1;
+            }
+        }
+        (1.0 + steps as f64 * STEP) / (2.0 + count as f64)
+    };
+    (0..attributes).map(share).collect()
+}
+
+fn judged(kind: &Kind, part: usize, stands: &[Stand], shares: &[f64]) -> Ranked {
+    let (mut chance, mut standing, mut unknown) = (1.0, 1.0, 0);
+    let (mut blocked, mut out) = (false, false);
+    for (a, stand) in stands.iter().enumerate().filter(|(a, _)| kind.attributes[*a].tier != Tier::May) {
+        match *stand {
+            Stand::NotAsked => {}
+            Stand::Chance(c) => {
+                (chance, standing) = (chance * c, standing * c);
+                out |= c <= OUT;
+                blocked |= c <= OUT && kind.attributes[a].tier == Tier::Blocker;
+            }
+            Stand::Unknown { .. } => {
+                standing *= shares[a];
+                unknown += 1;
+            }
+        }
+    }
+    let verdict = match (blocked, out || chance <= OUT, unknown > 0) {
+        (true, ..) => Verdict::Blocked,
+        (_, true, _) => Verdict::Out,
+        (_, _, true) => Verdict::Unknown,
+        _ if chance >= FITS => Verdict::Match,
+        _ => Verdict::Doubtful,
+    };
+    Ranked { part, verdict, chance, standing, unknown }
+}
+
+/// Doubt of a yes or no with this chance [bit].
+fn bits(chance: f64) -> f64 {
+    let term = |p: f64| if p > 0.0 { -p * p.log2() } else { 0.0 };
+    term(chance) + term(1.0 - chance)
+}
+
+impl<'a> Matched<'a> {
+    /// The part in a place.
+    pub fn part(&self, ranked: &Ranked) -> &'a Part {
+        &self.shelf.parts[ranked.part]
+    }
+
+    /// Every attribute of a part, in the order of its kind.
+    pub fn lines(&self, ranked: &Ranked) -> Vec<Line> {
+        let values = &self.part(ranked).values;
+        let line = |a: usize| Line { attribute: a, stand: stand(&self.asked[a], values[a].as_ref()) };
+        (0..self.asked.len()).map(line).collect()
+    }
+
+    /// What counts and is not known of the job: measured once, it serves for every part.
+    pub fn need_lacks(&self) -> Vec<usize> {
+        let counts = |a: &usize| self.asked[*a] == Asked::NotKnown && self.kind.attributes[*a].tier != Tier::May;
+        (0..self.asked.len()).filter(counts).collect()
+    }
+
+    /// What to measure next on a part: most bits a minute, whether it fits in what was not measured or, where all was, in what the ± leave open. `None` where
+    /// it is ruled out, or nothing on the part is left to measure.
+    pub fn next(&self, ranked: &Ranked) -> Option<Next> {
+        if matches!(ranked.verdict, Verdict::Blocked | Verdict::Out | Verdict::Match) {
+            return None;
+        }
+        let worth = |line: &Line| {
+            let attribute = &self.kind.attributes[line.attribute];
+            let (bits, closer) = match line.stand {
+                Stand::Unknown { of_part: true, of_need: false } => (bits(self.shares[line.attribute]), false),
+                Stand::Chance(chance) if chance < FITS => (bits(chance), true),
+                _ => return None,
+            };
+            (attribute.tier != Tier::May).then_some(Next { attribute: line.attribute, bits, minutes: attribute.minutes, closer })
+        };
+        let all: Vec<Next> = self.lines(ranked).iter().filter_map(worth).collect();
+        let open = all.iter().any(|n| !n.closer);
+        let wanted = all.into_iter().filter(|n| n.closer != open);
+        // The first of equals stays.
+        wanted.reduce(|best, n| if n.bits / n.minutes > best.bits / best.minutes { n } else { best })
+    }
+
+    /// The prices beside which a part is dear, if it is.
+    pub fn dear(&self, ranked: &Ranked) -> Option<&Fair> {
+        let price = self.part(ranked).price.as_ref()?;
+        let fair = self.fair.iter().find(|f| f.currency == price.currency)?;
+        (price.amount > fair.dear_above()?).then_some(fair)
+    }
+}

@@ -1,0 +1,228 @@
+//! The shelf: parts of one's own, of donor machines and of offers.
+
+use std::collections::BTreeSet;
+
+use super::{
+    defect::{At, Defect, DefectKind, Wrong, cut},
+    kind::Kinds,
+    price::{Price, day, money},
+    value::{Value, folded, not_known, value},
+};
+use crate::{
+    machine::most_like,
+    study::fault::{self, document},
+};
+
+/// Most parts on a shelf.
+pub const MOST_PARTS: usize = 200_000;
+/// Keys and columns that every part has; all others are attributes of its kind.
+pub const COLUMNS: &[&str] =
+    &["kind", "id", "name", "donor", "place", "measured", "quoted", "price", "price_day", "price_place", "note"];
+
+/// How the values of a part are known.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Known {
+    /// Measured, with what.
+    Measured(String),
+    /// Quoted, from where.
+    Quoted(String),
+}
+
+/// A part.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
+    /// Its name on the shelf.
+    pub id: String,
+    /// What kind it is, as an index.
+    pub kind: usize,
+    /// What people call it.
+    pub name: Option<String>,
+    /// The machine that it comes from.
+    pub donor: Option<String>,
+    /// Where it lies.
+    pub place: Option<String>,
+    /// How its values are known.
+    pub known: Known,
+    /// What is asked for it.
+    pub price: Option<Price>,
+    /// Anything else.
+    pub note: Option<String>,
+    /// What is known of each attribute of its kind; `None` = not measured.
+    pub values: Vec<Option<Value>>,
+}
+
+/// All parts.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Shelf {
+    /// In the order of the file.
+    pub parts: Vec<Part>,
+}
+
+impl Shelf {
+    /// Reads a shelf in TOML: a list of `[[part]]`.
+    ///
+    /// # Errors
+    /// All [`Defect`]s at once; nothing of the file is to be used then.
+    pub fn toml(kinds: &Kinds, text: &str) -> Result<Shelf, Vec<Defect>> {
+        let mut shelving = Shelving::new(kinds);
+        let read = document(text, |root, walk| {
+            root.refuse_unknown(walk, &["meta", "part"]);
+            for item in root.needed_tables(walk, "part") {
+                let texts: Vec<(&str, _)> = item.keys().filter_map(|key| Some((key, item.optional_text(walk, key)?))).collect();
+                let cells: Vec<Cell<'_>> =
+                    texts.iter().map(|(key, text)| Cell { key, text: &text.text, at: At::Bytes(text.span.clone()) }).collect();
+                shelving.put(&cells, At::Bytes(item.span.clone()));
+            }
+        });
+        let Shelving { wrong, shelf, .. } = shelving;
+        wrong.or(read.map(|()| shelf))
+    }
+}
+
+/// One value of a part as it stands in a file.
+#[derive(Clone, Debug)]
+pub struct Cell<'t> {
+    /// Key or column.
+    pub key: &'t str,
+    /// Its text.
+    pub text: &'t str,
+    /// Where.
+    pub at: At,
+}
+
+/// Puts parts on a shelf one by one, and keeps what is wrong with them.
+#[derive(Debug)]
+pub struct Shelving<'k> {
+    kinds: &'k Kinds,
+    shelf: Shelf,
+    ids: BTreeSet<String>,
+    wrong: Wrong,
+}
+
+impl<'k> Shelving<'k> {
+    /// An empty shelf.
+    pub fn new(kinds: &'k Kinds) -> Self {
+        Self { kinds, shelf: Shelf::default(), ids: BTreeSet::new(), wrong: Wrong::default() }
+    }
+
+    /// Whether a key or column means something for any kind, and otherwise what looks most like it.
+    ///
+    /// # Errors
+    /// The known one that looks most like it.
+    pub fn knows(&self, key: &str) -> Result<(), Option<String>> {
+        let attributes = || self.kinds.list.iter().flat_map(|k| k.attributes.iter().map(|a| a.id.as_str()));
+        if COLUMNS.contains(&key) || attributes().any(|a| a == key) {
+            return Ok(());
+        }
+        Err(most_like(key, COLUMNS.iter().copied().chain(attributes())).map(str::to_owned))
+    }
+
+    /// Notes something wrong with the file.
+    pub fn note(&mut self, path: &str, at: At, kind: DefectKind) {
+        self.wrong.note(path, at, kind);
+    }
+
+    /// How many parts there are.
+    pub fn len(&self) -> usize {
+        self.shelf.parts.len()
+    }
+
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.shelf.parts.is_empty()
+    }
+
+    /// Puts a part.
+    pub fn put(&mut self, cells: &[Cell<'_>], at: At) {
+        let text = |key: &str| cells.iter().find(|c| c.key == key && !c.text.trim().is_empty());
+        let own = |key: &str| text(key).map(|c| c.text.trim().to_owned());
+        let Some(id) = text("id") else { return self.missing("id", at) };
+        if !self.ids.insert(folded(id.text)) {
+            self.wrong.note("id", id.at.clone(), DefectKind::Twice { name: id.text.trim().to_owned() });
+        }
+        let Some(kind) = text("kind") else { return self.missing("kind", at) };
+        let found = folded(kind.text);
+        let Some(k) = self.kinds.list.iter().position(|k| k.id == found) else {
+            let known: Vec<String> = self.kinds.list.iter().map(|k| k.id.clone()).collect();
+            let did_you_mean = most_like(&found, known.iter().map(String::as_str)).map(str::to_owned);
+            self.wrong.note(
+                "kind",
+                kind.at.clone(),
+                DefectKind::Word { found: kind.text.trim().to_owned(), did_you_mean, known },
+            );
+            return;
+        };
+        let known = match (own("measured"), own("quoted")) {
+            (Some(with), None) => Known::Measured(with),
+            (None, Some(from)) => Known::Quoted(from),
+            _ => {
+                self.wrong.note("measured", at, DefectKind::MeasuredOrQuoted);
+                Known::Quoted(String::new())
+            }
+        };
+        let price = self.price(text("price"), text("price_day"), text("price_place"));
+        let values = self.values(k, cells);
+        self.shelf.parts.push(Part {
+            id: id.text.trim().to_owned(),
+            kind: k,
+            name: own("name"),
+            donor: own("donor"),
+            place: own("place"),
+            known,
+            price,
+            note: own("note"),
+            values,
+        });
+    }
+
+    fn missing(&mut self, key: &'static str, at: At) {
+        self.wrong.note(key, at, DefectKind::Form(fault::DefectKind::MissingKey { key }));
+    }
+
+    fn values(&mut self, k: usize, cells: &[Cell<'_>]) -> Vec<Option<Value>> {
+        let kind = &self.kinds.list[k];
+        let mut values = vec![None; kind.attributes.len()];
+        for cell in cells.iter().filter(|c| !COLUMNS.contains(&c.key) && !not_known(c.text)) {
+            let Some(a) = kind.named(cell.key) else {
+                let known: Vec<String> = kind.attributes.iter().map(|a| a.id.clone()).collect();
+                let did_you_mean = most_like(cell.key, known.iter().map(String::as_str)).map(str::to_owned);
+                let what = DefectKind::NoAttribute { kind: kind.id.clone(), did_you_mean, known };
+                self.wrong.note(cell.key, cell.at.clone(), what);
+                continue;
+            };
+            match value(&kind.attributes[a], cell.text) {
+                Ok(value) => values[a] = Some(value),
+                Err(what) => self.wrong.note(cell.key, cell.at.clone(), what),
+            }
+        }
+        values
+    }
+
+    fn price(&mut self, price: Option<&Cell<'_>>, on: Option<&Cell<'_>>, place: Option<&Cell<'_>>) -> Option<Price> {
+        let Some(price) = price else {
+            if let Some(cell) = on.or(place) {
+                self.wrong.note(cell.key, cell.at.clone(), DefectKind::NoPrice);
+            }
+            return None;
+        };
+        let (Some(on), Some(place)) = (on, place) else {
+            self.wrong.note("price", price.at.clone(), DefectKind::PriceSeen);
+            return None;
+        };
+        let amount = money(price.text).map_err(|kind| self.wrong.note("price", price.at.clone(), kind));
+        let day = day(on.text).map_err(|kind| self.wrong.note("price_day", on.at.clone(), kind));
+        let (Ok((amount, currency)), Ok(day)) = (amount, day) else { return None };
+        Some(Price { amount, currency, day, place: place.text.trim().to_owned() })
+    }
+
+    /// The shelf.
+    ///
+    /// # Errors
+    /// All [`Defect`]s, in the order in which they stand in the file; nothing of it is to be used then.
+    pub fn done(mut self) -> Result<Shelf, Vec<Defect>> {
+        if self.shelf.parts.is_empty() && self.wrong.defects.is_empty() {
+            self.wrong.note("", At::Whole, DefectKind::NoParts);
+        }
+        if self.wrong.defects.is_empty() { Ok(self.shelf) } else { Err(cut(self.wrong.defects)) }
+    }
+}
