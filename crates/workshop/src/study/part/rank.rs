@@ -13,7 +13,7 @@ use super::{
 
 /// From this chance something counts as fitting \[1\]: the project's choice, the 95 % of every ±.
 pub const FITS: f64 = 0.95;
-/// Up to this chance it counts as not fitting \[1\]: the same, the other way round.
+/// Up to this chance it counts as not fitting \[1\]: the project's choice, the same the other way round.
 pub const OUT: f64 = 0.05;
 /// Steps in which chances are compared \[1\] (own choice): far finer than any ± makes them known, far coarser than a change of unit moves them.
 const STEP: f64 = 1e-6;
