@@ -153,14 +153,14 @@ def spark():
     ]
     apart = 0.0
     for m in ours["machines"]:
-        ngspice = run(sys.executable, HERE / "spark_ngspice.py", tickover, ROOT / "examples" / m["machine"], *(f"{rpm:.4f}" for rpm in m["rpm"]))
+        ngspice = run(sys.executable, HERE / "spark_ngspice.py", tickover, ROOT / "examples" / m["machine"], *(f"{rpm:.0f}" for rpm in m["rpm"]))
         apart = max(apart, *(abs(a / b - 1) for a, b in zip(m["peak_v"], ngspice["peak_v"])))
         text.append(
             f"| `{m['machine']}` | {m['seconds']:.4f} | {ngspice['seconds']:.2f} | {ngspice['start_seconds']:.2f} | {ngspice['seconds'] / m['seconds']:.0f} |"
         )
     return text + [
         "",
-        f"The peaks of all speeds lie apart by at most {100 * apart:.2f} %.",
+        f"The peaks of all speeds lie apart by at most {100 * apart:.2f} %, the speed of the netlists being rounded to 1 rpm.",
         "What bounds it: half of the time is the working cycle at six speeds, each run until it repeats itself; the rest is some hundred pulses, in exact steps of a "
         "sixty-fourth of the fastest swing.",
     ]
