@@ -7,35 +7,21 @@ Columns: machine, complaint, what was done in order (a number = a reading that i
 none and of two at once with two causes at most, and the chance of every cause with any number of causes.
 """
 import itertools
-import pathlib
 import random
-import tomllib
 
-HERE = pathlib.Path(__file__).parent
-DATA = HERE.parent.parent / "crates/workshop/src/study/fault/faults.toml"
+from data import FLAWED, HERE, LEAST, MISLEADS, TWO_AT_ONCE, chance_alone, draw_machine, read, telling_tests, weights_on
+
 CASES = 60
 SEED = 812
-SYSTEMS = ["points", "magneto", "cdi-source", "cdi-battery", "transistor"]
-# As the program's documentation says.
-TWO_AT_ONCE, MISLEADS, FLAWED, OUT_OF_CONDITION, LEAST = 0.2, 0.03, 0.05, 0.35, 0.02
-
-
-def fits(thing, system, strokes, cylinders, key):
-    return (
-        system in thing.get(key, SYSTEMS)
-        and strokes in thing.get("strokes", [2, 4])
-        and cylinders >= thing.get("min_cyl", 1)
-    )
 
 
 def positive(test, complaint, causes):
     """Chance of a positive test with these causes present."""
     none = test["p_none"]
-    keep = OUT_OF_CONDITION if "sees" in test and complaint["when"] not in test["sees"] else 1.0
     fails = 1.0 - none
     for hit in test["hits"]:
         if hit["id"] in causes:
-            fails *= (1.0 - (none + keep * (hit["p"] - none))) / (1.0 - none)
+            fails *= (1.0 - chance_alone(test, complaint, hit["p"])) / (1.0 - none)
     return min(max(1.0 - fails, LEAST), 1.0 - LEAST)
 
 
@@ -86,25 +72,13 @@ def case(draw, data):
     tests = {t["id"]: t for t in data["test"]}
     causes = {c["id"]: c for c in data["cause"]}
     while True:
-        system, strokes, cylinders = draw.choice(SYSTEMS), draw.choice([2, 4]), draw.choice([1, 2])
+        machine = draw_machine(draw)
         complaint = draw.choice(data["symptom"])
-        weights = {
-            c["id"]: c["w"]
-            for c in complaint["causes"]
-            if fits(causes[c["id"]], system, strokes, cylinders, "systems") and system in c.get("only", SYSTEMS)
-        }
-        if cylinders < complaint.get("min_cyl", 1) or len(weights) < 2:
+        weights = weights_on(complaint, machine, data)
+        if machine[2] < complaint.get("min_cyl", 1) or len(weights) < 2:
             continue
-        can = [
-            t["id"]
-            for t in data["test"]
-            if fits(t, system, strokes, cylinders, "applies")
-            and complaint["kind"] in t.get("kinds", [complaint["kind"]])
-            and complaint["when"] in t.get("only_when", [complaint["when"]])
-            and t["state"] not in complaint.get("bar_states", [])
-        ]
-        # Those that tell something first, three of the same set-up among them where there are.
-        telling = [t for t in can if any(h["id"] in weights for h in tests[t]["hits"])]
+        # Those that tell something, three of the same set-up among them where there are.
+        telling = [t["id"] for t in telling_tests(complaint, machine, weights, data)]
         if len(telling) < 4:
             continue
         chosen = draw.sample(telling, draw.randint(1, 4))
@@ -115,12 +89,12 @@ def case(draw, data):
         if draw.random() < 0.4:
             reversible = [c for c in weights if not causes[c].get("irreversible")]
             done.insert(draw.randint(0, len(done)), (draw.choice(reversible), "put-right"))
-        return (system, strokes, cylinders), complaint, weights, tests, readings + done
+        return machine, complaint, weights, tests, readings + done
 
 
 def main():
     draw = random.Random(SEED)
-    data = tomllib.loads(DATA.read_text())
+    data = read()
     with open(HERE / "enumerated.csv", "w") as f:
         f.write("# causes of complaints, by enumeration over sets of causes and states of set-ups, term by term\n")
         f.write("# made by reference/fault/enumerate.py\n")

@@ -6,19 +6,14 @@ each set-up (sound, says yes, says no) and one for each test. pyagrum's lazy pro
 most, and the answers; an uncertain reading is soft evidence. Nothing here shares code with the program.
 """
 import itertools
-import pathlib
 import random
-import tomllib
 
 import pyagrum as gum
 
-HERE = pathlib.Path(__file__).parent
-DATA = HERE.parent.parent / "crates/workshop/src/study/fault/faults.toml"
+from data import HERE, LEAST, MISLEADS, TWO_AT_ONCE, chance_alone, draw_machine, read, telling_tests, weights_on
+
 CASES = 40
 SEED = 36
-SYSTEMS = ["points", "magneto", "cdi-source", "cdi-battery", "transistor"]
-# As the program's documentation says.
-TWO_AT_ONCE, MISLEADS, OUT_OF_CONDITION, LEAST = 0.2, 0.03, 0.35, 0.02
 
 
 def network(weights, other, complaint, tests):
@@ -56,8 +51,7 @@ def network(weights, other, complaint, tests):
         bn.add(gum.LabelizedVariable(name, name, 2))
         bn.addArc(setup, name)
         none = test["p_none"]
-        keep = OUT_OF_CONDITION if "sees" in test and complaint["when"] not in test["sees"] else 1.0
-        hits = {h["id"]: none + keep * (h["p"] - none) for h in test["hits"] if h["id"] in share}
+        hits = {h["id"]: chance_alone(test, complaint, h["p"]) for h in test["hits"] if h["id"] in share}
         for c in hits:
             bn.addArc(c, name)
         for there in itertools.product((0, 1), repeat=len(hits)):
@@ -71,30 +65,12 @@ def network(weights, other, complaint, tests):
     return bn, before
 
 
-def fits(thing, machine, key):
-    system, strokes, cylinders = machine
-    return system in thing.get(key, SYSTEMS) and strokes in thing.get("strokes", [2, 4]) and cylinders >= thing.get("min_cyl", 1)
-
-
 def case(draw, data):
-    causes = {c["id"]: c for c in data["cause"]}
     while True:
-        machine = draw.choice(SYSTEMS), draw.choice([2, 4]), draw.choice([1, 2])
+        machine = draw_machine(draw)
         complaint = draw.choice(data["symptom"])
-        weights = {
-            c["id"]: c["w"]
-            for c in complaint["causes"]
-            if fits(causes[c["id"]], machine, "systems") and machine[0] in c.get("only", SYSTEMS)
-        }
-        can = [
-            t
-            for t in data["test"]
-            if fits(t, machine, "applies")
-            and complaint["kind"] in t.get("kinds", [complaint["kind"]])
-            and complaint["when"] in t.get("only_when", [complaint["when"]])
-            and t["state"] not in complaint.get("bar_states", [])
-            and any(h["id"] in weights for h in t["hits"])
-        ]
+        weights = weights_on(complaint, machine, data)
+        can = telling_tests(complaint, machine, weights, data)
         if machine[2] < complaint.get("min_cyl", 1) or len(weights) < 3 or len(can) < 5:
             continue
         return machine, complaint, weights, draw.sample(can, 5)
@@ -102,7 +78,7 @@ def case(draw, data):
 
 def main():
     draw = random.Random(SEED)
-    data = tomllib.loads(DATA.read_text())
+    data = read()
     with open(HERE / "network.csv", "w") as f:
         f.write("# causes of complaints by lazy propagation in a Bayesian network of pyagrum\n")
         f.write("# made by reference/fault/network.py\n")

@@ -3,24 +3,12 @@
 mod asked;
 mod common;
 
-use asked::tickover;
+use asked::{json, said, tickover};
 use common::{ask, demos, fresh, get, serve};
 use std::{
     io::Write,
     process::{Command, Stdio},
 };
-
-fn json(arguments: &[&str]) -> serde_json::Value {
-    let out = tickover(arguments);
-    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
-    serde_json::from_slice(&out.stdout).expect("JSON")
-}
-
-fn said(arguments: &[&str]) -> String {
-    let out = tickover(arguments);
-    let all = String::from_utf8_lossy(&out.stdout).into_owned() + &String::from_utf8_lossy(&out.stderr);
-    all.split_whitespace().collect::<Vec<_>>().join(" ")
-}
 
 fn chance(answer: &serde_json::Value, cause: &str) -> f64 {
     let list = answer["fault"]["causes"].as_array().expect("causes");

@@ -2,19 +2,7 @@
 
 mod asked;
 
-use asked::tickover;
-
-fn json(arguments: &[&str]) -> serde_json::Value {
-    let out = tickover(arguments);
-    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
-    serde_json::from_slice(&out.stdout).expect("JSON")
-}
-
-fn said(arguments: &[&str]) -> String {
-    let out = tickover(arguments);
-    let all = String::from_utf8_lossy(&out.stdout).into_owned() + &String::from_utf8_lossy(&out.stderr);
-    all.split_whitespace().collect::<Vec<_>>().join(" ")
-}
+use asked::{json, said, tickover};
 
 const COIL: [&str; 8] = ["match", "corran-360.toml", "--kind", "coil", "--shelf", "parts/shelf.csv", "--need", "parts/need.toml"];
 

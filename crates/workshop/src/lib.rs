@@ -2,6 +2,7 @@
 //!
 //! No prose: findings and warnings are typed, and `sheets` has the words.
 
+pub mod document;
 pub mod indices;
 pub mod job;
 pub mod machine;

@@ -1,6 +1,6 @@
 //! What is wrong with a file, all at once and where.
 
-use workshop::machine::{Defect, DefectKind, EXAMPLES, Inconsistency, MOST_BYTES, Place, decode, edit, place, read};
+use workshop::machine::{Defect, DefectKind, EXAMPLES, Flaw, Inconsistency, MOST_BYTES, Place, decode, edit, place, read};
 use workshop::study::warning::Warning;
 
 const CORRAN: &str = EXAMPLES[0].1;
@@ -32,7 +32,10 @@ fn all_defects_at_once_with_their_places() {
         .iter()
         .map(|d| {
             let Place { line, column } = place(text, d.span.start);
-            let kind = format!("{:?}", d.kind);
+            let kind = match &d.kind {
+                DefectKind::Document(flaw) => format!("{flaw:?}"),
+                kind => format!("{kind:?}"),
+            };
             let name: String = kind.chars().take_while(|c| c.is_alphanumeric()).collect();
             format!("{line}:{column} {} {name} {:?}", d.path, &text[d.span.clone()])
         })
@@ -58,12 +61,12 @@ fn unknown_keys_get_a_guess() {
     {
         let text = spoiled("octane = {", &format!("{wrong} = {{"));
         let (kind, path, blamed) = only(&text);
-        let DefectKind::UnknownKey { did_you_mean, known } = kind else { panic!("{kind:?}") };
+        let DefectKind::Document(Flaw::UnknownKey { did_you_mean, known }) = kind else { panic!("{kind:?}") };
         assert_eq!((did_you_mean, path.as_str(), blamed), (Some(right), format!("engine.{wrong}").as_str(), wrong));
         assert!(known.contains(&"bore"));
     }
     let (kind, ..) = only(&spoiled("octane = {", "zzz = {"));
-    assert!(matches!(kind, DefectKind::UnknownKey { did_you_mean: None, .. }));
+    assert!(matches!(kind, DefectKind::Document(Flaw::UnknownKey { did_you_mean: None, .. })));
 }
 
 #[test]
@@ -161,7 +164,9 @@ fn numbers_that_are_none() {
             spoiled("compression_ratio = { value = \"9.2 ± 0.3\", from = \"maker\" }", &format!("compression_ratio = {bad}"));
         let found = defects(&text);
         assert!(
-            found.iter().all(|d| d.path == "engine.compression_ratio" || matches!(d.kind, DefectKind::Syntax { .. })),
+            found
+                .iter()
+                .all(|d| d.path == "engine.compression_ratio" || matches!(d.kind, DefectKind::Document(Flaw::Syntax { .. }))),
             "{found:#?}"
         );
     }
@@ -182,7 +187,7 @@ fn missing_parts() {
 #[test]
 fn a_newer_file_is_refused_as_such_alone() {
     let (kind, _, blamed) = only("tickover = 2\nshape = \"other\"\n");
-    assert_eq!((kind, blamed), (DefectKind::NewerVersion { found: 2, known: 1 }, "2"));
+    assert_eq!((kind, blamed), (DefectKind::Document(Flaw::NewerVersion { found: 2, known: 1 }), "2"));
     let (kind, ..) = only(&spoiled("tickover = 1\n", "tickover = 0\n"));
     assert!(matches!(kind, DefectKind::CountOutOfRange { value: 0, .. }));
 }
@@ -204,7 +209,7 @@ fn byte_order_mark_and_line_ends_change_nothing() {
 #[test]
 fn a_huge_file_is_refused_at_once() {
     let huge = "#".repeat(50_000_000);
-    let kind = DefectKind::TooLarge { bytes: 50_000_000, most: MOST_BYTES as u64 };
+    let kind = DefectKind::Document(Flaw::TooLarge { bytes: 50_000_000, most: MOST_BYTES as u64 });
     let start = std::time::Instant::now();
     assert_eq!(only(&huge).0, kind);
     assert_eq!(decode(huge.as_bytes()).unwrap_err().kind, kind);
@@ -284,7 +289,7 @@ fn an_edit_that_spoils_the_file_is_refused() {
     assert!(matches!(edit(CORRAN, "engine.bore", "62").unwrap_err()[0].kind, DefectKind::BadReading { .. }));
     assert!(matches!(edit(CORRAN, "engine.bore", "").unwrap_err()[0].kind, DefectKind::MissingField { .. }));
     assert!(matches!(edit(CORRAN, "idle.speed", "9500 rpm").unwrap_err()[0].kind, DefectKind::OutOfRange { .. }));
-    assert!(matches!(edit(CORRAN, "engine.bor", "62 mm").unwrap_err()[0].kind, DefectKind::UnknownKey { .. }));
+    assert!(matches!(edit(CORRAN, "engine.bor", "62 mm").unwrap_err()[0].kind, DefectKind::Document(Flaw::UnknownKey { .. })));
     assert!(matches!(edit(CORRAN, "strobe[99].speed", "900 rpm").unwrap_err()[0].kind, DefectKind::MissingField { .. }));
     assert!(matches!(edit(CORRAN, "engine.strokes", "4 or so").unwrap_err()[0].kind, DefectKind::WrongType { .. }));
     let quoted = edit(CORRAN, "name", "a \"b\"\nc = 1").unwrap();

@@ -3,7 +3,9 @@
 use proptest::prelude::*;
 use workshop::{
     machine::place,
-    study::fault::{Bike, Case, Defect, DefectKind, Evidence, Faults, MOST_DEFECTS, System, TEXT, Wanted, What, base, own, read},
+    study::fault::{
+        Bike, Case, Defect, DefectKind, Evidence, Faults, Flaw, MOST_DEFECTS, System, TEXT, Wanted, What, base, own, read,
+    },
 };
 
 /// The base with some lines changed, each found once.
@@ -60,7 +62,7 @@ fn every_defect_is_told_at_once_with_its_line() {
     found("\"ten\"", &|k| matches!(k, DefectKind::WrongType { wanted: Wanted::Number, found: "string" }));
     found("p=1.0", &|k| matches!(k, DefectKind::OutOfRange { value: 1.0, .. }));
     found("after = [\"winding-heat\"]", &|k| matches!(k, DefectKind::AfterItself { name } if name == "winding-heat"));
-    found("toll", &|k| matches!(k, DefectKind::UnknownKey { did_you_mean: Some("tool"), .. }));
+    found("toll", &|k| matches!(k, DefectKind::Document(Flaw::UnknownKey { did_you_mean: Some("tool"), .. })));
     assert!(defects.iter().any(|d| matches!(&d.kind, DefectKind::MissingKey { key: "tool" })));
     let lines = lines(&text, &defects);
     assert!(lines.is_sorted(), "{lines:?}");
@@ -95,11 +97,14 @@ fn a_bar_that_bars_what_lifts_it_and_a_shorter_first_time_are_told() {
 fn broken_toml_and_later_versions_are_told_as_such() {
     let broken = changed(&[("p_none = 0.12", "p_none = = 0.12")]);
     let defects = read(&broken).unwrap_err();
-    assert!(defects.iter().any(|d| matches!(d.kind, DefectKind::Syntax { .. })));
+    assert!(defects.iter().any(|d| matches!(d.kind, DefectKind::Document(Flaw::Syntax { .. }))));
     assert!(defects.iter().any(|d| place(&broken, d.span.start).line == line_of(&broken, "p_none = = 0.12")));
     let later = changed(&[("schema = 1", "schema = 2")]);
-    assert!(matches!(read(&later).unwrap_err()[..], [Defect { kind: DefectKind::NewerVersion { found: 2, known: 1 }, .. }]));
-    assert!(matches!(read(&" ".repeat(2 << 20)).unwrap_err()[0].kind, DefectKind::TooLarge { .. }));
+    assert!(matches!(
+        read(&later).unwrap_err()[..],
+        [Defect { kind: DefectKind::Document(Flaw::NewerVersion { found: 2, known: 1 }), .. }]
+    ));
+    assert!(matches!(read(&" ".repeat(2 << 20)).unwrap_err()[0].kind, DefectKind::Document(Flaw::TooLarge { .. })));
     let many: String = (0..5000).map(|i| format!("key{i} = {i}\n")).collect();
     assert_eq!(read(&many).unwrap_err().len(), MOST_DEFECTS + 1);
 }

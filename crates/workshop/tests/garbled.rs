@@ -1,7 +1,7 @@
 //! Files that nobody meant: the reader refuses them or reads them, and never panics.
 
 use proptest::prelude::*;
-use workshop::machine::{DefectKind, EXAMPLES, MOST_DEFECTS, decode, edit, limits, place, read, template};
+use workshop::machine::{DefectKind, EXAMPLES, Flaw, MOST_DEFECTS, decode, edit, limits, place, read, template};
 
 fn check(text: &str) -> Result<(), TestCaseError> {
     let Err(defects) = read(text) else { return Ok(()) };
@@ -105,5 +105,5 @@ fn small_and_hostile_files_are_judged() {
     let many = read(&hostile[4]).unwrap_err();
     // 60 000 keys, and version, name and engine missing.
     let left_out = 60_003 - MOST_DEFECTS;
-    assert_eq!(many.last().map(|d| &d.kind), Some(&DefectKind::More { left_out }));
+    assert_eq!(many.last().map(|d| &d.kind), Some(&DefectKind::Document(Flaw::More { left_out })));
 }

@@ -1,55 +1,22 @@
 //! What can be wrong with a machine file, as data: `sheets` has the words.
 
-use std::ops::Range;
-
 use quantity::{Reading, ReadingError};
 
 use super::limits::Field;
+use crate::document::{self, Flaw};
 
 pub use super::inconsistency::Inconsistency;
 
 /// One thing wrong with a machine file.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Defect {
-    /// What.
-    pub kind: DefectKind,
-    /// Path of the key, such as `trigger.pickup[0].gap`; empty for the file as a whole.
-    pub path: String,
-    /// Bytes of the file to blame; [`place`](super::place) turns them into line and column.
-    pub span: Range<usize>,
-}
+pub type Defect = document::Defect<DefectKind>;
 
 /// See [`Defect`].
 #[derive(Clone, Debug, PartialEq)]
 pub enum DefectKind {
-    /// Larger than [`MOST_BYTES`](super::MOST_BYTES).
-    TooLarge {
-        /// Size of the file [bytes].
-        bytes: u64,
-        /// Most that is read [bytes].
-        most: u64,
-    },
+    /// Of the document, whatever it says.
+    Document(Flaw),
     /// Not UTF-8.
     NotText,
-    /// Not TOML.
-    Syntax {
-        /// What the TOML library says about it.
-        message: String,
-    },
-    /// Written for a later version of this program.
-    NewerVersion {
-        /// The version that it asks for.
-        found: i64,
-        /// The latest that this program reads.
-        known: i64,
-    },
-    /// A key that means nothing here.
-    UnknownKey {
-        /// The known key that looks most like it.
-        did_you_mean: Option<&'static str>,
-        /// All keys that mean something here.
-        known: Vec<&'static str>,
-    },
     /// A needed reading is not there, or empty.
     MissingField {
         /// What is missing, with its range and reason.
@@ -99,11 +66,12 @@ pub enum DefectKind {
     },
     /// Readings that cannot all be true.
     Inconsistent(Inconsistency),
-    /// So many defects that the rest is left out; this is the last of them.
-    More {
-        /// How many are left out.
-        left_out: usize,
-    },
+}
+
+impl From<Flaw> for DefectKind {
+    fn from(flaw: Flaw) -> Self {
+        Self::Document(flaw)
+    }
 }
 
 /// What a value must be.

@@ -8,9 +8,10 @@ use super::{
     defect::{Defect, DefectKind, Wanted},
     limits::{self, FILE, Field, Kind, Section},
     read,
-    read::{MOST_BYTES, too_large, walked},
+    read::walked,
     walk::{Walk, most_like},
 };
+use crate::document::{Flaw, fits};
 
 /// The text with one value changed: every other byte, comments and layout included, stays as it was.
 ///
@@ -30,9 +31,7 @@ use super::{
 /// # Ok::<(), Vec<workshop::machine::Defect>>(())
 /// ```
 pub fn edit(text: &str, path: &str, new_value: &str) -> Result<String, Vec<Defect>> {
-    if text.len() > MOST_BYTES {
-        return Err(vec![too_large(text.len() as u64)]);
-    }
+    fits(text.len()).map_err(|flaw| vec![flaw.of_whole()])?;
     let plain = without_places(path);
     let changed = written(path, &plain, new_value).and_then(|value| {
         let (walk, _) = walked(text);
@@ -73,9 +72,7 @@ pub struct Change {
 /// # Ok::<(), Vec<workshop::machine::Defect>>(())
 /// ```
 pub fn edit_all(text: &str, changes: &[Change]) -> Result<String, Vec<Defect>> {
-    if text.len() > MOST_BYTES {
-        return Err(vec![too_large(text.len() as u64)]);
-    }
+    fits(text.len()).map_err(|flaw| vec![flaw.of_whole()])?;
     let mut changed = text.to_owned();
     let mut astray = Vec::new();
     let (fields, away): (Vec<_>, Vec<_>) = changes.iter().partition(|change| rows::row(&change.path).is_none());
@@ -186,7 +183,7 @@ fn added(text: &str, walk: &Walk<'_>, path: &str, plain: &str, value: &str) -> R
     let Some(field) = limits::field(plain) else {
         let known: Vec<_> = limits::fields().into_iter().map(|field| field.path).collect();
         let did_you_mean = most_like(plain, known.iter().copied());
-        return defect(DefectKind::UnknownKey { did_you_mean, known });
+        return defect(Flaw::UnknownKey { did_you_mean, known }.into());
     };
     let parent = path.rsplit_once('.').map_or("", |(parent, _)| parent);
     let prefix = if parent.is_empty() { String::new() } else { format!("{parent}.") };

@@ -21,13 +21,14 @@ pub mod spark;
 mod template;
 mod walk;
 
+pub use crate::document::{Flaw, MOST_BYTES, MOST_DEFECTS};
 pub use balancing::{Balancing, CorrectBy, TrialRun};
 pub use defect::{Defect, DefectKind, Inconsistency, Wanted};
 pub use edit::{Change, edit, edit_all};
 pub use held::{Bond, ContactAt, FluxRead, Held, Lubrication, NoLoadRead, Puller, PullsBy, Taper};
 pub use physics::law::Trend;
 pub use place::{Place, place};
-pub use read::{MOST_BYTES, MOST_DEFECTS, decode, read, too_large};
+pub use read::{decode, read};
 pub use schema::schema;
 pub use seen::{ChokeSeen, IdleSeen, Nudge, RunDown, ScrewTurned, Tried};
 pub use template::template;

@@ -14,31 +14,18 @@ use super::{
     walk::{Node, Walk, known_keys, placeholder},
     *,
 };
-use crate::study::warning::Warning;
-
-/// Largest file that is read [bytes]. A machine with a thousand strobe readings takes a tenth of it.
-pub const MOST_BYTES: usize = 1 << 20;
-
-/// Most defects that are told one by one; a file with more is no machine file that somebody could mend by them.
-pub const MOST_DEFECTS: usize = 200;
+use crate::{document, study::warning::Warning};
 
 /// The text of a file's bytes.
 ///
 /// # Errors
-/// [`DefectKind::TooLarge`] or [`DefectKind::NotText`], at the first bad byte.
+/// [`Flaw::TooLarge`](document::Flaw::TooLarge) or [`DefectKind::NotText`], at the first bad byte.
 pub fn decode(bytes: &[u8]) -> Result<&str, Defect> {
-    if bytes.len() > MOST_BYTES {
-        return Err(too_large(bytes.len() as u64));
-    }
+    document::fits(bytes.len()).map_err(document::Flaw::of_whole)?;
     std::str::from_utf8(bytes).map_err(|error| {
         let at = error.valid_up_to();
         Defect { kind: DefectKind::NotText, path: String::new(), span: at..at + error.error_len().unwrap_or(1) }
     })
-}
-
-/// The defect of a file of this size [bytes], for callers that learn the size before they read.
-pub fn too_large(bytes: u64) -> Defect {
-    Defect { kind: DefectKind::TooLarge { bytes, most: MOST_BYTES as u64 }, path: String::new(), span: 0..0 }
 }
 
 /// Reads and judges a machine file.
@@ -46,7 +33,7 @@ pub fn too_large(bytes: u64) -> Defect {
 /// Warnings say what stands in for readings that are not there. Readings keep the source that the file states.
 ///
 /// # Errors
-/// All [`Defect`]s at once, in the order in which they stand in the file; beyond [`MOST_DEFECTS`] only their number.
+/// All [`Defect`]s at once, in the order in which they stand in the file; beyond [`MOST_DEFECTS`](document::MOST_DEFECTS) only their number.
 ///
 /// ```
 /// let (machine, warnings) = workshop::machine::read(workshop::machine::EXAMPLES[0].1).unwrap();
@@ -54,54 +41,30 @@ pub fn too_large(bytes: u64) -> Defect {
 /// # let _ = warnings;
 /// ```
 pub fn read(text: &str) -> Result<(Machine, Vec<Warning>), Vec<Defect>> {
-    if text.len() > MOST_BYTES {
-        return Err(vec![too_large(text.len() as u64)]);
-    }
-    let (mut walk, machine) = walked(text);
+    document::fits(text.len()).map_err(|flaw| vec![flaw.of_whole()])?;
+    let (walk, machine) = walked(text);
     if let Some(machine) = machine
         && walk.defects.is_empty()
     {
         return Ok((machine, walk.warnings));
     }
-    walk.defects.sort_by_key(|defect| (defect.span.start, defect.span.end));
-    if let Some(first) = walk.defects.get(MOST_DEFECTS) {
-        let kind = DefectKind::More { left_out: walk.defects.len() - MOST_DEFECTS };
-        let more = Defect { kind, path: String::new(), span: first.span.clone() };
-        walk.defects.truncate(MOST_DEFECTS);
-        walk.defects.push(more);
-    }
-    Err(walk.defects)
+    Err(document::in_order(walk.defects))
 }
 
 /// The walk over a text, and what it made of it; `None` where there is no engine to judge anything by.
 pub(super) fn walked(text: &str) -> (Walk<'_>, Option<Machine>) {
-    let (document, errors) = DeTable::parse_recoverable(text);
+    let (table, errors) = DeTable::parse_recoverable(text);
     let mut walk = Walk::new(text, !errors.is_empty());
-    if let Some(newer) = newer_version(&document) {
+    if let Some(newer) = document::newer(table.get_ref().get(TICKOVER.key()), TICKOVER.path, VERSION) {
         walk.defects.push(newer);
         return (walk, None);
     }
-    for error in errors {
-        let kind = DefectKind::Syntax { message: error.message().into() };
-        walk.defect("", error.span().unwrap_or(0..0), kind);
-    }
-    let machine = whole(&Node::root(&document), &mut walk);
+    walk.defects.extend(document::syntax(errors));
+    let machine = whole(&Node::root(&table), &mut walk);
     if let Some(machine) = &machine {
         check::all(machine, &mut walk);
     }
     (walk, machine)
-}
-
-/// A file for a later version is not judged by the rules of this one.
-fn newer_version(document: &toml::Spanned<DeTable<'_>>) -> Option<Defect> {
-    let value = document.get_ref().get(TICKOVER.key())?;
-    let found = value.get_ref().as_integer()?;
-    let found = i64::from_str_radix(found.as_str(), found.radix()).ok()?;
-    (found > VERSION).then(|| Defect {
-        kind: DefectKind::NewerVersion { found, known: VERSION },
-        path: TICKOVER.path.into(),
-        span: value.span(),
-    })
 }
 
 fn whole(root: &Node<'_>, walk: &mut Walk<'_>) -> Option<Machine> {

@@ -4,7 +4,7 @@ use super::reading::{dimension, reading_error, short};
 use crate::words::{degrees, mm, number, rpm};
 use quantity::Unit;
 use workshop::machine::limits::{Field, Kind, Range};
-use workshop::machine::{Defect, DefectKind, Inconsistency, Wanted, place};
+use workshop::machine::{Defect, DefectKind, Flaw, Inconsistency, Wanted, place};
 
 /// Characters of a source line that are shown.
 const LINE_SHOWN: usize = 96;
@@ -19,7 +19,7 @@ const LINE_SHOWN: usize = 96;
 /// ```
 pub fn defect(defect: &Defect, file: &str, text: &str) -> String {
     let what = defect_sentence(defect);
-    if matches!(defect.kind, DefectKind::TooLarge { .. } | DefectKind::NotText) {
+    if matches!(defect.kind, DefectKind::Document(Flaw::TooLarge { .. }) | DefectKind::NotText) {
         return format!("{file}: {what}");
     }
     let at = place(text, defect.span.start);
@@ -44,24 +44,34 @@ fn excerpt(line: &str, number: usize, column: usize, width: usize) -> String {
     format!("  {gutter} | {}\n  {} | {}{carets}", shown.trim_end(), " ".repeat(gutter.len()), " ".repeat(before))
 }
 
+/// What can be wrong with any document, without the place.
+pub(in crate::words::en) fn flaw(flaw: &Flaw, path: &str) -> String {
+    match flaw {
+        Flaw::TooLarge { bytes, most } => {
+            format!("the file has {bytes} bytes, at most {most} are read. This is probably another file.")
+        }
+        Flaw::Syntax { message } => {
+            format!("this is not valid TOML: {}.", message.trim().trim_end_matches('.').replace('\n', "; "))
+        }
+        Flaw::NewerVersion { found, known } => {
+            format!("the file is of version {found}, this program reads up to {known}. Use a newer Tickover.")
+        }
+        Flaw::UnknownKey { did_you_mean: Some(near), .. } => format!("{path} means nothing here. Did you mean “{near}”?"),
+        Flaw::UnknownKey { did_you_mean: None, known } => {
+            format!("{path} means nothing here. Known here: {}.", known.join(", "))
+        }
+        Flaw::More { left_out } => {
+            format!("and {left_out} more. Put these right first, and make sure that this is the right file.")
+        }
+    }
+}
+
 /// What is wrong and what to do, without the place.
 pub fn defect_sentence(defect: &Defect) -> String {
     let path = if defect.path.is_empty() { "the file" } else { defect.path.as_str() };
     match &defect.kind {
-        DefectKind::TooLarge { bytes, most } => {
-            format!("the file has {} bytes; a machine file has at most {}. This is probably another file.", bytes, most)
-        }
+        DefectKind::Document(flaw) => self::flaw(flaw, path),
         DefectKind::NotText => "this is not text in UTF-8. Save it as UTF-8, or choose the right file.".to_owned(),
-        DefectKind::Syntax { message } => {
-            format!("this is not valid TOML: {}.", message.trim().trim_end_matches('.').replace('\n', "; "))
-        }
-        DefectKind::NewerVersion { found, known } => {
-            format!("the file is of version {found}, this program reads up to {known}. Use a newer Tickover.")
-        }
-        DefectKind::UnknownKey { did_you_mean, known } => match did_you_mean {
-            Some(near) => format!("{path} means nothing here. Did you mean “{near}”?"),
-            None => format!("{path} means nothing here. Known here: {}.", known.join(", ")),
-        },
         DefectKind::MissingField { field } => format!("{path} is missing: {}. {}", small(field.label), wanted_field(field)),
         DefectKind::MissingSection { key } => format!("the part [{key}] is missing."),
         DefectKind::WrongType { wanted, found } => format!("{path} must be {}, not {found}.", wanted_words(*wanted)),
@@ -94,9 +104,6 @@ pub fn defect_sentence(defect: &Defect) -> String {
             format!("{path} is {value}.{limits}")
         }
         DefectKind::Inconsistent(what) => inconsistency(what, path),
-        DefectKind::More { left_out } => {
-            format!("and {left_out} more. Put these right first, and make sure that this is a machine file.")
-        }
     }
 }
 

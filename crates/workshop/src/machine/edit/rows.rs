@@ -2,11 +2,14 @@
 //! each, or as a part `[[…]]` for each row; it stays as it is.
 
 use super::{Change, inner, splice};
-use crate::machine::{
-    defect::{Defect, DefectKind},
-    limits::{FILE, Field},
-    read::walked,
-    walk::Walk,
+use crate::{
+    document::Flaw,
+    machine::{
+        defect::Defect,
+        limits::{FILE, Field},
+        read::walked,
+        walk::Walk,
+    },
 };
 use std::ops::Range;
 
@@ -73,14 +76,14 @@ pub fn without(text: &str, away: &[&Change]) -> Result<String, Vec<Defect>> {
             Some(span) => changed = splice(&changed, whole(text, &walk, &path, span), ""),
             None => {
                 let known = (0..).map_while(|n| walk.spans.contains_key(&format!("{list}[{n}]")).then_some("")).collect();
-                astray.push(Defect { kind: DefectKind::UnknownKey { did_you_mean: None, known }, path, span: 0..0 });
+                astray.push(Defect { kind: Flaw::UnknownKey { did_you_mean: None, known }.into(), path, span: 0..0 });
             }
         }
     }
     // A row cannot be given a value.
     let given = away.iter().filter(|change| !change.value.trim().is_empty());
     astray.extend(given.map(|change| Defect {
-        kind: DefectKind::UnknownKey { did_you_mean: None, known: Vec::new() },
+        kind: Flaw::UnknownKey { did_you_mean: None, known: Vec::new() }.into(),
         path: change.path.clone(),
         span: 0..0,
     }));

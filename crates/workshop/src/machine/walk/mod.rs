@@ -18,12 +18,14 @@ use super::{
     defect::{Defect, DefectKind, Inconsistency, Wanted},
     limits::{Field, Need, Section},
 };
-use crate::study::warning::Warning;
+use crate::{
+    document::{self, number as toml_number},
+    study::warning::Warning,
+};
 
 pub use guess::most_like;
 use guess::unknown_choice;
 pub(super) use reading::placeholder;
-use reading::toml_number;
 
 /// What is gathered on the way.
 pub(super) struct Walk<'t> {
@@ -86,13 +88,8 @@ impl<'a> Node<'a> {
 
     /// Notes every key that is neither a field nor a part of the section (or of its variant).
     pub fn refuse_unknown(&self, walk: &mut Walk<'_>, known: &[&'static str]) {
-        for key in self.table.into_iter().flat_map(|table| table.keys()) {
-            let name = key.get_ref().as_ref();
-            if !known.contains(&name) {
-                let did_you_mean = most_like(name, known.iter().copied());
-                let kind = DefectKind::UnknownKey { did_you_mean, known: known.to_vec() };
-                walk.defect(self.path_of(name), key.span(), kind);
-            }
+        for (name, span, flaw) in self.table.into_iter().flat_map(|table| document::unknown(table, known)) {
+            walk.defect(self.path_of(name), span, flaw.into());
         }
     }
 

@@ -5,7 +5,9 @@ use std::ops::Range;
 use quantity::{Dimension, Reading, ReadingError, ReadingErrorKind, Source, Unit};
 use toml::de::DeValue;
 
-use super::{super::limits::Kind, DefectKind, Field, Inconsistency, Need, Node, Walk, Wanted, Warning, unknown_choice};
+use super::{
+    super::limits::Kind, DefectKind, Field, Inconsistency, Need, Node, Walk, Wanted, Warning, toml_number, unknown_choice,
+};
 
 /// Keys of a reading written as a table.
 const READING_KEYS: &[&str] = &["value", "with", "from"];
@@ -13,15 +15,6 @@ const READING_KEYS: &[&str] = &["value", "with", "from"];
 /// What stands where a reading could not be read.
 pub(in super::super) fn placeholder() -> Reading {
     Reading { si: f64::NAN, plus_minus_si: f64::NAN, unit: Unit::One, source: Source::NotStated }
-}
-
-/// A number that TOML itself has read.
-pub(super) fn toml_number(value: &DeValue<'_>) -> Option<f64> {
-    match value {
-        DeValue::Integer(i) => i64::from_str_radix(&i.as_str().replace('_', ""), i.radix()).ok().map(|i| i as f64),
-        DeValue::Float(f) => f.as_str().replace('_', "").parse().ok(),
-        _ => None,
-    }
 }
 
 impl Node<'_> {

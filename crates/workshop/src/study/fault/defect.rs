@@ -1,19 +1,10 @@
 //! What can be wrong with fault data, as data: `sheets` has the words.
 
-use std::ops::Range;
-
 use super::range::Limit;
+use crate::document::{self, Flaw};
 
 /// One thing wrong with a file of fault data.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Defect {
-    /// What.
-    pub kind: DefectKind,
-    /// Path of the key, such as `test[3].hits[0].p`; empty for the file as a whole.
-    pub path: String,
-    /// Bytes of the file to blame; [`place`](crate::machine::place) turns them into line and column.
-    pub span: Range<usize>,
-}
+pub type Defect = document::Defect<DefectKind>;
 
 /// What a name stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -50,32 +41,8 @@ pub enum Wanted {
 /// See [`Defect`].
 #[derive(Clone, Debug, PartialEq)]
 pub enum DefectKind {
-    /// Larger than is read.
-    TooLarge {
-        /// Size [bytes].
-        bytes: usize,
-        /// Most that is read [bytes].
-        most: usize,
-    },
-    /// Not TOML.
-    Syntax {
-        /// What the TOML library says about it.
-        message: String,
-    },
-    /// Written for a later version of this program.
-    NewerVersion {
-        /// The version that it asks for.
-        found: i64,
-        /// The latest that this program reads.
-        known: i64,
-    },
-    /// A key that means nothing here.
-    UnknownKey {
-        /// The known key that looks most like it.
-        did_you_mean: Option<&'static str>,
-        /// All keys that mean something here.
-        known: Vec<&'static str>,
-    },
+    /// Of the document, whatever it says.
+    Document(Flaw),
     /// A needed key is not there.
     MissingKey {
         /// The key.
@@ -168,9 +135,10 @@ pub enum DefectKind {
         /// Its name.
         name: String,
     },
-    /// So many defects that the rest is left out; this is the last of them.
-    More {
-        /// How many are left out.
-        left_out: usize,
-    },
+}
+
+impl From<Flaw> for DefectKind {
+    fn from(flaw: Flaw) -> Self {
+        Self::Document(flaw)
+    }
 }

@@ -18,6 +18,7 @@ mod range;
 mod read;
 mod walk;
 
+pub use crate::document::{Flaw, MOST_DEFECTS};
 pub use bike::Bike;
 pub use case::{Case, FETCH_MIN, LOOK_WIDER_MIN, OUT_OF_CONDITION, Refused, Said, Step};
 pub use data::{Cause, Complaint, Faults, Group, Hit, Kind, State, System, TEXT, Tally, Test, Weight, When, base};
@@ -29,5 +30,5 @@ pub use keys::SYSTEMS;
 pub(in crate::study) use range::MINUTES;
 pub use range::{CHANCE, Limit, Why as WhyLimited};
 pub(in crate::study) use read::document;
-pub use read::{MOST_BYTES, MOST_DEFECTS, VERSION, base as read};
+pub use read::{VERSION, base as read};
 pub(in crate::study) use walk::{Item, Placed, Walk};

@@ -12,21 +12,17 @@ use super::{
     range::{CHANCE, CYLINDERS, Limit, MINUTES, OTHER, REPEAT, STROKES, WEIGHT},
     walk::{Item, Placed, Walk},
 };
-use crate::machine::most_like;
+use crate::{document, machine::most_like};
 
 /// Version of the format that is read.
 pub const VERSION: i64 = 1;
-/// Largest file that is read [bytes].
-pub const MOST_BYTES: usize = 1 << 20;
-/// Most defects that are told one by one.
-pub const MOST_DEFECTS: usize = 200;
 /// What the weights of a complaint may be off a hundred by, for they are written in tenths \[1\] (own choice).
 const SUM_SLACK: f64 = 0.05;
 
 /// Reads the base.
 ///
 /// # Errors
-/// All [`Defect`]s at once, in the order in which they stand in the file; beyond [`MOST_DEFECTS`] only their number.
+/// All [`Defect`]s at once, in the order in which they stand in the file; beyond [`MOST_DEFECTS`](document::MOST_DEFECTS) only their number.
 ///
 /// ```
 /// use workshop::study::fault::{TEXT, read};
@@ -62,43 +58,16 @@ pub fn base(text: &str) -> Result<Faults, Vec<Defect>> {
 
 /// Parses a text, hands its root to `of`, and sorts what was found wrong.
 pub(in crate::study) fn document<T>(text: &str, of: impl FnOnce(&Item<'_>, &mut Walk) -> T) -> Result<T, Vec<Defect>> {
-    if text.len() > MOST_BYTES {
-        let kind = DefectKind::TooLarge { bytes: text.len(), most: MOST_BYTES };
-        return Err(vec![Defect { kind, path: String::new(), span: 0..0 }]);
-    }
+    document::fits(text.len()).map_err(|flaw| vec![flaw.of_whole()])?;
     let (table, errors) = DeTable::parse_recoverable(text);
-    let mut walk = Walk { defects: Vec::new(), broken: !errors.is_empty() };
-    for error in errors {
-        walk.defect("", error.span().unwrap_or(0..0), DefectKind::Syntax { message: error.message().into() });
-    }
-    let root = Item::root(table.get_ref());
-    if let Some(newer) = newer(table.get_ref()) {
+    let version = table.get_ref().get("meta").and_then(|meta| meta.get_ref().as_table()?.get("schema"));
+    if let Some(newer) = document::newer(version, "meta.schema", VERSION) {
         return Err(vec![newer]);
     }
+    let mut walk = Walk { broken: !errors.is_empty(), defects: document::syntax(errors) };
+    let root = Item::root(table.get_ref());
     let read = of(&root, &mut walk);
-    if walk.defects.is_empty() {
-        return Ok(read);
-    }
-    walk.defects.sort_by_key(|defect| (defect.span.start, defect.span.end));
-    if let Some(first) = walk.defects.get(MOST_DEFECTS) {
-        let kind = DefectKind::More { left_out: walk.defects.len() - MOST_DEFECTS };
-        let more = Defect { kind, path: String::new(), span: first.span.clone() };
-        walk.defects.truncate(MOST_DEFECTS);
-        walk.defects.push(more);
-    }
-    Err(walk.defects)
-}
-
-/// A file for a later version is not judged by the rules of this one.
-fn newer(table: &DeTable<'_>) -> Option<Defect> {
-    let value = table.get("meta")?.get_ref().as_table()?.get("schema")?;
-    let found = value.get_ref().as_integer()?;
-    let found = i64::from_str_radix(found.as_str(), found.radix()).ok()?;
-    (found > VERSION).then(|| Defect {
-        kind: DefectKind::NewerVersion { found, known: VERSION },
-        path: "meta.schema".into(),
-        span: value.span(),
-    })
+    if walk.defects.is_empty() { Ok(read) } else { Err(document::in_order(walk.defects)) }
 }
 
 /// Adds causes, complaints and tests; names are resolved over all that is there then.

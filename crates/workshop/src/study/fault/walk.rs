@@ -11,7 +11,10 @@ use super::{
     defect::{Defect, DefectKind, Wanted},
     range::Limit,
 };
-use crate::machine::most_like;
+use crate::{
+    document::{self, number},
+    machine::most_like,
+};
 
 /// What is gathered on the way.
 pub struct Walk {
@@ -55,15 +58,6 @@ impl Walk {
     }
 }
 
-/// A number that TOML itself has read.
-fn number(value: &DeValue<'_>) -> Option<f64> {
-    match value {
-        DeValue::Integer(i) => i64::from_str_radix(&i.as_str().replace('_', ""), i.radix()).ok().map(|i| i as f64),
-        DeValue::Float(f) => f.as_str().replace('_', "").parse().ok(),
-        _ => None,
-    }
-}
-
 impl<'a> Item<'a> {
     /// The whole document.
     pub fn root(table: &'a DeTable<'a>) -> Self {
@@ -97,12 +91,8 @@ impl<'a> Item<'a> {
 
     /// Notes every key that means nothing here.
     pub fn refuse_unknown(&self, walk: &mut Walk, known: &[&'static str]) {
-        for key in self.table.keys() {
-            let name = key.get_ref().as_ref();
-            if !known.contains(&name) {
-                let did_you_mean = most_like(name, known.iter().copied());
-                walk.defect(self.path_of(name), key.span(), DefectKind::UnknownKey { did_you_mean, known: known.to_vec() });
-            }
+        for (name, span, flaw) in document::unknown(self.table, known) {
+            walk.defect(self.path_of(name), span, flaw.into());
         }
     }
 

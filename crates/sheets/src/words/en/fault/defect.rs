@@ -1,6 +1,6 @@
 //! What is wrong with a file of fault data, where, and what to do.
 
-use crate::words::number;
+use crate::words::{en::defect::flaw, number};
 use workshop::{
     machine::place,
     study::fault::{Defect, DefectKind, Limit, Wanted, What, WhyLimited},
@@ -59,18 +59,7 @@ pub(in crate::words::en) fn meant(name: Option<&str>) -> String {
 /// A defect without its place.
 pub(in crate::words::en) fn sentence(kind: &DefectKind, path: &str) -> String {
     match kind {
-        DefectKind::TooLarge { bytes, most } => {
-            format!("the file has {bytes} bytes, at most {most} are read. This is probably another file.")
-        }
-        DefectKind::Syntax { message } => {
-            format!("this is not valid TOML: {}.", message.trim().trim_end_matches('.').replace('\n', "; "))
-        }
-        DefectKind::NewerVersion { found, known } => {
-            format!("the file is of version {found}, this program reads up to {known}. Use a newer Tickover.")
-        }
-        DefectKind::UnknownKey { did_you_mean, known } => {
-            format!("{path} means nothing here.{} Known here: {}.", meant(*did_you_mean), known.join(", "))
-        }
+        DefectKind::Document(found) => flaw(found, path),
         DefectKind::MissingKey { key } => format!("{path} is missing. Write {key} = …"),
         DefectKind::WrongType { wanted: w, found } => format!("{path} is a TOML {found}, and should be {}.", wanted(*w)),
         DefectKind::Empty => format!("{path} is empty. Write it, or take the line out."),
@@ -107,7 +96,6 @@ pub(in crate::words::en) fn sentence(kind: &DefectKind, path: &str) -> String {
                 thing(*what)
             )
         }
-        DefectKind::More { left_out } => format!("{left_out} more defects are left out."),
     }
 }
 
