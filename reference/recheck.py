@@ -21,6 +21,7 @@ WRITES = {
     "chance/make.py": ["chance/indices.csv"],
     "curve/make.py": ["curve/bob_weights.csv", "curve/pickup.csv", "curve/slider_crank.csv", "curve/strobe_ramp.csv"],
     "fault/enumerate.py": ["fault/enumerated.csv"],
+    "fault/marks.py": ["fault/marks.csv"],
     "fault/network.py": ["fault/network.csv"],
     "part/make.py": ["part/prices.csv", "part/within.csv"],
     "recording/make.py": [f"recording/{t}" for t in ("exhaust.csv", "exhaust.wav", "hard.csv", "hard.wav", "sweep.csv", "sweep.wav")],

@@ -1,6 +1,6 @@
 //! Lists: jobs, machines, what is due.
 
-use crate::{Book, BookError, Entry, Headline, JobId, JobState, UnixSeconds, body::Body, entry};
+use crate::{Book, BookError, Entry, Headline, JobId, JobState, SearchStep, UnixSeconds, body::Body, entry};
 use rusqlite::{OptionalExtension, Row, params};
 use std::fmt;
 
@@ -134,6 +134,32 @@ impl Book {
             }
         };
         Ok(rows)
+    }
+
+    /// The steps that stand of searches for a fault, job by job, of jobs that were handed over.
+    ///
+    /// # Errors
+    /// [`BookError::Database`].
+    pub fn finished_searches(&self) -> Result<Vec<(JobId, Vec<SearchStep>)>, BookError> {
+        let mut query = self.db.prepare_cached(&format!(
+            "SELECT e.job, e.body FROM entry e WHERE e.kind = 'search_step' AND {STANDS}
+             AND EXISTS (SELECT 1 FROM entry h WHERE h.job = e.job AND h.kind = 'headline'
+                 AND json_extract(h.body, '$.state') = ?1
+                 AND NOT EXISTS (SELECT 1 FROM entry later WHERE later.replaces = h.id))
+             ORDER BY e.job, e.id"
+        ))?;
+        let mut rows = query.query([JobState::HandedOver.name()])?;
+        let mut all: Vec<(JobId, Vec<SearchStep>)> = Vec::new();
+        while let Some(row) = rows.next()? {
+            let job = JobId(row.get(0)?);
+            // One of a newer version is left to that version.
+            let Body::SearchStep(step) = Body::read("search_step", row.get_ref(1)?.as_str()?) else { continue };
+            match all.last_mut() {
+                Some((last, steps)) if *last == job => steps.push(step),
+                _ => all.push((job, vec![step])),
+            }
+        }
+        Ok(all)
     }
 
     /// How many jobs are in that state.

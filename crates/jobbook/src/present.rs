@@ -104,6 +104,8 @@ by_kind! {
     parts: Part,
     /// Times.
     works: Work,
+    /// Steps of searches for a fault.
+    search_steps: SearchStep,
     /// Reminders, done ones too.
     reminders: Reminder,
 }

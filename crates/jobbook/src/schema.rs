@@ -2,7 +2,7 @@
 
 /// One step per version; the book's `user_version` is the number of steps done. A step that was ever released is
 /// never edited: a change is a new step at the end.
-const STEPS: [&str; 4] = [MACHINES, SURFACES, JOBS, DEVICES];
+const STEPS: [&str; 5] = [MACHINES, SURFACES, JOBS, DEVICES, SEARCHES];
 
 /// Newest version that this build writes and reads.
 pub const VERSION: u32 = STEPS.len() as u32;
@@ -124,6 +124,11 @@ CREATE TABLE device (
     digest TEXT NOT NULL UNIQUE,
     since  INTEGER NOT NULL
 ) STRICT;
+";
+
+/// Steps of searches are found without going through the whole log: those of finished jobs are counted with every search.
+const SEARCHES: &str = "
+CREATE INDEX entry_search ON entry (job) WHERE kind = 'search_step';
 ";
 
 /// Brings an open transaction from `from` to `to`.

@@ -331,7 +331,37 @@ fn json_keeps_kinds_and_every_bit() {
     assert_eq!(unknown.kind, "dream");
     let mut names: Vec<_> = Kind::ALL.iter().map(|k| k.name()).collect();
     names.dedup();
-    assert_eq!(names.len(), 14);
+    assert_eq!(names.len(), 15);
     let body: Body = note("x").into();
     assert_eq!(serde_json::to_value(&body).unwrap()["kind"], body.kind_name());
+}
+
+#[test]
+fn searches_of_jobs_that_were_handed_over_are_found_with_what_stands() {
+    let mut book = Book::in_memory().unwrap();
+    book.add("corran-360", &Kept { name: "Corran 360", text: "x", note: "", at: UnixSeconds(1) }).unwrap();
+    let step = |did, what: &str| SearchStep { complaint: "no-spark".into(), did, what: what.into(), words: "w".into() };
+    let steps =
+        [step(Did::Begun, ""), step(Did::Positive, "spark-gap"), step(Did::Passed, "kill-off"), step(Did::Found, "condenser")];
+    let mut jobs = Vec::new();
+    for n in 0..3 {
+        let (job, opened) = book.open_job("corran-360", stamp(n), headline("no spark"), None).unwrap();
+        let drafts: Vec<Draft> = steps.iter().cloned().map(Draft::new).collect();
+        let written = book.append(Place::Job(job), stamp(n), &drafts).unwrap();
+        // One answer is taken back.
+        book.undo(written[2].id, stamp(n), None).unwrap();
+        jobs.push((job, opened.id));
+    }
+    assert_eq!(book.finished_searches().unwrap(), []);
+    for (job, opened) in [jobs[0], jobs[2]] {
+        let gone = Headline { state: JobState::HandedOver, ..headline("no spark") };
+        book.append(Place::Job(job), stamp(9), &[Draft::new(gone).replacing(opened)]).unwrap();
+    }
+    let left = vec![steps[0].clone(), steps[1].clone(), steps[3].clone()];
+    assert_eq!(book.finished_searches().unwrap(), [(jobs[0].0, left.clone()), (jobs[2].0, left)]);
+    assert_eq!(book.present(Place::Job(jobs[0].0)).unwrap().search_steps().count(), 3);
+    for bad in [step(Did::Begun, "x"), step(Did::Found, ""), SearchStep { complaint: String::new(), ..step(Did::Begun, "") }] {
+        let refused = book.append(Place::Job(jobs[1].0), stamp(9), &[Draft::new(bad)]);
+        assert!(matches!(refused, Err(BookError::Unfit { .. })), "{refused:?}");
+    }
 }

@@ -16,7 +16,8 @@ async function bring(address, from) {
 
 document.addEventListener("submit", (event) => {
   const form = event.target;
-  if (!form.closest("[data-fault]") || !form.action.endsWith("/fault")) return;
+  // What a job keeps is posted, and its page comes anew.
+  if (!form.closest("[data-fault]") || form.method !== "get" || !form.action.endsWith("/fault")) return;
   event.preventDefault();
   const asked = new URLSearchParams(new FormData(form));
   if (event.submitter?.name) asked.append(event.submitter.name, event.submitter.value);

@@ -1,13 +1,15 @@
 //! One call from a machine and what was answered to where a case stands, the same for page and command line.
 
 use crate::desk::{Answer, Read};
+use jobbook::{Condition, Did, JobId, Reading, SearchStep, Stage};
 use sheets::words::fault as words;
 use workshop::{
     machine::{Machine, most_like},
     study::{
+        Finding,
         electric::{charge, charge::ChargeStudy, windings, windings::WindingsStudy},
-        fault::{Bike, Case, Evidence, Faults, Said, Step, Studies, System},
-        spark::{self, SparkStudy},
+        fault::{Bike, Case, Evidence, Faults, Finished, Said, Step, Studies, System, own::OTHER},
+        spark::{self, SparkStudy, beside::Kept},
     },
 };
 
@@ -54,24 +56,33 @@ pub fn studies<'a>(read: &'a Read, answer: Option<&'a Answer>) -> Studies<'a> {
     }
 }
 
+/// What a case is of.
+#[derive(Clone, Copy)]
+pub struct About<'a> {
+    /// The machine.
+    pub machine: &'a Machine,
+    /// Its studies.
+    pub studies: Studies<'a>,
+    /// Readings that its job keeps, in the order in which they were taken.
+    pub kept: &'a [Kept<'a>],
+    /// Which ignition it is, where the mechanic says it.
+    pub ignition: Option<System>,
+}
+
 /// A case of a machine with nothing answered yet.
 ///
 /// # Errors
 /// A sentence.
-pub fn case<'f>(
-    faults: &'f Faults,
-    machine: &Machine,
-    studies: Studies,
-    complaint: &str,
-    ignition: Option<System>,
-) -> Result<Case<'f>, String> {
+pub fn case<'f>(faults: &'f Faults, about: About, complaint: &str) -> Result<Case<'f>, String> {
+    let About { machine, studies, kept, ignition } = about;
     let names = || faults.complaints.iter().map(|c| c.id.as_str());
     let at = faults.complaint(complaint).ok_or_else(|| words::no_such(complaint, most_like(complaint, names())))?;
     let mut bike = Bike::of(machine);
     if let Some(system) = ignition {
         bike.systems = vec![system];
     }
-    let evidence = Evidence::of(faults, machine, studies).bearing_on(faults, &faults.complaints[at]);
+    let evidence = Evidence::of(faults, machine, studies).with_kept(faults, machine, studies, kept);
+    let evidence = evidence.bearing_on(faults, &faults.complaints[at]);
     Case::new(faults, bike, at, evidence).map_err(|why| words::refused(faults, &why))
 }
 
@@ -118,4 +129,84 @@ pub fn written(faults: &Faults, step: Step) -> String {
         }
         Step::PutRight(c) => format!("{}=put-right", faults.causes[c].id),
     }
+}
+
+/// A reading of the book as studies take it.
+pub fn kept(r: &Reading) -> Kept<'_> {
+    Kept {
+        what: &r.what,
+        place: &r.place,
+        read: Finding { si: r.value_si, plus_minus_si: r.plus_minus_si },
+        temperature_k: r.temperature_k,
+        crank_rad_s: r.crank_rad_s,
+        loaded: r.condition == Some(Condition::Loaded),
+    }
+}
+
+/// Readings of a job that tell of its fault: what was read when the work was done tells of the machine as it is left.
+pub fn of_fault(readings: &[Reading]) -> Vec<Kept<'_>> {
+    readings.iter().filter(|r| r.stage != Stage::AsLeft).map(kept).collect()
+}
+
+/// A step of the book as an answer that [`step`] reads; `None` for the beginning and the end of a search.
+pub fn answer(step: &SearchStep) -> Option<String> {
+    let said = match step.did {
+        Did::Positive => "yes",
+        Did::Passed => "no",
+        Did::CannotTell => "cannot-tell",
+        Did::PutRight => "put-right",
+        Did::Begun | Did::Found => return None,
+    };
+    Some(format!("{}={said}", step.what))
+}
+
+/// An answer as the book keeps it.
+pub fn kept_step(faults: &Faults, complaint: &str, step: Step) -> SearchStep {
+    let (did, what) = match step {
+        Step::Tested(t, Said::Yes) => (Did::Positive, &faults.tests[t].id),
+        Step::Tested(t, Said::No) => (Did::Passed, &faults.tests[t].id),
+        Step::Tested(t, Said::CannotTell) => (Did::CannotTell, &faults.tests[t].id),
+        Step::PutRight(c) => (Did::PutRight, &faults.causes[c].id),
+    };
+    SearchStep { complaint: complaint.to_owned(), did, what: what.clone(), words: words::logged(faults, step) }
+}
+
+/// The search that a job is in: the complaint that was begun last, with its steps.
+pub fn search_of<'s>(steps: impl IntoIterator<Item = &'s SearchStep>) -> Option<(&'s str, Vec<&'s SearchStep>)> {
+    let all: Vec<&SearchStep> = steps.into_iter().collect();
+    let complaint = all.iter().rev().find(|s| s.did == Did::Begun)?.complaint.as_str();
+    Some((complaint, all.into_iter().filter(|s| s.complaint == complaint).collect()))
+}
+
+/// Finished jobs with what was found in them, each once; `but` does not count itself.
+pub fn finished(searches: &[(JobId, Vec<SearchStep>)], but: Option<JobId>) -> Vec<Finished> {
+    let one = |(_, steps): &(JobId, Vec<SearchStep>)| {
+        let found = steps.iter().rev().find(|s| s.did == Did::Found)?;
+        let mut tests: Vec<(String, bool)> = Vec::new();
+        for step in steps.iter().filter(|s| s.complaint == found.complaint && matches!(s.did, Did::Positive | Did::Passed)) {
+            // The last answer of a test counts.
+            tests.retain(|(name, _)| *name != step.what);
+            tests.push((step.what.clone(), step.did == Did::Positive));
+        }
+        Some(Finished { complaint: found.complaint.clone(), cause: found.what.clone(), tests })
+    };
+    searches.iter().filter(|(job, _)| Some(*job) != but).filter_map(one).collect()
+}
+
+/// The end of a search as the book keeps it, from the name of a cause or [`OTHER`].
+///
+/// # Errors
+/// A sentence.
+pub fn found_step(case: &Case, name: &str) -> Result<SearchStep, String> {
+    let faults = case.faults;
+    let cause = match name {
+        OTHER => None,
+        _ => {
+            let names = || case.causes.iter().map(|c| faults.causes[*c].id.as_str());
+            let cause = faults.cause(name).filter(|c| case.causes.contains(c));
+            Some(cause.ok_or_else(|| words::no_such(name, most_like(name, names())))?)
+        }
+    };
+    let complaint = case.it().id.clone();
+    Ok(SearchStep { complaint, did: Did::Found, what: name.to_owned(), words: words::found(faults, cause) })
 }

@@ -26,7 +26,7 @@ const ROTOR_MM: f64 = 92.0;
 /// Width of the section's drawing [mm]: the rotor of a twin stands there nearly in its own size.
 const SECTION_MM: f64 = 100.0;
 /// Width of the wiring [mm]: eight parts side by side.
-const WIRING_MM: f64 = 176.0;
+pub const WIRING_MM: f64 = 176.0;
 
 /// Width of drawings that are saved by themselves [mm]: a sheet of A4 between its margins.
 const PAPER_MM: f64 = 170.0;

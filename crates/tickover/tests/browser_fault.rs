@@ -49,6 +49,10 @@ fn answers_come_in_where_they_stand_and_can_be_taken_back() {
         browser.size(width, height);
         let wide = browser.run("return document.documentElement.scrollWidth").as_f64().unwrap();
         assert!(wide <= f64::from(width), "at {width}: {wide} px wide, so it must be pushed sideways");
+        let cut = browser.run(
+            "return [...document.querySelectorAll('#fault .scroll:has(table)')].filter(e => e.scrollWidth > e.clientWidth + 1).length",
+        );
+        assert_eq!(cut, 0, "at {width}: the causes are cut at the right edge");
         fs::write(folder.join(format!("fault-{width}.png")), browser.picture()).unwrap();
     }
     let small = browser.run(&format!(

@@ -30,7 +30,7 @@ fn case(row: &[&str]) -> Case<'static> {
             "put-right" => steps.push(Step::PutRight(faults.cause(name).unwrap())),
             chance => {
                 let test = faults.test(name).unwrap();
-                evidence.tests.push(TestReading { test, positive: chance.parse().unwrap(), from: From::Snap, counted: true });
+                evidence.tests.push(TestReading { test, positive: chance.parse().unwrap(), from: From::Snap, within: None });
             }
         }
     }

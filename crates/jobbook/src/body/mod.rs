@@ -2,10 +2,12 @@
 
 mod card;
 mod measure;
+mod search;
 mod work;
 
 pub use card::{Attachment, Custody, Finding, Headline, JobState, Note, Reminder};
 pub use measure::{Condition, Instrument, Origin, Reading, Stage};
+pub use search::{Did, SearchStep};
 pub use work::{Alteration, Consent, Part, Price, Progress, Work};
 
 use schemars::JsonSchema;
@@ -127,6 +129,8 @@ bodies! {
     Reminder = "reminder",
     /// The machine file was changed.
     FileRevision = "file_revision",
+    /// A step of the search for a fault.
+    SearchStep = "search_step",
     /// Taken back.
     Withdrawn = "withdrawn",
 }
@@ -159,6 +163,8 @@ impl Body {
             Body::Work(w) if w.minutes > MOST_MINUTES => Some("minutes"),
             Body::Work(w) if w.hourly.as_ref().is_some_and(bad) => Some("hourly"),
             Body::Headline(h) if h.spend.as_ref().is_some_and(bad) => Some("spend"),
+            Body::SearchStep(s) if s.complaint.is_empty() => Some("complaint"),
+            Body::SearchStep(s) if s.what.is_empty() != (s.did == Did::Begun) => Some("what"),
             Body::Unknown(_) => Some("kind"),
             _ => None,
         }

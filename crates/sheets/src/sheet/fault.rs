@@ -1,7 +1,9 @@
 //! The fault sheet: what was complained of, tested and found, what is open, each caution before its test.
 
 use super::{SheetOptions, text};
-use crate::flow::{Cell, Column, Flow, Sign};
+use crate::beside::{Beside, beside};
+use crate::chart::Size;
+use crate::flow::{self, Cell, Column, Flow, Sign};
 use crate::scene::{Scene, pdf};
 use crate::words::fault::{self as found, paper};
 use workshop::{
@@ -12,6 +14,8 @@ use workshop::{
 /// Causes on the sheet at least, and the share from which more are.
 const CAUSES: usize = 8;
 const SHARE_SHOWN: f64 = 0.01;
+/// Height of the chart beside the test that is next [mm].
+const CHART_MM: f64 = 62.0;
 /// Open tests that are written out.
 const OPEN: usize = 5;
 
@@ -66,6 +70,15 @@ pub fn fault_pages(machine: &Machine, case: &Case, study: &FaultStudy, studies: 
     flow.heading(found::NEXT);
     flow.strong(&found::advice(case, study));
     flow.body(&found::reason(case, study));
+    if let Advice::Test(next) = &study.next {
+        let test = &case.faults.tests[next.test];
+        match beside(test, machine, studies, flow::WIDTH) {
+            Some(Beside::Chart(chart)) => _ = flow.picture(chart.scene(Size { width: flow::WIDTH, height: CHART_MM })),
+            // One that no page has room for is left out; it has a sheet of its own.
+            Some(Beside::Drawing(drawing)) => _ = flow.picture(drawing),
+            None => {}
+        }
+    }
     open(&mut flow, machine, case, study, studies);
     flow.soft(found::HOW);
     flow.blanks(&[paper::FOUND_IN_THE_END]);

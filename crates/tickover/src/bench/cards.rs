@@ -21,7 +21,7 @@ use axum::{
     http::{HeaderMap, StatusCode, Uri},
     response::{Html, IntoResponse, Redirect, Response},
 };
-use jobbook::MachineRecord;
+use jobbook::{JobState, MachineRecord};
 use serde::{Deserialize, Serialize};
 use sheets::words::page as words;
 use std::sync::Arc;
@@ -106,10 +106,11 @@ pub(super) struct Shown {
 }
 
 pub(super) fn render(bench: &Arc<Bench>, slug: &str, around: sheet::Around, shown: &Shown) -> Result<String, Trouble> {
-    let (record, revisions) = {
+    let (record, revisions, mut jobs) = {
         let book = bench.book();
-        (book.machine(slug)?, book.revisions(slug)?)
+        (book.machine(slug)?, book.revisions(slug)?, book.jobs_of(slug)?)
     };
+    jobs.retain(|j| j.headline.state != JobState::HandedOver);
     let text = &record.newest.text;
     let parts: Vec<Part> = fields::parts(text);
     let read = bench.read(text);
@@ -133,6 +134,7 @@ pub(super) fn render(bench: &Arc<Bench>, slug: &str, around: sheet::Around, show
         wrong: &shown.wrong,
         cut_mm: shown.cut_mm,
         faults: bench.faults(),
+        jobs: &jobs,
     };
     Ok(sheet::page(around, &record.name, &card.render()))
 }

@@ -1,22 +1,35 @@
-//! Fault finding: everything that was answered stands in the address, so nothing is kept and any answer can be taken back.
+//! Fault finding. A search on a machine alone stands in the address, so nothing is kept and any answer can be taken back; that of a job stands in the job's log.
 
 use super::{
-    Trouble,
+    Bench, Room, Trouble, around,
     asked::Asked,
+    jobs::{back, record, refused, stamp, who},
+    pair,
     view::{fault as view, sheet},
 };
-use crate::{desk::Read, faults};
+use crate::{
+    desk::Read,
+    faults::{self, About},
+    left::left_and_found,
+};
 use axum::{
-    extract::RawQuery,
-    http::{StatusCode, header},
+    extract::{Form, Path, RawQuery, State},
+    http::{HeaderMap, StatusCode, Uri, header},
     response::{Html, IntoResponse, Response},
 };
-use sheets::words::{fault::refused, page as words};
+use jobbook::{Did, Draft, JobId, JobRecord, Place, Present, Reading, SearchStep};
+use serde::Deserialize;
+use sheets::words::{
+    fault::{self as said, refused as not_taken},
+    page as words,
+};
+use std::{borrow::Cow, sync::Arc};
+use workshop::study::fault::{Case, Faults};
 
 /// Most answers that an address may carry; a search takes a dozen.
 const MOST: usize = 200;
 
-/// What an address says of a search.
+/// What an address, or a job's log, says of a search.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Search {
     /// The complaint.
@@ -46,64 +59,221 @@ impl Search {
     }
 }
 
-/// What is made of a search on a machine; what cannot be taken of it comes back as sentences.
-fn with<T>(asked: &Asked, search: &Search, make: impl FnOnce(&Read, &view::Found) -> T) -> Result<Result<T, String>, Trouble> {
-    let record = asked.bench.book().machine(&asked.slug)?;
-    let text = &record.newest.text;
-    let read = asked.bench.read(text);
-    let read = match &*read {
-        Ok(read) => read,
-        Err(defects) => {
-            let words = words::defects_first(defects.len());
-            return Err(Trouble { status: StatusCode::CONFLICT, title: words::NOT_YET, words });
-        }
-    };
-    let work = asked.bench.works.look(&asked.slug, text);
-    let studies = faults::studies(read, work.as_ref().and_then(|w| w.found()));
-    let faults = asked.bench.faults();
-    let mut case = match faults::case(faults, &read.machine, studies, &search.complaint, None) {
-        Ok(case) => case,
-        Err(why) => return Ok(Err(why)),
-    };
-    let mut not_taken = Vec::new();
-    for did in &search.did {
-        let taken = faults::step(faults, did).and_then(|step| case.step(step).map_err(|why| refused(faults, &why)));
-        not_taken.extend(taken.err());
+/// Whose search it is.
+struct Whose<'a> {
+    bench: &'a Arc<Bench>,
+    slug: &'a str,
+    /// Text of the machine's file.
+    text: &'a str,
+    /// The job, and what it has read.
+    job: Option<(JobId, Vec<Reading>)>,
+}
+
+impl Whose<'_> {
+    /// What is known of faults, the finished jobs of the book among it.
+    fn faults(&self) -> Result<Cow<'_, Faults>, Trouble> {
+        let searches = self.bench.book().finished_searches()?;
+        let finished = faults::finished(&searches, self.job.as_ref().map(|(id, _)| *id));
+        let base = self.bench.faults();
+        Ok(if finished.is_empty() { Cow::Borrowed(base) } else { Cow::Owned(base.with_jobs(&finished)) })
     }
-    let study = case.study();
-    Ok(Ok(make(read, &view::Found { case: &case, study: &study, studies, not_taken: &not_taken })))
+
+    /// What is made of a search; what cannot be taken of it comes back as sentences.
+    fn with<T>(
+        &self,
+        faults: &Faults,
+        search: &Search,
+        make: impl FnOnce(&Read, Case, &view::Around) -> T,
+    ) -> Result<Result<T, String>, Trouble> {
+        let read = self.bench.read(self.text);
+        let read = match &*read {
+            Ok(read) => read,
+            Err(defects) => {
+                let words = words::defects_first(defects.len());
+                return Err(Trouble { status: StatusCode::CONFLICT, title: words::NOT_YET, words });
+            }
+        };
+        let work = self.bench.works.look(self.slug, self.text);
+        let found = work.as_ref().and_then(|w| w.found());
+        // The quick ones are worked out, once, where all of them were not yet.
+        let quick = found.is_none().then(|| self.bench.quicks.get(self.text, |_| faults::Quick::of(read)));
+        let studies = quick.as_ref().map_or_else(|| faults::studies(read, found), |quick| quick.studies(read));
+        let kept = self.job.as_ref().map_or_else(Vec::new, |(_, readings)| faults::of_fault(readings));
+        let about = About { machine: &read.machine, studies, kept: &kept, ignition: None };
+        let mut case = match faults::case(faults, about, &search.complaint) {
+            Ok(case) => case,
+            Err(why) => return Ok(Err(why)),
+        };
+        let mut left_out = Vec::new();
+        for did in &search.did {
+            let taken = faults::step(faults, did).and_then(|step| case.step(step).map_err(|why| not_taken(faults, &why)));
+            left_out.extend(taken.err());
+        }
+        Ok(Ok(make(read, case, &view::Around { studies, not_taken: &left_out })))
+    }
+
+    fn page(&self, search: &Search, of_job: Option<&view::OfJob>) -> Result<Result<maud::Markup, String>, Trouble> {
+        let faults = self.faults()?;
+        self.with(&faults, search, |read, case, around| {
+            let study = case.study();
+            let action = of_job.map_or_else(|| format!("/machine/{}/fault", self.slug), |job| job.to.address());
+            view::search(self.slug, read, search, &view::Found { case: &case, study: &study, around, of_job, action })
+        })
+    }
+
+    fn paper(&self, search: &Search, name: &str) -> Result<Response, Trouble> {
+        let faults = self.faults()?;
+        let made = self.with(&faults, search, |read, case, around| {
+            let options = sheets::sheet::SheetOptions::default();
+            sheets::sheet::fault(&read.machine, &case, &case.study(), around.studies, &options)
+        })?;
+        Ok(match made {
+            Ok(Ok(pdf)) => {
+                let disposition = format!("attachment; filename=\"{name}-fault.pdf\"");
+                ([(header::CONTENT_TYPE, "application/pdf".to_owned()), (header::CONTENT_DISPOSITION, disposition)], pdf)
+                    .into_response()
+            }
+            Ok(Err(_)) => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+            Err(_) => StatusCode::NOT_FOUND.into_response(),
+        })
+    }
 }
 
 /// The page of a search, or the choice of a complaint.
 pub(super) async fn page(asked: Asked, RawQuery(query): RawQuery) -> Result<Response, Trouble> {
     let search = Search::of(query.as_deref());
-    let name = asked.bench.book().machine(&asked.slug)?.name;
+    let record = asked.bench.book().machine(&asked.slug)?;
+    let whose = Whose { bench: &asked.bench, slug: &asked.slug, text: &record.newest.text, job: None };
+    let choice = |wrong: Option<&str>| view::choice(asked.bench.faults(), &view::To::Machine(&asked.slug), wrong);
     let (status, inside) = if search.complaint.is_empty() {
-        (StatusCode::OK, view::choice(asked.bench.faults(), &asked.slug, None))
+        (StatusCode::OK, choice(None))
     } else {
-        match with(&asked, &search, |read, found| view::search(&asked.slug, read, &search, found))? {
+        match whose.page(&search, None)? {
             Ok(inside) => (StatusCode::OK, inside),
-            Err(why) => (StatusCode::UNPROCESSABLE_ENTITY, view::choice(asked.bench.faults(), &asked.slug, Some(&why))),
+            Err(why) => (StatusCode::UNPROCESSABLE_ENTITY, choice(Some(&why))),
         }
     };
-    let page = sheet::page(asked.around(), sheets::words::fault::FAULT, &view::page(&name, &asked.slug, &inside));
-    Ok((status, Html(page)).into_response())
+    let inside = view::page(&record.name, &view::To::Machine(&asked.slug), &inside);
+    Ok((status, Html(sheet::page(asked.around(), said::FAULT, &inside))).into_response())
 }
 
 /// The fault sheet.
 pub(super) async fn paper(asked: Asked, RawQuery(query): RawQuery) -> Result<Response, Trouble> {
-    let search = Search::of(query.as_deref());
-    let made = with(&asked, &search, |read, found| {
-        let options = sheets::sheet::SheetOptions::default();
-        sheets::sheet::fault(&read.machine, found.case, found.study, found.studies, &options)
-    })?;
-    Ok(match made {
-        Ok(Ok(pdf)) => {
-            let disposition = format!("attachment; filename=\"{}-fault.pdf\"", asked.slug);
-            ([(header::CONTENT_TYPE, "application/pdf".to_owned()), (header::CONTENT_DISPOSITION, disposition)], pdf)
-                .into_response()
+    let text = asked.bench.book().machine(&asked.slug)?.newest.text;
+    let whose = Whose { bench: &asked.bench, slug: &asked.slug, text: &text, job: None };
+    whose.paper(&Search::of(query.as_deref()), &asked.slug)
+}
+
+/// A job with its search.
+struct JobSearch {
+    record: JobRecord,
+    text: String,
+    present: Present,
+}
+
+impl JobSearch {
+    fn of(bench: &Arc<Bench>, number: &str) -> Result<Self, Trouble> {
+        let book = bench.book();
+        let record = book.job_by_number(number)?;
+        let log = book.log(Place::Job(record.id))?;
+        let text = left_and_found(&book, &record, &log)?.0.text;
+        Ok(Self { record, text, present: Present::of(log) })
+    }
+
+    fn whose<'a>(&'a self, bench: &'a Arc<Bench>) -> Whose<'a> {
+        let readings = self.present.readings().map(|(_, r)| r.clone()).collect();
+        Whose { bench, slug: &self.record.machine, text: &self.text, job: Some((self.record.id, readings)) }
+    }
+
+    /// The search that was begun last, with what the address wishes to see of it.
+    fn search(&self, query: Option<&str>) -> Option<Search> {
+        let (complaint, steps) = faults::search_of(self.present.search_steps().map(|(_, s)| s))?;
+        let did = steps.iter().filter_map(|s| faults::answer(s)).collect();
+        Some(Search { complaint: complaint.to_owned(), did, ..Search::of(query) })
+    }
+}
+
+/// The search of a job, where it was left.
+pub(super) async fn of_job(
+    State(bench): Room,
+    Path(number): Path<String>,
+    RawQuery(query): RawQuery,
+    uri: Uri,
+    headers: HeaderMap,
+) -> Result<Response, Trouble> {
+    let job = JobSearch::of(&bench, &number)?;
+    let (who, token) = (who(&headers), pair::token());
+    let to = view::To::Job { number: &number, who: &who, token: &token };
+    let choice = |wrong: Option<&str>| view::choice(bench.faults(), &to, wrong);
+    let wished = Search::of(query.as_deref());
+    let search = job.search(query.as_deref()).filter(|_| wished.complaint != "another");
+    let (status, inside) = match &search {
+        None => (StatusCode::OK, choice(None)),
+        Some(search) => {
+            let steps: Vec<_> = job.present.search_steps().filter(|(_, s)| s.complaint == search.complaint).collect();
+            let of_job = view::OfJob { to: &to, steps: &steps };
+            match job.whose(&bench).page(search, Some(&of_job))? {
+                Ok(inside) => (StatusCode::OK, inside),
+                Err(why) => (StatusCode::UNPROCESSABLE_ENTITY, choice(Some(&why))),
+            }
         }
-        Ok(Err(_)) => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
-        Err(_) => StatusCode::NOT_FOUND.into_response(),
-    })
+    };
+    let inside = view::page(&format!("{} {}", number, job.record.machine_name), &to, &inside);
+    Ok((status, Html(sheet::page(around(&uri, &headers), said::FAULT, &inside))).into_response())
+}
+
+#[derive(Deserialize)]
+pub(super) struct Answered {
+    complaint: String,
+    /// Empty to begin; an answer; or a cause and `=found`.
+    #[serde(default)]
+    did: String,
+    /// The cause that was found, where it was chosen from a list.
+    #[serde(default)]
+    found: String,
+    who: String,
+    token: String,
+}
+
+/// Keeps a step of a search in the job's log.
+pub(super) async fn keep(
+    State(bench): Room,
+    Path(number): Path<String>,
+    Form(form): Form<Answered>,
+) -> Result<Response, Trouble> {
+    let job = JobSearch::of(&bench, &number)?;
+    let whose = job.whose(&bench);
+    let faults = whose.faults()?;
+    let search = job.search(None).filter(|s| s.complaint == form.complaint);
+    let begun = search.is_some();
+    let search = search.unwrap_or_else(|| Search { complaint: form.complaint.clone(), ..Search::default() });
+    let found = if form.found.is_empty() { form.did.strip_suffix("=found").unwrap_or_default() } else { &form.found };
+    let step = whose.with(&faults, &search, |_, mut case, _| -> Result<SearchStep, String> {
+        if form.did.is_empty() && found.is_empty() {
+            let words = said::begun(case.it());
+            return Ok(SearchStep { complaint: form.complaint.clone(), did: Did::Begun, what: String::new(), words });
+        }
+        if !begun {
+            return Err(said::page::NO_SEARCH.to_owned());
+        }
+        if !found.is_empty() {
+            return faults::found_step(&case, found);
+        }
+        let step = faults::step(&faults, &form.did)?;
+        case.step(step).map_err(|why| not_taken(&faults, &why))?;
+        Ok(faults::kept_step(&faults, &form.complaint, step))
+    })?;
+    let step = step.and_then(|step| step).map_err(refused)?;
+    let id = record(&bench, &number)?.id;
+    bench.book().append(Place::Job(id), stamp(&form.who), &[Draft::new(step).token(form.token)])?;
+    Ok(back(&format!("/job/{number}/fault"), &form.who))
+}
+
+/// The fault sheet of a job.
+pub(super) async fn paper_of_job(State(bench): Room, Path(number): Path<String>) -> Result<Response, Trouble> {
+    let job = JobSearch::of(&bench, &number)?;
+    match job.search(None) {
+        Some(search) => job.whose(&bench).paper(&search, &number),
+        None => Ok(StatusCode::NOT_FOUND.into_response()),
+    }
 }

@@ -243,6 +243,7 @@ pub(super) fn show(
         inputs: &inputs,
         study,
         curves: found.and_then(|found| Some((papers::curve(bench, &found.text)?, papers::curve(bench, &text)?))),
+        faults: bench.faults(),
         currency: known::currency(&log),
     };
     let page = Html(sheet::page(around, &format!("{} {}", record.number, record.machine_name), &job.render()));
@@ -366,6 +367,9 @@ pub(super) async fn undo(State(bench): Room, Path(number): Path<String>, Form(fo
     }
     allowed_again(&book, &job, EntryId(form.entry))?;
     book.undo(EntryId(form.entry), stamp(&form.who), None)?;
+    if form.then == "fault" {
+        return Ok(back(&format!("/job/{number}/fault"), &form.who));
+    }
     let fold = if form.then == "measure" { "measure" } else { "log" };
     Ok(back(&format!("/job/{number}#{fold}"), &form.who))
 }

@@ -63,6 +63,8 @@ pub struct Bench {
     shelf: BookShelf,
     works: Works<Progress, Answer>,
     reads: Recent<Result<Read, Vec<Defect>>>,
+    /// Quick studies for fault finding, where not all of a machine is worked out yet.
+    quicks: Recent<crate::faults::Quick>,
     pairing: pair::Pairing,
     waiting: exchange::Waiting,
     /// Addresses in the workshop's network; none when only this computer is served.
@@ -80,6 +82,7 @@ impl Bench {
             shelf: BookShelf::new(book),
             works: Works::default(),
             reads: Recent::default(),
+            quicks: Recent::default(),
             pairing: pair::Pairing::default(),
             waiting: exchange::Waiting::default(),
             lan,
@@ -224,6 +227,8 @@ fn router(bench: Arc<Bench>) -> Router {
         .route("/job/{number}/findings", post(findings::keep))
         .route("/job/{number}/part", post(costs::part))
         .route("/job/{number}/time", post(costs::time))
+        .route("/job/{number}/fault", get(fault::of_job).post(fault::keep))
+        .route("/job/{number}/fault.pdf", get(fault::paper_of_job))
         .route("/job/{number}/paper/{file}", get(papers::paper))
         .route("/job/{number}/readings.csv", get(exchange::readings_of_job))
         .route("/job/{number}/write-up", get(exchange::write_up_page).post(exchange::write_up))

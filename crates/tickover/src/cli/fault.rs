@@ -14,7 +14,9 @@ pub struct AskedFault {
     pub input: Input,
     #[arg(help = help::FAULT_COMPLAINT, long, value_name = "COMPLAINT")]
     pub complaint: Option<String>,
-    #[arg(help = help::FAULT_ANSWER, long, value_name = "TEST=ANSWER", requires = "complaint")]
+    #[arg(help = help::FAULT_JOB, long, value_name = "JOB")]
+    pub job: Option<String>,
+    #[arg(help = help::FAULT_ANSWER, long, value_name = "TEST=ANSWER")]
     pub answer: Vec<String>,
     #[arg(help = help::FAULT_IGNITION, long, value_name = "IGNITION", value_parser = clap::builder::PossibleValuesParser::new(SYSTEMS.iter().copied()))]
     pub ignition: Option<String>,
@@ -33,7 +35,7 @@ pub struct AskedFault {
     pub ask: bool,
     #[arg(help = help::JSON, long)]
     pub json: bool,
-    #[arg(help = help::OWN_SHEET, long, value_name = "PDF", value_hint = ValueHint::FilePath, requires = "complaint")]
+    #[arg(help = help::OWN_SHEET, long, value_name = "PDF", value_hint = ValueHint::FilePath)]
     pub sheet: Option<PathBuf>,
     #[arg(help = help::WIDTH, long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..))]
     pub width: Option<u16>,

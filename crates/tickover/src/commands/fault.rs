@@ -1,15 +1,19 @@
 //! `fault`: from the complaint to the cause.
 
-use super::{columns, say, study};
+use super::{
+    book::{existing, said},
+    columns, say, study,
+};
 use crate::{
     cli::AskedFault,
     desk::Read,
-    faults::{Quick, case, step, studies, test},
+    faults::{About, Quick, answer, case, finished, of_fault, search_of, step, studies, test},
     input,
     stop::Stop,
     wire,
 };
 use anyhow::anyhow;
+use jobbook::{Book, Place, Reading};
 use sheets::{
     report,
     sheet::{self, SheetOptions},
@@ -21,7 +25,7 @@ use std::{
 };
 use workshop::{
     machine::most_like,
-    study::fault::{Advice, Case, FaultStudy, Faults, SYSTEMS, Said, Step, Studies, System, base},
+    study::fault::{Advice, Case, FaultStudy, Faults, Finished, SYSTEMS, Said, Step, Studies, System, base},
 };
 
 /// `tickover fault`. Only with the idle study does it need a surface, which is kept in the book.
@@ -31,15 +35,19 @@ use workshop::{
 pub fn fault(asked: &AskedFault) -> Result<(), Stop> {
     let read = study::read(&asked.input, asked.width)?;
     let own = asked.own.as_deref().map(of_own).transpose()?;
+    let job = asked.job.as_deref().map(|number| OfJob::of(number, asked.before.book.as_deref())).transpose()?;
     let faults = own.as_ref().unwrap_or_else(|| base());
-    let answer = asked.idle.then(|| study::worked_out(read.clone(), &asked.before)).transpose()?;
-    let quick = answer.is_none().then(|| Quick::of(&read));
-    let studies = quick.as_ref().map_or_else(|| studies(&read, answer.as_ref()), |quick| quick.studies(&read));
+    let counted = job.as_ref().map(|job| faults.with_jobs(&job.finished));
+    let faults = counted.as_ref().unwrap_or(faults);
+    let worked_out = asked.idle.then(|| study::worked_out(read.clone(), &asked.before)).transpose()?;
+    let quick = worked_out.is_none().then(|| Quick::of(&read));
+    let studies = quick.as_ref().map_or_else(|| studies(&read, worked_out.as_ref()), |quick| quick.studies(&read));
     let from_pipe = asked.input.file == Path::new("-");
     let at_terminal = io::stdin().is_terminal() && io::stdout().is_terminal() && !asked.json && asked.sheet.is_none();
     let asks = (asked.ask || at_terminal) && !from_pipe;
-    let complaint = match &asked.complaint {
+    let complaint = match asked.complaint.as_ref().or(job.as_ref().and_then(|job| job.complaint.as_ref())) {
         Some(complaint) => complaint.clone(),
+        None if asked.sheet.is_some() || !asked.answer.is_empty() => return Err(anyhow!(text::NO_COMPLAINT).into()),
         None if asked.json => {
             let mut answer = wire::Answer::about(&read.machine.name, &read.warnings);
             answer.complaints = Some(wire::fault::choices(faults));
@@ -54,11 +62,14 @@ pub fn fault(asked: &AskedFault) -> Result<(), Stop> {
         }
     };
     let system = asked.ignition.as_ref().and_then(|word| SYSTEMS.iter().position(|s| s == word)).map(|k| System::ALL[k]);
-    let mut case = case(faults, &read.machine, studies, &complaint, system).map_err(|why| anyhow!(why))?;
+    let kept = job.as_ref().map_or_else(Vec::new, |job| of_fault(&job.readings));
+    let about = About { machine: &read.machine, studies, kept: &kept, ignition: system };
+    let mut case = case(faults, about, &complaint).map_err(|why| anyhow!(why))?;
     for name in &asked.in_hand {
         case.in_hand.push(test(faults, name).map_err(|why| anyhow!(why))?);
     }
-    for answer in &asked.answer {
+    let before = job.iter().filter(|job| job.complaint.as_ref() == Some(&complaint)).flat_map(|job| &job.answers);
+    for answer in before.chain(&asked.answer) {
         let step = step(faults, answer).map_err(|why| anyhow!(why))?;
         case.step(step).map_err(|why| anyhow!(text::refused(faults, &why)))?;
     }
@@ -86,6 +97,29 @@ pub fn fault(asked: &AskedFault) -> Result<(), Stop> {
         }
     }
     Ok(())
+}
+
+/// What the book has of a job's search.
+struct OfJob {
+    complaint: Option<String>,
+    answers: Vec<String>,
+    readings: Vec<Reading>,
+    finished: Vec<Finished>,
+}
+
+impl OfJob {
+    fn of(number: &str, path: Option<&Path>) -> Result<Self, Stop> {
+        let (book, _) = Book::open(&existing(path)?).map_err(said)?;
+        let job = book.job_by_number(number).map_err(said)?;
+        let present = book.present(Place::Job(job.id)).map_err(said)?;
+        let search = search_of(present.search_steps().map(|(_, s)| s));
+        Ok(Self {
+            complaint: search.as_ref().map(|(complaint, _)| (*complaint).to_owned()),
+            answers: search.iter().flat_map(|(_, steps)| steps).filter_map(|s| answer(s)).collect(),
+            readings: present.readings().map(|(_, r)| r.clone()).collect(),
+            finished: finished(&book.finished_searches().map_err(said)?, Some(job.id)),
+        })
+    }
 }
 
 /// The base with the workshop's own file.

@@ -4,8 +4,9 @@ use serde::Serialize;
 use sheets::words::fault as words;
 use workshop::{
     machine::Machine,
+    study::Finding,
     study::fault::{
-        Advice, Case, Complaint, Expected, FaultStudy, Faults, Leader, Metal, Next, Oddity, Said, Standing, Step, Studies,
+        Advice, Case, Complaint, Expected, FaultStudy, Faults, Leader, Metal, Next, Oddity, Of, Said, Standing, Step, Studies,
         TestFound, Two, Why, expected,
     },
 };
@@ -52,8 +53,10 @@ pub struct Fault {
     tests: Vec<Test>,
     done: Vec<Done>,
     readings: Vec<Reading>,
+    signatures: Vec<Signature>,
     oddities: Vec<Odd>,
     own: Own,
+    job_book: FromBook,
 }
 
 #[derive(Debug, Serialize)]
@@ -159,12 +162,40 @@ struct Own {
 }
 
 #[derive(Debug, Serialize)]
+struct FromBook {
+    jobs: u32,
+    tests: u32,
+    left_out: u32,
+}
+
+#[derive(Debug, Serialize)]
+struct Signature {
+    of: &'static str,
+    readings: usize,
+    likelihoods: Vec<Likelihood>,
+    anything_else: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct Likelihood {
+    cause: String,
+    likelihood: f64,
+}
+
+#[derive(Debug, Serialize)]
 #[serde(untagged)]
 enum Here {
     Advance { speed_rpm: f64, advance_deg: Vec<Number> },
     Volts { speed_rpm: f64, volts_v: Number },
     Peak { peak_v: Number, need_v: Number },
     Ohms { resistance_ohm: Vec<Number> },
+    Warm { warm_resistance_ohm: Vec<Number> },
+    Coil { primary_ohm: Number, secondary_ohm: Number },
+    Kick { peak_v: Vec<Number> },
+    Drop { copper_drop_v: Number },
+    Gaps { gap_m: Vec<Number>, largest_gap_m: Vec<Option<Number>> },
+    Apart { speed_rpm: f64, apart_deg: Number },
+    Amps { speed_rpm: f64, battery_a: Number },
 }
 
 /// A case as JSON.
@@ -210,6 +241,8 @@ pub fn fault(machine: &Machine, case: &Case, study: &FaultStudy, studies: Studie
         done: study.steps.iter().map(|s| done(faults, *s)).collect(),
         readings: readings(case),
         oddities: study.oddities.iter().map(|o| odd(faults, *o)).collect(),
+        signatures: case.evidence.signatures.iter().map(|s| signature(case, s)).collect(),
+        job_book: FromBook { jobs: faults.book.jobs, tests: faults.book.tests, left_out: faults.book.left_out },
         own: Own { jobs: faults.own.jobs, tests: faults.own.tests, added: faults.own.added },
     }
 }
@@ -250,6 +283,10 @@ fn advised(machine: &Machine, faults: &Faults, next: &Next, studies: Studies) ->
     }
 }
 
+fn si(f: &Finding) -> Number {
+    number(*f, |x| x)
+}
+
 fn here(expected: &Expected) -> Here {
     match expected {
         Expected::Advance(speed, each) => {
@@ -257,7 +294,19 @@ fn here(expected: &Expected) -> Here {
         }
         Expected::Volts(speed, v) => Here::Volts { speed_rpm: rpm(*speed), volts_v: number(*v, |x| x) },
         Expected::Peak(peak, need) => Here::Peak { peak_v: number(*peak, |x| x), need_v: number(*need, |x| x) },
-        Expected::Ohms(each) => Here::Ohms { resistance_ohm: each.iter().map(|(_, f)| number(*f, |x| x)).collect() },
+        Expected::Ohms(each) => Here::Ohms { resistance_ohm: each.iter().map(|(_, f)| si(f)).collect() },
+        Expected::Warm(each) => Here::Warm { warm_resistance_ohm: each.iter().map(|(_, f)| si(f)).collect() },
+        Expected::Coil(primary, secondary) => Here::Coil { primary_ohm: si(primary), secondary_ohm: si(secondary) },
+        Expected::PeakAlone(v) => Here::Kick { peak_v: vec![si(v)] },
+        Expected::Peaks(each) => Here::Kick { peak_v: each.iter().map(si).collect() },
+        Expected::Drop(v) => Here::Drop { copper_drop_v: si(v) },
+        Expected::PickupGaps(each) => Here::Gaps {
+            gap_m: each.iter().map(|(gap, _)| si(gap)).collect(),
+            largest_gap_m: each.iter().map(|(_, most)| most.as_ref().map(si)).collect(),
+        },
+        Expected::PlugGap(gap) => Here::Gaps { gap_m: vec![si(gap)], largest_gap_m: Vec::new() },
+        Expected::Apart(speed, apart) => Here::Apart { speed_rpm: rpm(*speed), apart_deg: number(*apart, deg) },
+        Expected::Amps(speed, a) => Here::Amps { speed_rpm: rpm(*speed), battery_a: si(a) },
     }
 }
 
@@ -300,9 +349,25 @@ fn readings(case: &Case) -> Vec<Reading> {
     let of = |r: &workshop::study::fault::TestReading| Reading {
         test: case.faults.tests[r.test].id.clone(),
         positive_share: r.positive,
-        counted: r.counted,
+        counted: case.evidence.counts(r),
     };
     words::evidence::bearing(case).map(of).collect()
+}
+
+fn signature(case: &Case, found: &workshop::study::fault::Signature) -> Signature {
+    let mine = found.causes.iter().filter(|(c, _)| case.causes.contains(c));
+    Signature {
+        of: match found.of {
+            Of::Charging => "charging",
+            Of::Marks => "marks",
+            Of::Flux => "flux",
+            Of::Feed => "feed",
+            Of::Earth => "earth",
+        },
+        readings: found.readings,
+        likelihoods: mine.map(|(c, l)| Likelihood { cause: case.faults.causes[*c].id.clone(), likelihood: *l }).collect(),
+        anything_else: found.otherwise,
+    }
 }
 
 fn odd(faults: &Faults, oddity: Oddity) -> Odd {

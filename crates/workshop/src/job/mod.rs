@@ -25,7 +25,7 @@ const fn quantity(key: &'static str, label: &'static str, dimension: Dimension, 
 }
 
 /// The usual ones, in the order of the work (common practice, no source).
-pub const QUANTITIES: [Quantity; 27] = [
+pub const QUANTITIES: [Quantity; 28] = [
     quantity("battery.rest", "Battery volts at rest", Dimension::Voltage, "12.6 ± 0.1 V"),
     quantity("compression", "Compression pressure", Dimension::Pressure, "9.5 ± 0.3 bar"),
     quantity("plug.gap", "Plug gap", Dimension::Length, "0.60 ± 0.05 mm"),
@@ -37,6 +37,7 @@ pub const QUANTITIES: [Quantity; 27] = [
     quantity("pickup.peak", "Pickup peak, kicking", Dimension::Voltage, "2.4 ± 0.2 V"),
     quantity("source.resistance", "Source coil resistance", Dimension::Resistance, "240 ± 4 Ω"),
     quantity("source.peak", "Source coil peak, kicking", Dimension::Voltage, "110 ± 10 V"),
+    quantity("module.peak", "Module output peak, kicking", Dimension::Voltage, "165 ± 10 V"),
     quantity("points.gap", "Points gap", Dimension::Length, "0.40 ± 0.03 mm"),
     quantity("earth.drop", "Volt drop, earth side", Dimension::Voltage, "0.12 ± 0.02 V"),
     quantity("feed.drop", "Volt drop, feed side", Dimension::Voltage, "0.25 ± 0.02 V"),

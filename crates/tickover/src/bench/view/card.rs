@@ -6,7 +6,7 @@ use super::{
     measure::{self, Form, Typed, Wrong},
 };
 use crate::desk::{Answer, Progress, Read};
-use jobbook::{MachineRecord, Revision};
+use jobbook::{JobRecord, MachineRecord, Revision};
 use maud::{Markup, html};
 use sheets::words::{Caution, page as words};
 use workshop::{machine::Defect, study::fault::Faults};
@@ -45,6 +45,8 @@ pub struct Card<'a> {
     pub cut_mm: Option<f64>,
     /// What is known of faults.
     pub faults: &'a Faults,
+    /// Jobs of it that are not handed over.
+    pub jobs: &'a [JobRecord],
 }
 
 /// The folds: id, name.
@@ -117,7 +119,8 @@ impl Card<'_> {
             &words::missing(empty),
             &html! {
                 @if let Ok(read) = self.read { (list(&sheets::words::complaint(&read.machine))) }
-                @if self.read.is_ok() { (super::fault::choice(self.faults, &self.record.slug, None)) }
+                @if self.read.is_ok() { (super::fault::choice(self.faults, &super::fault::To::Machine(&self.record.slug), None)) }
+                @for job in self.jobs { p { a href={ "/job/" (job.number) "/fault" } { (sheets::words::fault::page::in_job(&job.number)) } } }
                 (self.form("complaint", &[]).with(alone, Some((words::MORE_SEEN, rows))))
             },
         )

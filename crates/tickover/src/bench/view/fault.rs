@@ -3,19 +3,35 @@
 use super::{
     super::fault::Search,
     card::{list, watch},
+    job::by,
     judge::both,
 };
-use crate::{desk::Read, faults::written, pictures};
-use maud::{Markup, html};
+use crate::{
+    desk::Read,
+    faults::written,
+    pictures::{WIRING_MM, scene_on_page},
+};
+use jobbook::{Did, SearchStep, Standing};
+use maud::{Markup, PreEscaped, html};
 use sheets::{
-    chart::{Chart, charge_chart, signal_chart},
+    beside::{Beside, beside},
     words::{fault as text, fault::page as said, sheet::CAUTION},
 };
-use workshop::study::fault::{Advice, Case, FaultStudy, Faults, Said, Standing, Step, Studies, Test, expected};
+use workshop::study::fault::{
+    Advice, Case, FaultStudy, Faults, Said, Standing as Stands, Step, Studies, Test, expected, own::OTHER,
+};
 
 /// Causes that always stand, and the share from which more do.
 const ALWAYS_SHOWN: usize = 8;
 const SHARE_SHOWN: f64 = 0.01;
+
+/// What is not of the case itself.
+pub struct Around<'a> {
+    /// Where readings come from.
+    pub studies: Studies<'a>,
+    /// Answers that were not taken, and why.
+    pub not_taken: &'a [String],
+}
 
 /// A search as it stands.
 pub struct Found<'a> {
@@ -23,18 +39,79 @@ pub struct Found<'a> {
     pub case: &'a Case<'a>,
     /// What follows.
     pub study: &'a FaultStudy,
-    /// Where readings come from.
-    pub studies: Studies<'a>,
-    /// Answers in the address that were not taken, and why.
-    pub not_taken: &'a [String],
+    /// What is not of the case itself.
+    pub around: &'a Around<'a>,
+    /// The job in whose log it is kept.
+    pub of_job: Option<&'a OfJob<'a>>,
+    /// Where it stands.
+    pub action: String,
+}
+
+/// A search that is kept in the log of a job.
+pub struct OfJob<'a> {
+    /// Where answers go.
+    pub to: &'a To<'a>,
+    /// Its steps that stand.
+    pub steps: &'a [(&'a Standing, &'a SearchStep)],
+}
+
+impl OfJob<'_> {
+    /// The step with which it ended.
+    fn end(&self) -> Option<&SearchStep> {
+        self.steps.iter().rev().map(|(_, s)| *s).find(|s| s.did == Did::Found)
+    }
+}
+
+/// Where answers go.
+pub enum To<'a> {
+    /// Into the address: nothing is kept.
+    Machine(&'a str),
+    /// Into the log of a job.
+    Job {
+        /// Its number.
+        number: &'a str,
+        /// Who wrote last on this device.
+        who: &'a str,
+        /// Mark of the forms on this page.
+        token: &'a str,
+    },
+}
+
+impl To<'_> {
+    /// Its address.
+    pub fn address(&self) -> String {
+        match self {
+            To::Machine(slug) => format!("/machine/{slug}/fault"),
+            To::Job { number, .. } => format!("/job/{number}/fault"),
+        }
+    }
+
+    fn method(&self) -> &'static str {
+        if matches!(self, To::Job { .. }) { "post" } else { "get" }
+    }
+
+    /// What every form that writes carries; `of` tells forms of one page apart.
+    fn marks(&self, of: &str) -> Markup {
+        match self {
+            To::Machine(_) => html! {},
+            To::Job { who, token, .. } => html! {
+                input type="hidden" name="who" value=(who);
+                input type="hidden" name="token" value={ (token) "-" (of) };
+            },
+        }
+    }
 }
 
 /// A page of its own, as it is without the script.
-pub fn page(name: &str, slug: &str, inside: &Markup) -> Markup {
+pub fn page(name: &str, to: &To, inside: &Markup) -> Markup {
+    let (address, words) = match to {
+        To::Machine(slug) => (format!("/machine/{slug}"), said::BACK_TO_CARD),
+        To::Job { number, .. } => (format!("/job/{number}"), said::BACK_TO_JOB),
+    };
     html! {
         div.title {
             h1 { (name) ": " (text::FAULT) }
-            p { a href={ "/machine/" (slug) } { (said::BACK_TO_CARD) } }
+            p { a href=(address) { (words) } }
         }
         // As in the card, what stands here comes below a heading of the second order.
         div.plain-part {
@@ -44,13 +121,14 @@ pub fn page(name: &str, slug: &str, inside: &Markup) -> Markup {
     }
 }
 
-/// The choice of a complaint in the owner's words; also in the fold of the card.
-pub fn choice(faults: &Faults, slug: &str, wrong: Option<&str>) -> Markup {
+/// The choice of a complaint in the owner's words; also in the fold of a card.
+pub fn choice(faults: &Faults, to: &To, wrong: Option<&str>) -> Markup {
     html! {
-        section.fault #fault data-fault=(slug) {
+        section.fault #fault data-fault {
             h3 { (said::FIND) }
             @if let Some(wrong) = wrong { p.error { (wrong) } }
-            form method="get" action={ "/machine/" (slug) "/fault" } {
+            form method=(to.method()) action=(to.address()) {
+                (to.marks("begin"))
                 div.fields {
                     div.field {
                         label for="fault-complaint" { (said::OWNER_SAYS) }
@@ -66,12 +144,28 @@ pub fn choice(faults: &Faults, slug: &str, wrong: Option<&str>) -> Markup {
     }
 }
 
-/// Hidden fields that carry a search on.
-fn carried(search: &Search, did: &[String], skip: bool) -> Markup {
+/// Hidden fields that carry a search on. A job's log has it already.
+fn carried(search: &Search, found: &Found, did: &[String], skip: bool) -> Markup {
     html! {
-        input type="hidden" name="complaint" value=(search.complaint);
-        @for each in did { input type="hidden" name="did" value=(each); }
+        @if found.of_job.is_none() {
+            input type="hidden" name="complaint" value=(search.complaint);
+            @for each in did { input type="hidden" name="did" value=(each); }
+        }
         @if skip { @for each in &search.skip { input type="hidden" name="skip" value=(each); } }
+    }
+}
+
+/// A form whose buttons answer.
+fn answering(search: &Search, found: &Found, did: &[String], of: &str, inside: &Markup) -> Markup {
+    match found.of_job {
+        None => html! { form method="get" action=(found.action) { (carried(search, found, did, false)) (inside) } },
+        Some(job) => html! {
+            form method="post" action=(job.to.address()) {
+                input type="hidden" name="complaint" value=(search.complaint);
+                (job.to.marks(of))
+                (inside)
+            }
+        },
     }
 }
 
@@ -92,49 +186,67 @@ fn offered(search: &Search, found: &Found) -> Option<usize> {
 pub fn search(slug: &str, read: &Read, search: &Search, found: &Found) -> Markup {
     let (case, study) = (found.case, found.study);
     let did: Vec<String> = study.steps.iter().map(|s| written(case.faults, *s)).collect();
-    let action = format!("/machine/{slug}/fault");
     let test = offered(search, found);
     let advised = matches!((&study.next, test), (Advice::Test(n), Some(t)) if n.test == t);
+    let end = found.of_job.and_then(OfJob::end);
+    let paper = match found.of_job {
+        Some(_) => format!("{}.pdf", found.action),
+        None => format!("/machine/{slug}/fault.pdf?{}", address(search, &did)),
+    };
+    let another = if found.of_job.is_some() { format!("{}?complaint=another", found.action) } else { found.action.clone() };
+    let picture = test
+        .filter(|_| end.is_none())
+        .and_then(|t| beside(&case.faults.tests[t], &read.machine, found.around.studies, WIRING_MM));
     html! {
-        section.fault #fault data-fault=(slug) {
+        section.fault #fault data-fault {
             h3 { (text::owner_says(case.it())) }
             @if let Some(stop) = text::stop_first(case, study) { div.caution { p { strong { (CAUTION) ": " } (stop) } } }
-            (watch(found.not_taken))
-            @if study.steps.is_empty() { p.soft { (text::ASK) ": " (case.it().ask.join(" ")) } }
-            p.verdict { (text::advice(case, study)) }
-            p { (text::reason(case, study)) }
+            (watch(found.around.not_taken))
+            @if let Some(end) = end {
+                p.verdict { (said::WAS_FOUND) ": " (end.words.trim_start_matches("found: ")) }
+            } @else {
+                @if study.steps.is_empty() { p.soft { (text::ASK) ": " (case.it().ask.join(" ")) } }
+                p.verdict { (text::advice(case, study)) }
+                p { (text::reason(case, study)) }
+            }
             p.soft { (text::spent(study)) }
             div.pictures {
                 section {
-                    @if let Some(t) = test {
-                        @if !advised { h4 { (case.faults.tests[t].name) } }
-                        (card(read, &case.faults.tests[t], found.studies))
-                        form method="get" action=(action) {
-                            (carried(search, &did, false))
-                            p { (said::HOW_CAME_OUT) }
-                            div.row {
-                                @for (how, words) in [(Said::Yes, said::YES), (Said::No, said::NO), (Said::CannotTell, said::CANNOT_TELL)] {
-                                    button name="did" value=(written(case.faults, Step::Tested(t, how))) { (words) }
+                    @if end.is_none() {
+                        @if let Some(t) = test {
+                            @if !advised { h4 { (case.faults.tests[t].name) } }
+                            (card(read, &case.faults.tests[t], found.around.studies))
+                            (answering(search, found, &did, "answer", &html! {
+                                p { (said::HOW_CAME_OUT) }
+                                div.row {
+                                    @for (how, words) in [(Said::Yes, said::YES), (Said::No, said::NO), (Said::CannotTell, said::CANNOT_TELL)] {
+                                        button name="did" value=(written(case.faults, Step::Tested(t, how))) { (words) }
+                                    }
                                 }
+                            }))
+                            form method="get" action=(found.action) {
+                                (carried(search, found, &did, true))
+                                div.row { button.plain name="skip" value=(case.faults.tests[t].id) { (said::SKIP) } }
                             }
                         }
-                        form method="get" action=(action) {
-                            (carried(search, &did, true))
-                            div.row { button.plain name="skip" value=(case.faults.tests[t].id) { (said::SKIP) } }
+                        @if let Advice::PutRight { cause, .. } = &study.next {
+                            (answering(search, found, &did, "repair", &html! {
+                                p { (text::GONE) }
+                                div.row {
+                                    button name="did" value=(written(case.faults, Step::PutRight(*cause))) { (said::STAYS) }
+                                    @if found.of_job.is_some() {
+                                        button name="did" value={ (case.faults.causes[*cause].id) "=found" } { (said::GONE_BUTTON) }
+                                    }
+                                }
+                            }))
                         }
+                        (others(search, found, &did))
+                        (ended(search, found))
                     }
-                    @if let Advice::PutRight { cause, .. } = &study.next {
-                        form method="get" action=(action) {
-                            (carried(search, &did, false))
-                            p { (text::GONE) }
-                            div.row { button name="did" value=(written(case.faults, Step::PutRight(*cause))) { (said::STAYS) } }
-                        }
-                    }
-                    (others(search, found, &did, &action))
-                    (done(search, found, &did, &action))
+                    @match found.of_job { Some(job) => (kept(job)), None => (done(search, found, &did)) }
                     div.row {
-                        a.button.plain href={ "/machine/" (slug) "/fault.pdf?" (address(search, &did)) } { (said::PRINT) }
-                        a.button.plain href={ (action) } data-stays { (said::ANOTHER) }
+                        a.button.plain href=(paper) { (said::PRINT) }
+                        a.button.plain href=(another) data-stays { (said::ANOTHER) }
                     }
                 }
                 section {
@@ -145,7 +257,57 @@ pub fn search(slug: &str, read: &Read, search: &Search, found: &Found) -> Markup
                     p.soft { (text::HOW) }
                 }
             }
-            @if let Some(chart) = test.and_then(|t| picture(read, &case.faults.tests[t], found.studies)) { (both(&chart, "fault")) }
+            @match &picture {
+                Some(Beside::Chart(chart)) => (both(chart, "fault")),
+                Some(Beside::Drawing(scene)) => { div.scroll tabindex="0" role="region" aria-label=(said::WHERE) { (PreEscaped(scene_on_page(scene))) } }
+                None => {}
+            }
+        }
+    }
+}
+
+/// What it was in the end, whatever was advised; only a job keeps that.
+fn ended(search: &Search, found: &Found) -> Markup {
+    let Some(job) = found.of_job else { return html! {} };
+    let faults = found.case.faults;
+    html! {
+        details {
+            summary.button.plain { (said::FOUND_WHAT) }
+            form method="post" action=(job.to.address()) {
+                input type="hidden" name="complaint" value=(search.complaint);
+                (job.to.marks("found"))
+                div.field {
+                    label for="fault-found" { (said::FOUND_WHAT) }
+                    select id="fault-found" name="found" {
+                        @for c in &found.study.causes { option value=(faults.causes[c.cause].id) { (faults.causes[c.cause].name) } }
+                        option value=(OTHER) { (text::SOMETHING_ELSE) }
+                    }
+                }
+                div.row { button.plain { (said::KEEP_FOUND) } }
+            }
+        }
+    }
+}
+
+/// The steps that a job's log has, each with who and when and a way back.
+fn kept(job: &OfJob) -> Markup {
+    let To::Job { number, who, .. } = job.to else { return html! {} };
+    html! {
+        h4 { (text::DONE) }
+        ol.said {
+            @for (standing, step) in job.steps {
+                li {
+                    div.row {
+                        span { (step.words) " " span.soft { (by(&standing.entry)) } }
+                        form method="post" action={ "/job/" (number) "/undo" } {
+                            input type="hidden" name="entry" value=(standing.entry.id.0);
+                            input type="hidden" name="who" value=(who);
+                            input type="hidden" name="then" value="fault";
+                            button.plain { (said::TAKE_BACK) }
+                        }
+                    }
+                }
+            }
         }
     }
 }
@@ -163,16 +325,6 @@ fn card(read: &Read, test: &Test, studies: Studies) -> Markup {
     html! {
         @if let Some(danger) = &test.danger { ul.said { li.watch { strong { (CAUTION) ": " } (danger) } } }
         ul.said { @for (name, words) in text::test_card(test, here.as_ref(), &names) { li { strong { (name) ": " } (words) } } }
-    }
-}
-
-/// What there is to look at beside a test.
-fn picture(read: &Read, test: &Test, studies: Studies) -> Option<Chart> {
-    match test.setup.as_str() {
-        "strobe" => pictures::curve(read, None, None),
-        "peak" => signal_chart(&read.machine, studies.spark?),
-        "charge" | "alternator" => studies.charge.map(charge_chart),
-        _ => None,
     }
 }
 
@@ -204,15 +356,15 @@ fn bars(found: &Found) -> Markup {
 }
 
 /// Every other test can be answered too, in any order.
-fn others(search: &Search, found: &Found, did: &[String], action: &str) -> Markup {
+fn others(search: &Search, found: &Found, did: &[String]) -> Markup {
     let faults = found.case.faults;
-    let can = found.study.tests.iter().filter(|t| found.case.allowed(t.test).is_ok() && !matches!(t.standing, Standing::Done(_)));
+    let can = found.study.tests.iter().filter(|t| found.case.allowed(t.test).is_ok() && !matches!(t.standing, Stands::Done(_)));
     let held: Vec<String> = found.study.tests.iter().filter_map(|t| text::standing(faults, t)).collect();
     html! {
         details {
             summary.button.plain { (said::ANSWER_OTHER) }
-            form method="get" action=(action) {
-                (carried(search, did, false))
+            form method="get" action=(found.action) {
+                (carried(search, found, did, false))
                 div.field {
                     label for="fault-test" { (said::ANSWER_OTHER) }
                     select id="fault-test" name="test" {
@@ -229,14 +381,14 @@ fn others(search: &Search, found: &Found, did: &[String], action: &str) -> Marku
 }
 
 /// What was done, with a way back out of each last step.
-fn done(search: &Search, found: &Found, did: &[String], action: &str) -> Markup {
+fn done(search: &Search, found: &Found, did: &[String]) -> Markup {
     let faults = found.case.faults;
     html! {
         @if !did.is_empty() {
             h4 { (text::DONE) }
             ol.said { @for step in &found.study.steps { li { (text::step(faults, *step)) } } }
-            form method="get" action=(action) {
-                (carried(search, &did[..did.len() - 1], false))
+            form method="get" action=(found.action) {
+                (carried(search, found, &did[..did.len() - 1], false))
                 div.row { button.plain { (said::TAKE_BACK) } }
             }
         }

@@ -136,7 +136,7 @@ fn ohm_per_m(w: &Wire, section_m2: f64) -> f64 {
 }
 
 /// Whether all that the ignition takes flows through it: from battery, fuse or switch to ignition or coil; of an inductive one also between coil and contacts.
-fn feeds_ignition(machine: &Machine, w: &Wire) -> bool {
+pub fn feeds_ignition(machine: &Machine, w: &Wire) -> bool {
     use WirePart::{Battery, Coil, Fuse, Ignition, Switch};
     let ends = [(w.from.0, w.to.0), (w.to.0, w.from.0)];
     let inductive = machine.ignition.spark.is_some_and(|s| !s.kind.discharges());
@@ -145,6 +145,13 @@ fn feeds_ignition(machine: &Machine, w: &Wire) -> bool {
         (Battery | Fuse | Switch, Coil) | (Coil, Ignition) => inductive,
         _ => false,
     })
+}
+
+/// Whether it joins battery or ignition to the frame.
+pub fn is_earth(w: &Wire) -> bool {
+    let other = |a: WirePart, b: WirePart| (a == WirePart::Frame).then_some(b);
+    let joined = other(w.from.0, w.to.0).or(other(w.to.0, w.from.0));
+    joined.is_some_and(|part| matches!(part, WirePart::Battery | WirePart::Ignition))
 }
 
 /// What a wire carries [A], by the file, its load, or what the ignition takes.

@@ -284,7 +284,7 @@ impl<'f> Case<'f> {
             // What the mechanic says of a test stands over what its reading says.
             let by_hand =
                 self.steps.iter().any(|s| matches!(s, Step::Tested(t, said) if *t == reading.test && *said != Said::CannotTell));
-            if reading.counted && !by_hand && self.bike.bears(test) && self.answers(test) {
+            if self.evidence.counts(reading) && !by_hand && self.bike.bears(test) && self.answers(test) {
                 let chances = self.chances(test, belief.sets(), &[]);
                 belief.answer(self.setup(test), &chances, reading.positive);
             }

@@ -327,6 +327,8 @@ pub struct Faults {
     pub tests: Vec<Test>,
     /// What a workshop's own file says, counted up.
     pub own: own::Counted,
+    /// What its finished jobs say, counted up.
+    pub book: own::FromBook,
 }
 
 /// What the program brings along.
@@ -365,5 +367,11 @@ impl Faults {
     /// All [`Defect`]s of its file at once.
     pub fn with_own(&self, text: &str) -> Result<Faults, Vec<Defect>> {
         own::read(self, text)
+    }
+
+    /// The same with finished jobs of the job book, counted beside all else: a workshop that writes one of them in its own file as well counts it twice.
+    #[must_use]
+    pub fn with_jobs(&self, jobs: &[own::Finished]) -> Faults {
+        own::with_jobs(self, jobs)
     }
 }

@@ -27,6 +27,63 @@ pub struct Counted {
     pub added: u32,
 }
 
+/// A finished job whose cause was found, as the job book has it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Finished {
+    /// The complaint, by name.
+    pub complaint: String,
+    /// The cause, by name, or [`OTHER`].
+    pub cause: String,
+    /// Tests by name, and whether each came out positive.
+    pub tests: Vec<(String, bool)>,
+}
+
+/// What finished jobs of the book came to.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct FromBook {
+    /// Jobs that count.
+    pub jobs: u32,
+    /// Tests in them that count.
+    pub tests: u32,
+    /// Jobs that do not, for nothing here has the name of their complaint, or the complaint does not list their cause.
+    pub left_out: u32,
+}
+
+/// The data with finished jobs counted in, beside the base and the workshop's own file. Each job counts once; of its tests each counts once.
+pub(super) fn with_jobs(base: &Faults, jobs: &[Finished]) -> Faults {
+    let mut faults = base.clone();
+    for job in jobs {
+        let found = faults.complaint(&job.complaint);
+        let cause = faults.cause(&job.cause);
+        let counted = found.and_then(|at| {
+            let complaint = &mut faults.complaints[at];
+            match cause {
+                None if job.cause == OTHER => Some(&mut complaint.other_jobs),
+                None => None,
+                Some(cause) => complaint.causes.iter_mut().find(|w| w.cause == cause).map(|w| &mut w.jobs),
+            }
+        });
+        let Some(counted) = counted else {
+            faults.book.left_out += 1;
+            continue;
+        };
+        *counted = counted.saturating_add(1);
+        faults.book.jobs += 1;
+        for (name, positive) in &job.tests {
+            let Some(at) = faults.test(name) else { continue };
+            let test = &mut faults.tests[at];
+            let to = match test.hits.iter_mut().find(|h| Some(h.cause) == cause) {
+                Some(hit) => &mut hit.seen,
+                None => &mut test.none_seen,
+            };
+            let to = if *positive { &mut to.positive } else { &mut to.negative };
+            *to = to.saturating_add(1);
+            faults.book.tests += 1;
+        }
+    }
+    faults
+}
+
 /// A weight with what was counted: the mean of a Dirichlet distribution whose counts are the base's share of [`BASE_JOBS`] and the jobs, times their
 /// sum.
 pub fn counted_weight(weight: f64, jobs: u32) -> f64 {

@@ -8,7 +8,7 @@ use super::{
     data::{Cause, Complaint, Faults, Group, Hit, Kind, State, System, Tally, Test, Weight, When},
     defect::{Defect, DefectKind, What},
     keys::{CAUSE, COMPLAINT, GROUPS, KINDS, META, STATES, SYSTEMS, TEST, WHENS},
-    own::Counted,
+    own::{Counted, FromBook},
     range::{CHANCE, CYLINDERS, Limit, MINUTES, OTHER, REPEAT, STROKES, WEIGHT},
     walk::{Item, Placed, Walk},
 };
@@ -38,6 +38,7 @@ pub fn base(text: &str) -> Result<Faults, Vec<Defect>> {
             complaints: Vec::new(),
             tests: Vec::new(),
             own: Counted::default(),
+            book: FromBook::default(),
         };
         if let Some(meta) = root.table(walk, "meta") {
             meta.refuse_unknown(walk, META);

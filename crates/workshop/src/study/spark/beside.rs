@@ -1,7 +1,7 @@
 //! Readings that a job keeps, beside what the machine file has or gives.
 
 use super::{Check, Finding, signal};
-use crate::machine::{Machine, Pickup as PickupData};
+use crate::machine::{Machine, Pickup as PickupData, charging::WindingKind};
 use physics::copper;
 use quantity::{Reading, Unit};
 
@@ -69,6 +69,14 @@ fn computed(machine: &Machine, kept: &Kept) -> Option<Finding> {
             nearest(kept, i.source.iter().flat_map(|s| &s.windings).map(|w| warmed(&w.resistance, at, kept)))
         }
         // Under load it gives less, and how much less is the study's question.
+        // Both are recorded at 20 °C.
+        "pickup.resistance" => {
+            let recorded = machine.electric.windings.iter().filter(|w| w.kind == WindingKind::Pickup);
+            nearest(kept, recorded.filter_map(|w| Some(warmed(w.record.as_ref()?, (physics::copper::COLD_K, 0.0), kept))))
+        }
+        "stator.resistance" => {
+            machine.electric.charging.as_ref().map(|c| warmed(&c.resistance, (physics::copper::COLD_K, 0.0), kept))
+        }
         "source.peak" if !kept.loaded => {
             let speed = speed(machine, kept);
             nearest(

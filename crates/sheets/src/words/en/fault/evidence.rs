@@ -1,9 +1,9 @@
 //! What readings say by themselves, and what should be read on a machine.
 
-use crate::words::{degrees_pm, number, percent, pm, rpm};
+use crate::words::{celsius, degrees_pm, number, percent, pm, rpm};
 use workshop::study::{
     Finding,
-    fault::{Case, Expected, Faults, From, Signature, TestReading},
+    fault::{Case, Expected, Faults, From, Of, Signature, TestReading, WARM_K},
 };
 
 fn volts(f: Finding) -> String {
@@ -21,7 +21,26 @@ pub fn reading(faults: &Faults, found: &TestReading) -> String {
         From::Pair(apart) => format!("the cylinders fire {} apart", degrees_pm(apart)),
         From::Peak(peak, need) => format!("the pickup gives {} at the kick and the module needs {}", volts(peak), volts(need)),
         From::Leads => "how the pickup’s leads are connected is in the file".to_owned(),
-        From::Output(read) => format!("the module’s output peaks at {}", volts(read)),
+        From::Output(read, None) => format!("the module’s output peaks at {}", volts(read)),
+        From::Output(read, Some(sound)) => {
+            format!("the module’s output peaks at {}, and {} are computed for a sound one", volts(read), volts(sound))
+        }
+        From::Ohms(read, file) => format!("{} were read where the file has {} at that temperature", ohms(read), ohms(file)),
+        From::SourcePeak(read, computed) => {
+            format!("the source coil peaks at {} and {} are computed for that speed", volts(read), volts(computed))
+        }
+        From::Drop(read, None) => format!("{} were lost", millivolts(read)),
+        From::Drop(read, Some(copper)) => {
+            format!("{} were lost and the copper of the wires makes {} of it", millivolts(read), millivolts(copper))
+        }
+        From::Copper(drop) => format!("the copper of the wires alone loses {}", millivolts(drop)),
+        From::Gap(read, (least, most)) => {
+            format!("the gap is {} and {} to {} are usual", gap(read), hundredths(least), hundredths(most))
+        }
+        From::RunOut(read) => format!("the rim runs out by {}", gap(read)),
+        From::Static(read, file) => {
+            format!("static timing is {} and the file has {} before top dead centre", degrees_pm(read), degrees_pm(file))
+        }
         From::Windings => "the windings that were measured".to_owned(),
         From::Insulation => "the insulation that was measured".to_owned(),
         From::Volts(speed, v) => format!("{} at the battery at {}", volts(v), rpm(speed)),
@@ -29,8 +48,44 @@ pub fn reading(faults: &Faults, found: &TestReading) -> String {
         From::Unplugged(read, sound) => format!("{} unplugged, a sound alternator gives {}", volts(read), volts(sound)),
         From::IdleStudy(share) => format!("the idle study hangs in {} of its cases", percent(share)),
     };
-    let counts = if found.counted { "" } else { "; counted by what the charging looks like" };
+    let counts = match found.within {
+        None => String::new(),
+        Some(of) => format!("; weighed with {}", self::of(of)),
+    };
     format!("{}: {} positive, since {what}{counts}.", faults.tests[found.test].name, percent(found.positive))
+}
+
+/// What a signature was worked out from.
+fn of(of: Of) -> &'static str {
+    match of {
+        Of::Charging => "the charging beside the computed circuit",
+        Of::Marks => "the marks beside the file’s curve",
+        Of::Flux => "the alternator’s volts beside the recorded ones, for what is left of the flux",
+        Of::Feed => "the drop in the feed beside its copper’s",
+        Of::Earth => "the drop in the earths beside their copper’s",
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+fn hundredths(metres: f64) -> String {
+    format!("{}\u{a0}mm", number(metres * 1e3, 2))
+}
+
+fn gap(f: Finding) -> String {
+    format!("{}\u{a0}mm", pm(f.si * 1e3, f.plus_minus_si * 1e3, 2))
+}
+
+fn millivolts(f: Finding) -> String {
+    format!("{}\u{a0}V", pm(f.si, f.plus_minus_si, 2))
+}
+
+fn ohms(f: Finding) -> String {
+    let decimals = if f.si < 10.0 { 2 } else { 0 };
+    format!("{}\u{a0}Ω", pm(f.si, f.plus_minus_si, decimals))
 }
 
 /// What readings say of causes directly; `None` where none of them is a cause of the complaint.
@@ -45,8 +100,9 @@ pub fn signature(case: &Case, found: &Signature) -> Option<String> {
     let list = mine.iter().take(NAMED).map(|(c, l)| format!("“{}” {}", case.faults.causes[*c].name, number(*l, 2)));
     let list: Vec<String> = list.chain([format!("anything else {}", number(found.otherwise, 2))]).collect();
     Some(format!(
-        "Charging, {} readings beside the computed circuit: likelihoods beside the best {}.",
-        found.readings,
+        "{} ({}): likelihoods beside the best {}.",
+        capital(of(found.of)),
+        if found.readings == 1 { "1 reading".to_owned() } else { format!("{} readings", found.readings) },
         list.join(", ")
     ))
 }
@@ -65,6 +121,11 @@ pub fn all(case: &Case) -> Vec<String> {
     bearing(case).map(|r| reading(case.faults, r)).chain(signatures).collect()
 }
 
+fn windings(each: &[(String, Finding)]) -> String {
+    let one = |(name, f): &(String, Finding)| if name.is_empty() { ohms(*f) } else { format!("{name} {}", ohms(*f)) };
+    each.iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
 /// What should be read on this machine.
 pub fn expected(expected: &Expected, cylinders: &[String]) -> String {
     match expected {
@@ -78,12 +139,27 @@ pub fn expected(expected: &Expected, cylinders: &[String]) -> String {
         Expected::Volts(speed, v) => format!("{} at {}.", volts(*v), rpm(*speed)),
         Expected::Peak(peak, need) => format!("{}; the module needs {}.", volts(*peak), volts(*need)),
         Expected::Ohms(each) => {
-            let one = |(name, f): &(String, Finding)| {
-                let decimals = if f.si < 10.0 { 2 } else { 0 };
-                let name = if name.is_empty() { String::new() } else { format!("{name} ") };
-                format!("{name}{}\u{a0}Ω", pm(f.si, f.plus_minus_si, decimals))
-            };
-            format!("{}.", each.iter().map(one).collect::<Vec<_>>().join(", "))
+            format!("{}.", windings(each))
         }
+        Expected::Warm(each) => format!("At {}: {}.", celsius(WARM_K), windings(each)),
+        Expected::Coil(primary, secondary) => format!("Primary {}, secondary {}.", ohms(*primary), ohms(*secondary)),
+        Expected::PeakAlone(v) => format!("{} at the kick.", volts(*v)),
+        Expected::Peaks(each) => {
+            format!("{} at the kick, nothing connected.", each.iter().map(|v| volts(*v)).collect::<Vec<_>>().join(", "))
+        }
+        Expected::Drop(v) => format!("The copper of the wires loses {}; more is lost in joints.", millivolts(*v)),
+        Expected::PickupGaps(each) => {
+            let one = |(now, most): &(Finding, Option<Finding>)| match most {
+                Some(most) => format!("{}, and it still fires at the kick up to {}", gap(*now), gap(*most)),
+                None => gap(*now),
+            };
+            format!("{}.", each.iter().map(one).collect::<Vec<_>>().join("; "))
+        }
+        Expected::PlugGap(now) => format!("Gap {}.", gap(*now)),
+        Expected::Apart(speed, apart) => {
+            let [one, other] = [0, 1].map(|k| cylinders.get(k).map_or("", String::as_str));
+            format!("At {}: {one} {} earlier than {other}.", rpm(*speed), degrees_pm(*apart))
+        }
+        Expected::Amps(speed, a) => format!("{}\u{a0}A into the battery at {}.", pm(a.si, a.plus_minus_si, 1), rpm(*speed)),
     }
 }

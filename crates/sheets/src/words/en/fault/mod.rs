@@ -11,7 +11,7 @@ pub use defect::defect;
 use crate::words::{number, percent};
 use workshop::study::fault::{
     Advice, Case, CauseFound, Complaint, Expected, FaultStudy, Faults, Leader, Metal, Next, Oddity, Refused, Said, Standing,
-    State, Step, Test, TestFound, Two, Why,
+    State, Step, Test, TestFound, Two, Why, own::FromBook,
 };
 
 /// Heading.
@@ -29,7 +29,7 @@ pub const NOT_NOW: &str = "Not now";
 /// Heading.
 pub const DONE: &str = "Done so far";
 /// Heading.
-pub const READ: &str = "What the readings of the file say";
+pub const READ: &str = "What the readings say";
 /// Heads of the table of causes.
 pub const CAUSES_HEAD: [&str; 3] = ["now", "before", "cause"];
 /// Something that is not listed.
@@ -229,7 +229,23 @@ pub fn remarks(case: &Case, study: &FaultStudy) -> Vec<String> {
             faults.own.jobs, faults.own.tests, faults.own.added
         ));
     }
+    if faults.book.jobs + faults.book.left_out > 0 {
+        said.push(from_book(faults.book));
+    }
     said
+}
+
+/// What finished jobs of the book have in it.
+fn from_book(book: FromBook) -> String {
+    let left_out = match book.left_out {
+        0 => String::new(),
+        1 => " 1 more names a complaint or cause that is not listed here and does not count.".to_owned(),
+        n => format!(" {n} more name complaints or causes that are not listed here and do not count."),
+    };
+    format!(
+        "From the job book: {} finished jobs and {} tests counted beside the base as if it were 40 jobs a complaint and 20 tests a chance.{left_out}",
+        book.jobs, book.tests
+    )
 }
 
 fn two_at_once(faults: &Faults, two: Two) -> String {
@@ -295,7 +311,7 @@ pub fn standing(faults: &Faults, found: &TestFound) -> Option<String> {
     let name = &faults.tests[found.test].name;
     match &found.standing {
         Standing::Open | Standing::Done(_) => None,
-        Standing::Read(p) => Some(format!("{name}: answered by a reading of the file ({} positive).", percent(*p))),
+        Standing::Read(p) => Some(format!("{name}: answered by a reading ({} positive).", percent(*p))),
         Standing::Barred(until) if until.is_empty() => Some(format!("{name}: barred until the engine is repaired.")),
         Standing::Barred(until) => Some(format!("{name}: barred until {} has passed.", test_names(faults, until))),
         Standing::After(first) => Some(format!("{name}: after {}.", test_names(faults, first))),
@@ -325,6 +341,24 @@ pub fn step(faults: &Faults, step: Step) -> String {
         }
         Step::PutRight(c) => format!("Put right: {}. The complaint stays.", faults.causes[c].name),
     }
+}
+
+/// A step that begins a search, for the log.
+pub fn begun(complaint: &Complaint) -> String {
+    format!("begun, {}", owner_says(complaint))
+}
+
+/// A step as the log has it, short.
+pub fn logged(faults: &Faults, step: Step) -> String {
+    match step {
+        Step::Tested(t, how) => format!("{}: {}", faults.tests[t].name, said(how)),
+        Step::PutRight(c) => format!("{} put right, the complaint stays", faults.causes[c].name),
+    }
+}
+
+/// The end of a search, for the log; `None` = something that is not listed.
+pub fn found(faults: &Faults, cause: Option<usize>) -> String {
+    format!("found: {}", cause.map_or(SOMETHING_ELSE, |c| &faults.causes[c].name))
 }
 
 /// The time so far.
@@ -371,6 +405,9 @@ pub fn no_such(name: &str, did_you_mean: Option<&str>) -> String {
 pub fn bad_answer(found: &str) -> String {
     format!("“{found}” is no answer. Write TEST=yes, TEST=no, TEST=cannot-tell, or CAUSE=put-right.")
 }
+
+/// Answers or a sheet were asked for, and nothing says of what.
+pub const NO_COMPLAINT: &str = "Say the complaint with --complaint, or a job with --job whose search has begun.";
 
 /// Number of defects of a file of one's own.
 pub fn own_refused(file: &str, count: usize) -> String {

@@ -36,6 +36,30 @@ pub fn bar_label(name: &str, now: &str, before: &str) -> String {
 }
 /// Caption above the answers.
 pub const HOW_CAME_OUT: &str = "How did it come out?";
+/// Label of a drawing.
+pub const WHERE: &str = "Where it is";
+/// Heading of how a search ended.
+pub const WAS_FOUND: &str = "Found";
+/// Label.
+pub const FOUND_WHAT: &str = "What it was in the end";
+/// Button.
+pub const GONE_BUTTON: &str = "Put right, the complaint is gone";
+/// Button.
+pub const KEEP_FOUND: &str = "Keep as found";
+/// Link.
+pub const BACK_TO_JOB: &str = "Back to the job";
+/// Link.
+pub const GO_ON: &str = "Go on with the search";
+/// Link from a machine to the search of one of its jobs.
+pub fn in_job(number: &str) -> String {
+    format!("Search in job {number}, in whose log every answer is kept")
+}
+/// How far a search is.
+pub fn so_far(steps: usize) -> String {
+    if steps == 1 { "1 answer kept".to_owned() } else { format!("{steps} answers kept") }
+}
+/// A complaint that is not the one of the search.
+pub const NO_SEARCH: &str = "No search has begun in this job.";
 /// Head of the column of bars.
 pub const BAR: &str = "chance";
 /// Button.

@@ -290,6 +290,7 @@ pub fn kind(body: &jobbook::Body) -> &str {
         Body::Work(_) => "time",
         Body::Finding(_) => "findings",
         Body::Attachment(_) => "file",
+        Body::SearchStep(_) => "step of the search",
         Body::Withdrawn(_) => "taking back",
         other => other.kind_name(),
     }
@@ -312,6 +313,7 @@ pub fn entry(body: &jobbook::Body) -> String {
         Body::Alteration(a) => format!("{}: {}", progress(a.progress), a.words),
         Body::Consent(c) => leave_given(c),
         Body::Attachment(a) => format!("File {}: {}", stage(a.stage), super::file_in_words(a)),
+        Body::SearchStep(s) => format!("Search for the fault: {}", s.words),
         Body::Withdrawn(_) => "Taken back".to_owned(),
         Body::Finding(f) => match f.words.first() {
             Some(verdict) => format!("Findings kept: {verdict}"),

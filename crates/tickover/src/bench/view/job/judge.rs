@@ -7,9 +7,10 @@ use crate::{
         judge::{both, run, said},
     },
     desk::{Answer, Progress},
+    faults::kept,
     pictures,
 };
-use jobbook::{Condition, Reading};
+use jobbook::Reading;
 use maud::{Markup, html};
 use quantity::Unit;
 use sheets::words::page as words;
@@ -18,10 +19,7 @@ use workshop::{
         named,
         steps::{Fold, StudyState},
     },
-    study::{
-        Finding,
-        spark::beside::{Beside, Kept, beside},
-    },
+    study::spark::beside::{Beside, Kept, beside},
 };
 
 /// The study of the job's machine.
@@ -114,17 +112,5 @@ impl Job<'_> {
                 }
             },
         }
-    }
-}
-
-/// A reading of the book as the study takes it.
-fn kept(r: &Reading) -> Kept<'_> {
-    Kept {
-        what: &r.what,
-        place: &r.place,
-        read: Finding { si: r.value_si, plus_minus_si: r.plus_minus_si },
-        temperature_k: r.temperature_k,
-        crank_rad_s: r.crank_rad_s,
-        loaded: r.condition == Some(Condition::Loaded),
     }
 }

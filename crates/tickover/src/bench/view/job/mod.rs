@@ -10,12 +10,20 @@ mod measure;
 pub use judge::Study;
 pub use measure::Typed;
 
-use super::card;
-use jobbook::{Entry, EntryId, Instrument, JobRecord, JobState, Kind, Present};
+use super::{card, fault};
+use crate::faults::search_of;
+use jobbook::{Did, Entry, EntryId, Instrument, JobRecord, JobState, Kind, Present};
 use maud::{Markup, html};
-use sheets::{chart::Chart, job::Money, words::page as words};
+use sheets::{
+    chart::Chart,
+    job::Money,
+    words::{fault::page as words_of_fault, page as words},
+};
 use std::collections::HashSet;
-use workshop::job::steps::{Fold, Known, Step};
+use workshop::{
+    job::steps::{Fold, Known, Step},
+    study::fault::Faults,
+};
 
 pub(super) fn field(name: &str, label: &str, value: &str, example: &str) -> Markup {
     field_as(name, name, label, value, example)
@@ -49,6 +57,8 @@ pub struct Job<'a> {
     pub study: Study<'a>,
     /// Where the spark comes by the machine's readings as it came in, and as they are now, if they were changed.
     pub curves: Option<(Chart, Chart)>,
+    /// What is known of faults.
+    pub faults: &'a Faults,
     /// Currency that was used last in this job.
     pub currency: Option<&'a str>,
 }
@@ -148,6 +158,7 @@ impl Job<'_> {
             false,
             words::state(headline.state),
             &html! {
+                (self.fault())
                 (self.post("headline", &html! {
                     @if let Some(now) = now { input type="hidden" name="replaces" value=(now.entry.id.0); }
                     (area("complaint-words", "complaint", words::COMPLAINT_WORDS, &headline.complaint, true))
@@ -165,6 +176,26 @@ impl Job<'_> {
                 }))
             },
         )
+    }
+
+    /// The search for the fault: where it stands, or how it begins.
+    fn fault(&self) -> Markup {
+        let Some((complaint, steps)) = search_of(self.present.search_steps().map(|(_, s)| s)) else {
+            let to = fault::To::Job { number: &self.record.number, who: self.who, token: self.token };
+            return fault::choice(self.faults, &to, None);
+        };
+        let name = self.faults.complaint(complaint).map_or(complaint, |at| &self.faults.complaints[at].name);
+        let end = steps.iter().rev().find(|s| s.did == Did::Found);
+        html! {
+            section.fault {
+                h3 { (sheets::words::fault::FAULT) ": " (name) }
+                p { @match end { Some(end) => (end.words), None => (words_of_fault::so_far(steps.iter().filter(|s| s.did != Did::Begun).count())) } }
+                div.row {
+                    a.button.plain href={ "/job/" (self.record.number) "/fault" } { (words_of_fault::GO_ON) }
+                    a.button.plain href={ "/job/" (self.record.number) "/fault.pdf" } { (words_of_fault::PRINT) }
+                }
+            }
+        }
     }
 
     /// All that was ever written, newest first.
@@ -192,6 +223,6 @@ impl Job<'_> {
     }
 }
 
-fn by(entry: &Entry) -> String {
+pub(in crate::bench) fn by(entry: &Entry) -> String {
     if entry.who.is_empty() { sheets::words::at(entry.at) } else { format!("{}, {}", entry.who, sheets::words::at(entry.at)) }
 }

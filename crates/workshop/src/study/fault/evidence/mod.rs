@@ -3,30 +3,38 @@
 //! A reading x ± u against a limit L answers its test with the chance that it lies beyond: P(x > L) = Φ((x − L)/½u). What a study computes for this machine
 //! takes the place of a table's limit where there is one: the curve for the strobe, the module's need for the pickup, the alternator for its volts.
 
+mod charging;
+mod flux;
+mod kept;
+pub mod marks;
+mod wires;
+
 use super::{
     data::{Complaint, Faults},
-    infer::{MISLEADS, Set},
+    infer::Set,
 };
 use crate::{
-    machine::{
-        ChokeSeen, Machine, Polarity,
-        charging::{ChargeSeen, WindingKind},
-    },
+    machine::{ChokeSeen, Machine, Polarity, charging::WindingKind},
     study::{
         Finding,
         curve::{CurveStudy, CylinderCurve},
         electric::{
-            charge::{ChargeStudy, Compared},
-            likeness::{Fault, Likeness, What},
+            charge::ChargeStudy,
             windings::{Insulation, JudgedBy, WindingFound, WindingsStudy},
+            wires::MOST_DROP_V,
         },
         idle::{IdleStudy, Verdict},
         spark::SparkStudy,
     },
 };
+use charging::WEAK_AC;
 use physics::interval::normal_share;
 use std::f64::consts::{PI, TAU};
 
+pub(super) use wires::copper;
+
+/// Tests whose readings a signature of marks has in it.
+const MARKS: [&str; 2] = ["strobe-idle", "strobe-full"];
 /// Off the curve by more than this a mark is wrong [rad] (common practice, no source: 3°).
 const MARK_OFF: f64 = 3.0 * PI / 180.0;
 /// Between cylinders [rad] (common practice, no source: 2 to 3°).
@@ -41,17 +49,6 @@ const NEAR_IDLE: f64 = 0.2;
 pub(super) const FULL: f64 = 0.98;
 /// Below these volts a capacitor module's output is weak [V] (common practice, no source).
 const WEAK_OUTPUT_V: f64 = 100.0;
-/// Volts of a six-cell battery below which charging is too low, and above which it is too high [V] (common practice, no source).
-const LOW_V: f64 = 13.2;
-const HIGH_V: f64 = 15.0;
-/// Share of the computed volts below which an unloaded alternator is weak \[1\] (common practice, no source: low by a fifth).
-const WEAK_AC: f64 = 0.8;
-/// Crank speeds between which charging is judged [rpm], and the one from which too high is (common practice, no source).
-const LOW_RPM: (f64, f64) = (2800.0, 4300.0);
-const HIGH_RPM: f64 = 3800.0;
-/// Crank speeds between which the balance in town is judged [rpm] (common practice, no source: 2500).
-const TOWN_RPM: (f64, f64) = (2200.0, 2800.0);
-
 /// What a reading is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum From {
@@ -71,8 +68,8 @@ pub enum From {
     Peak(Finding, Finding),
     /// How its leads are connected.
     Leads,
-    /// Module's output as read [V].
-    Output(Finding),
+    /// Module's output as read, and what a sound one gives where that can be computed [V].
+    Output(Finding, Option<Finding>),
     /// Resistances of windings.
     Windings,
     /// Insulation of windings.
@@ -83,6 +80,20 @@ pub enum From {
     Amps(f64, Finding),
     /// Alternating volts beside those computed for a sound alternator [V].
     Unplugged(Finding, Finding),
+    /// Resistance beside the one of the file at the same temperature [Ω].
+    Ohms(Finding, Finding),
+    /// Peak of the source coil beside the computed one [V].
+    SourcePeak(Finding, Finding),
+    /// A volt drop, and the one that the wires' copper makes where that can be computed [V].
+    Drop(Finding, Option<Finding>),
+    /// What the wires' copper alone drops [V].
+    Copper(Finding),
+    /// A gap, with the least and most that are usual [m].
+    Gap(Finding, (f64, f64)),
+    /// Run-out of the rim [m].
+    RunOut(Finding),
+    /// Static timing beside the file's [rad].
+    Static(Finding, Finding),
     /// Share of the idle study's cases that hang \[1\].
     IdleStudy(f64),
 }
@@ -96,8 +107,23 @@ pub struct TestReading {
     pub positive: f64,
     /// From which reading.
     pub from: From,
-    /// It counts here; otherwise a [`Signature`] has it in it already.
-    pub counted: bool,
+    /// The signature that has it in it; where there is one, it does not count a second time.
+    pub within: Option<Of>,
+}
+
+/// What a [`Signature`] was worked out from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Of {
+    /// The charging beside the computed circuit.
+    Charging,
+    /// Marks beside the curve of the file.
+    Marks,
+    /// Volts of the alternator beside those recorded: what is left of the flux.
+    Flux,
+    /// A drop beside the one that the wires' copper makes.
+    Feed,
+    /// The same of the earth side.
+    Earth,
 }
 
 /// What bears on causes directly: how well each explains a set of readings, as physics computes it.
@@ -109,6 +135,8 @@ pub struct Signature {
     pub otherwise: f64,
     /// How many readings were weighed.
     pub readings: usize,
+    /// What it was worked out from.
+    pub of: Of,
 }
 
 impl Signature {
@@ -155,6 +183,17 @@ fn beyond(x: Finding, limit: f64) -> f64 {
     (above(x, limit) + above(minus, limit)).min(1.0)
 }
 
+/// P(x < share of another).
+fn below_share(x: Finding, of: Finding, share: f64) -> f64 {
+    let by = x.plus_minus_si.hypot(share * of.plus_minus_si);
+    1.0 - above(Finding { si: x.si, plus_minus_si: by }, share * of.si)
+}
+
+/// P(x lies outside).
+fn outside(x: Finding, (least, most): (f64, f64)) -> f64 {
+    (1.0 - above(x, least) + above(x, most)).min(1.0)
+}
+
 /// That at least one of several is.
 fn any(chances: impl IntoIterator<Item = f64>) -> Option<f64> {
     let none = chances.into_iter().fold(None, |none: Option<f64>, p| Some(none.unwrap_or(1.0) * (1.0 - p)));
@@ -173,9 +212,9 @@ impl Evidence {
     /// What the readings of a machine say, with what its studies make of them.
     pub fn of(faults: &Faults, machine: &Machine, studies: Studies) -> Self {
         let mut all = Self::default();
-        let mut add = |test: &str, positive: f64, from: From, counted: bool| {
+        let mut add = |test: &str, positive: f64, from: From, within: Option<Of>| {
             if let Some(test) = faults.test(test).filter(|_| positive.is_finite()) {
-                all.tests.push(TestReading { test, positive: positive.clamp(0.0, 1.0), from, counted });
+                all.tests.push(TestReading { test, positive: positive.clamp(0.0, 1.0), from, within });
             }
         };
         tried(machine, &mut add);
@@ -189,19 +228,36 @@ impl Evidence {
             windings(found, &mut add);
         }
         let likeness = studies.charge.and_then(|c| c.likeness.as_ref()).filter(|l| l.fits);
-        charging(machine, studies.charge, likeness.is_none(), &mut add);
+        charging::readings(machine, studies.charge, likeness.map(|_| Of::Charging), &mut add);
+        // Good copper says nothing of the joints; copper that loses too much by itself does.
+        if let Some(drop) = wires::copper(machine).feed.filter(|d| d.si > MOST_DROP_V) {
+            add("drop-feed", above(drop, MOST_DROP_V), From::Copper(drop), None);
+        }
         if let Some(idle) = studies.idle.filter(|i| i.verdict != Verdict::NoRest && i.chance.of > 0) {
             let share = idle.chance.hanging as f64 / idle.chance.of as f64;
-            add("rest-speeds", share, From::IdleStudy(share), true);
+            add("rest-speeds", share, From::IdleStudy(share), None);
         }
-        all.signatures = likeness.map(|l| of_likeness(faults, l)).into_iter().collect();
+        let marks = studies.curve.and_then(|c| marks::of_file(faults, machine, c));
+        if marks.is_some() {
+            all.within(faults, &MARKS, Of::Marks);
+        }
+        let charging = likeness.map(|l| charging::of_likeness(faults, l));
+        all.signatures = [charging, marks, flux::signature(faults, machine)].into_iter().flatten().collect();
         all
     }
-}
 
-impl Evidence {
-    /// What of it was read for such a complaint: tests whose likeliest cause is one of the complaint's, and signatures that tell more than one of
-    /// them. Low volts at the battery say much of a flat battery; that they make a bad connector likelier where there is no spark would be a
+    /// Readings of these tests are in a signature.
+    fn within(&mut self, faults: &Faults, tests: &[&str], of: Of) {
+        let mine = self.tests.iter_mut().filter(|r| tests.contains(&faults.tests[r.test].id.as_str()));
+        mine.for_each(|r| r.within = Some(of));
+    }
+
+    /// Whether a reading counts by itself: no signature that stands here has it in it.
+    pub fn counts(&self, reading: &TestReading) -> bool {
+        !self.signatures.iter().any(|s| Some(s.of) == reading.within)
+    }
+
+    /// What of it was read for such a complaint: tests whose likeliest cause is one of the complaint's, and signatures that tell of them. Low volts at the battery say much of a flat battery; that they make a bad connector likelier where there is no spark would be a
     /// by-product of what the two have in common.
     pub fn bearing_on(mut self, faults: &Faults, complaint: &Complaint) -> Self {
         let listed = |cause: usize| complaint.causes.iter().any(|w| w.cause == cause);
@@ -210,28 +266,31 @@ impl Evidence {
             let most = hits.iter().map(|h| h.chance).fold(0.0, f64::max);
             hits.iter().any(|h| h.chance == most && listed(h.cause))
         });
-        self.signatures.retain(|s| s.causes.iter().filter(|(c, _)| listed(*c)).count() > 1);
+        // What was read of the charging tells much of it and little of what it has in common with other troubles; the other signatures are of one thing each.
+        let fewest = |of: Of| if of == Of::Charging { 2 } else { 1 };
+        self.signatures.retain(|s| s.causes.iter().filter(|(c, _)| listed(*c)).count() >= fewest(s.of));
         self
     }
 }
 
-type Add<'a> = &'a mut dyn FnMut(&str, f64, From, bool);
+/// Takes a test by name, the chance that it is positive, from what, and the signature that has it in it.
+type Add<'a> = &'a mut dyn FnMut(&str, f64, From, Option<Of>);
 
 /// What was tried on a hang.
 fn tried(machine: &Machine, add: Add) {
     let Some(idle) = &machine.idle else { return };
     let t = &idle.tried;
     if let Some(down) = t.snap_brings_down {
-        add("throttle-snap", yes(down), From::Snap, true);
+        add("throttle-snap", yes(down), From::Snap, None);
     }
     if let Some(choke) = t.choke {
-        add("enrich", yes(choke == ChokeSeen::ComesDown), From::Choke, true);
+        add("enrich", yes(choke == ChokeSeen::ComesDown), From::Choke, None);
     }
     if let Some(changes) = t.mist_changes {
-        add("inlet-mist", yes(changes), From::Mist, true);
+        add("inlet-mist", yes(changes), From::Mist, None);
     }
     if let Some(earlier) = t.falling_earlier.as_ref().map(Finding::of) {
-        add("strobe-updown", above(earlier, STICKS_FROM), From::FallingEarlier(earlier), true);
+        add("strobe-updown", above(earlier, STICKS_FROM), From::FallingEarlier(earlier), None);
     }
 }
 
@@ -258,7 +317,7 @@ fn strobe(machine: &Machine, curve: &CurveStudy, add: Add) {
         });
         // The one whose ± is least: pairs share their marks and their lamp.
         if let Some(apart) = pairs.min_by(|a, b| a.plus_minus_si.total_cmp(&b.plus_minus_si)) {
-            add("strobe-pair", beyond(apart, PAIR_OFF), From::Pair(apart), true);
+            add("strobe-pair", beyond(apart, PAIR_OFF), From::Pair(apart), None);
         }
     }
 }
@@ -278,7 +337,7 @@ fn marks(curve: &CurveStudy, test: &str, takes: &dyn Fn(f64, &CylinderCurve) -> 
         }
     }
     if let (Some(p), Some((_, speed, off))) = (any(each), worst) {
-        add(test, p, From::Mark(speed, off), true);
+        add(test, p, From::Mark(speed, off), None);
     }
 }
 
@@ -287,23 +346,24 @@ fn sparks(spark: &SparkStudy, add: Add) {
         let weakest = signals.iter().min_by(|a, b| a.margin.si.total_cmp(&b.margin.si));
         if let Some(s) = weakest {
             let short = Finding { si: s.need.si - s.peak.si, plus_minus_si: s.need.plus_minus_si.hypot(s.peak.plus_minus_si) };
-            add("pickup-peak", above(short, 0.0), From::Peak(s.peak, s.need), true);
+            add("pickup-peak", above(short, 0.0), From::Peak(s.peak, s.need), None);
         }
         let known = signals.iter().filter(|s| s.polarity != Polarity::Unknown);
         if let Some(p) = any(known.map(|s| yes(s.polarity == Polarity::Reversed))) {
-            add("pickup-polarity", p, From::Leads, true);
+            add("pickup-polarity", p, From::Leads, None);
         }
     }
-    if let Some(read) = spark.output.map(|o| o.read) {
-        add("module-peak", 1.0 - above(read, WEAK_OUTPUT_V), From::Output(read), true);
+    if let Some(output) = spark.output {
+        // The computed output, where there is one, is that of a sound module of the file's kind on this source coil.
+        let sound = Some(output.computed).filter(|c| c.si > 0.0);
+        let weak = sound.map_or_else(|| 1.0 - above(output.read, WEAK_OUTPUT_V), |c| below_share(output.read, c, WEAK_AC));
+        add("module-peak", weak, From::Output(output.read, sound), None);
     }
 }
 
 fn windings(found: &WindingsStudy, add: Add) {
-    let outside = |w: &WindingFound| match w.by {
-        JudgedBy::Record(least, most) | JudgedBy::Trade(least, most) => {
-            Some((1.0 - above(w.at_20, least) + above(w.at_20, most)).min(1.0))
-        }
+    let beyond = |w: &WindingFound| match w.by {
+        JudgedBy::Record(least, most) | JudgedBy::Trade(least, most) => Some(outside(w.at_20, (least, most))),
         JudgedBy::Nothing => None,
     };
     let kinds: [(&str, &[WindingKind]); 3] = [
@@ -313,8 +373,8 @@ fn windings(found: &WindingsStudy, add: Add) {
     ];
     for (test, kinds) in kinds {
         let of = found.windings.iter().filter(|w| kinds.contains(&w.kind));
-        if let Some(p) = any(of.filter_map(outside)) {
-            add(test, p, From::Windings, true);
+        if let Some(p) = any(of.filter_map(beyond)) {
+            add(test, p, From::Windings, None);
         }
     }
     let leaks = found.windings.iter().filter_map(|w| w.insulation).map(|(_, how)| match how {
@@ -324,63 +384,6 @@ fn windings(found: &WindingsStudy, add: Add) {
         Insulation::ToFrame => 1.0,
     });
     if let Some(p) = any(leaks) {
-        add("insulation", p, From::Insulation, true);
-    }
-}
-
-fn charging(machine: &Machine, study: Option<&ChargeStudy>, counted: bool, add: Add) {
-    let (Some(charging), Some(battery)) = (&machine.electric.charging, &machine.electric.battery) else { return };
-    let cells = f64::from(battery.cells) / 6.0;
-    let within = |s: &&ChargeSeen, (least, most): (f64, f64)| (least..=most).contains(&rpm(s.speed.si));
-    let volts = |s: &ChargeSeen| s.volts.as_ref().map(|v| (s.speed.si, Finding::of(v)));
-    let lit = charging.seen.iter().filter(|s| s.lights);
-    if let Some((speed, v)) = lit.clone().filter(|s| within(s, LOW_RPM)).filter_map(volts).next_back() {
-        add("charge-low", 1.0 - above(v, LOW_V * cells), From::Volts(speed, v), counted);
-    }
-    let dark = charging.seen.iter().filter(|s| !s.lights && rpm(s.speed.si) >= HIGH_RPM);
-    if let Some((speed, v)) = dark.filter_map(volts).next_back() {
-        add("charge-high", above(v, HIGH_V * cells), From::Volts(speed, v), counted);
-    }
-    let amps = |s: &ChargeSeen| s.amps.as_ref().map(|a| (s.speed.si, Finding::of(a)));
-    if let Some((speed, a)) = lit.filter(|s| within(s, TOWN_RPM)).filter_map(amps).next_back() {
-        add("amps-balance", 1.0 - above(a, 0.0), From::Amps(speed, a), counted);
-    }
-    let bare = |c: &&Compared| matches!(c.what, What::Unplugged(_)) && c.computed.si > 0.0;
-    let all = study.into_iter().flat_map(|s| s.seen.iter().flat_map(|(_, list)| list.iter().filter(bare)));
-    let low = |c: &&Compared| {
-        let limit = WEAK_AC * c.computed.si;
-        let by = c.read.plus_minus_si.hypot(WEAK_AC * c.computed.plus_minus_si);
-        1.0 - above(Finding { si: c.read.si, plus_minus_si: by }, limit)
-    };
-    if let Some(c) = all.max_by(|a, b| low(a).total_cmp(&low(b))) {
-        add("stator-acv", low(&c), From::Unplugged(c.read, c.computed), counted);
-    }
-}
-
-/// The causes that faults of the charging stand for.
-fn causes_of(fault: Fault) -> &'static [&'static str] {
-    match fault {
-        Fault::Sound => &[],
-        Fault::DeadPhase(_) => &["stator-open"],
-        Fault::OpenDiode(..) => &["diode-open"],
-        Fault::ShortedDiode(..) => &["diode-short"],
-        Fault::WeakMagnets(_) => &["magnet-weak"],
-        Fault::TurnsShorted(..) => &["stator-short"],
-        Fault::BadJoint(..) => &["connector"],
-        Fault::AlwaysJoined => &["reg-under"],
-        Fault::NeverHeld => &["reg-over", "reg-earth"],
-    }
-}
-
-/// Shares of kinds that were equally likely before are likelihoods. Readings that mislead are allowed for as in a set-up.
-fn of_likeness(faults: &Faults, found: &Likeness) -> Signature {
-    let most = found.kinds.iter().map(|k| k.share).fold(0.0, f64::max);
-    let beside = |share: f64| (1.0 - MISLEADS) * share / most + MISLEADS;
-    let named = found.kinds.iter().flat_map(|k| causes_of(k.best).iter().map(move |id| (*id, k.share)));
-    let sound = found.kinds.iter().find(|k| k.best == Fault::Sound).map_or(0.0, |k| k.share);
-    Signature {
-        causes: named.filter_map(|(id, share)| Some((faults.cause(id)?, beside(share)))).collect(),
-        otherwise: beside(sound),
-        readings: found.readings,
+        add("insulation", p, From::Insulation, None);
     }
 }

@@ -1,0 +1,150 @@
+//! The search for a fault in a job: kept in its log, taken back, counted when the job is done.
+
+mod asked;
+mod common;
+
+use asked::tickover;
+use common::{ask, demos, get, post, serve};
+use jobbook::Book;
+use std::net::SocketAddr;
+use tickover::bench;
+
+const TARN: &str = "/machine/tarn-500";
+
+fn opened(at: SocketAddr, token: &str) -> String {
+    let answer = post(at, &format!("{TARN}/jobs"), &[("complaint", "No spark"), ("who", "E."), ("token", token)]);
+    assert_eq!(answer.status, 303, "{}", answer.text());
+    answer.header("location").unwrap().to_owned()
+}
+
+fn step(at: SocketAddr, job: &str, did: &str, token: &str) -> u16 {
+    let form = [("complaint", "no-spark"), ("did", did), ("who", "Ada"), ("token", &format!("{job} {token}"))];
+    post(at, &format!("{job}/fault"), &form).status
+}
+
+/// Numbers of the entries that the page offers to take back, in order.
+fn entries(page: &str) -> Vec<String> {
+    page.split("name=\"entry\" value=\"").skip(1).map(|s| s.split('"').next().unwrap().to_owned()).collect()
+}
+
+/// Changes how a job stands.
+fn hand_over(at: SocketAddr, job: &str) {
+    let card = get(at, job);
+    let (_, form) = card.split_once(&format!("action=\"{job}/headline\"")).expect("the form");
+    let replaces = form.split_once("name=\"replaces\" value=\"").expect("what it replaces").1.split('"').next().unwrap();
+    let form = [("complaint", "No spark"), ("state", "handed_over"), ("replaces", replaces), ("who", "E.")];
+    assert_eq!(post(at, &format!("{job}/headline"), &form).status, 303);
+}
+
+#[test]
+fn answers_stand_in_the_log_with_who_gave_them_and_are_taken_back() {
+    let (at, _) = serve("127.0.0.1", demos());
+    let job = opened(at, "1");
+    assert!(get(at, &job).contains("id=\"fault-complaint\""), "a search can begin on the card");
+    assert!(get(at, TARN).contains(&format!("{job}/fault")), "the machine leads to the job's search");
+    // Nothing is answered before it has begun, and only complaints that there are begin.
+    assert_eq!(step(at, &job, "spark-gap=yes", "0"), 422);
+    let unknown = [("complaint", "no-sprk"), ("did", ""), ("who", ""), ("token", "x")];
+    let refused = post(at, &format!("{job}/fault"), &unknown);
+    assert!(refused.status == 422 && refused.text().contains("Did you mean “no-spark”?"));
+
+    assert_eq!(step(at, &job, "", "1"), 303);
+    assert_eq!(step(at, &job, "spark-gap=yes", "2"), 303);
+    assert_eq!(step(at, &job, "kill-off=yes", "3"), 422, "cannot be done on this machine");
+    assert_eq!(step(at, &job, "battery-bridge=no", "4"), 303);
+    // Sent again under its mark it is kept once.
+    assert_eq!(step(at, &job, "battery-bridge=no", "4"), 303);
+    let page = get(at, &format!("{job}/fault"));
+    assert!(page.contains("Spark across an adjustable gap at kicking speed: positive"), "{page}");
+    assert!(page.contains("Ada, "), "who and when");
+    assert_eq!(entries(&page).len(), 3);
+    let card = get(at, &job);
+    assert!(card.contains("2 answers kept") && card.contains("Search for the fault: Spark across an adjustable gap"));
+
+    // Taken back as any entry is, and it stays in the log.
+    let last = entries(&page)[2].clone();
+    let undone = post(at, &format!("{job}/undo"), &[("entry", &last), ("who", "Ada"), ("then", "fault")]);
+    assert_eq!(undone.header("location"), Some(format!("{job}/fault").as_str()));
+    let page = get(at, &format!("{job}/fault"));
+    assert!(!page.contains("known good battery: passed") && entries(&page).len() == 2);
+    assert!(get(at, &job).contains("known good battery: passed"));
+
+    let pdf = ask(at, "GET", &format!("{job}/fault.pdf"), "", b"");
+    assert!(pdf.status == 200 && pdf.body.starts_with(b"%PDF"));
+    // Another complaint can be chosen, and the first is there again when it is begun again.
+    assert!(get(at, &format!("{job}/fault?complaint=another")).contains("id=\"fault-complaint\""));
+    let other = [("complaint", "misfire-load"), ("did", ""), ("who", "Ada"), ("token", "other")];
+    assert_eq!(post(at, &format!("{job}/fault"), &other).status, 303);
+    assert!(entries(&get(at, &format!("{job}/fault"))).len() == 1);
+    assert_eq!(step(at, &job, "", "again"), 303);
+    assert!(get(at, &format!("{job}/fault")).contains("Spark across an adjustable gap"));
+    let found = step(at, &job, "no-such-cause=found", "5");
+    assert_eq!(found, 422);
+    assert_eq!(step(at, &job, "condenser=found", "6"), 303);
+    let page = get(at, &format!("{job}/fault"));
+    assert!(page.contains("Found: Condenser leaking, open or weak when hot") && !page.contains("name=\"did\""), "{page}");
+}
+
+#[test]
+fn a_finished_job_counts_once_for_others_and_not_for_itself() {
+    let (at, _) = serve("127.0.0.1", demos());
+    let (first, second) = (opened(at, "1"), opened(at, "2"));
+    for job in [&first, &second] {
+        assert_eq!(step(at, job, "", "1"), 303);
+    }
+    assert_eq!(step(at, &first, "spark-gap=yes", "2"), 303);
+    assert_eq!(step(at, &first, "condenser=found", "3"), 303);
+    let counted = "From the job book: 1 finished jobs and 1 tests";
+    assert!(!get(at, &format!("{second}/fault")).contains(counted), "it is not handed over");
+    hand_over(at, &first);
+    let of_second = get(at, &format!("{second}/fault"));
+    assert!(of_second.contains(counted) && of_second.contains("1 of your own jobs counted in"), "{of_second}");
+    assert!(!get(at, &format!("{first}/fault")).contains("From the job book"), "not for itself");
+    assert!(get(at, &format!("{TARN}/fault?complaint=no-spark")).contains(counted), "a search without a job");
+}
+
+#[test]
+fn readings_of_a_job_count_in_its_search() {
+    let (at, _) = serve("127.0.0.1", demos());
+    let job = opened(at, "1");
+    let begin = [("complaint", "misfire-load"), ("did", ""), ("who", ""), ("token", "b")];
+    assert_eq!(post(at, &format!("{job}/fault"), &begin).status, 303);
+    let reading = |stage: &str, value: &str, token: &str| {
+        let form = [("stage", stage), ("what", "feed.drop"), ("value", value), ("who", "E."), ("token", token)];
+        assert_eq!(post(at, &format!("{job}/reading"), &form).status, 303);
+    };
+    reading("as_left", "0.05 ± 0.01 V", "r0");
+    assert!(
+        !get(at, &format!("{job}/fault")).contains("were lost"),
+        "what is read when the work is done tells of the machine as left"
+    );
+    reading("as_found", "1.4 ± 0.1 V", "r1");
+    let page = get(at, &format!("{job}/fault"));
+    assert!(page.contains("were lost and the copper of the wires makes"), "{page}");
+}
+
+#[test]
+fn the_command_takes_a_job_of_the_book_up() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("book.tickover");
+    {
+        let (mut book, _) = Book::open(&path).unwrap();
+        bench::add_demos(&mut book).unwrap();
+        let (at, _) = serve("127.0.0.1", book);
+        let job = opened(at, "1");
+        assert_eq!(step(at, &job, "", "1"), 303);
+        assert_eq!(step(at, &job, "spark-gap=yes", "2"), 303);
+        let number = job.trim_start_matches("/job/");
+        let book = path.to_str().unwrap();
+        let out =
+            tickover(&["fault", "tarn-500.toml", "--job", number, "--book", book, "--answer", "battery-bridge=no", "--json"]);
+        assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+        let answer: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
+        let done: Vec<_> = answer["fault"]["done"].as_array().unwrap().iter().map(|d| d["what"].as_str().unwrap()).collect();
+        assert_eq!(done, ["spark-gap", "battery-bridge"]);
+        let none = tickover(&["fault", "tarn-500.toml", "--job", "1999-0001", "--book", book, "--json"]);
+        assert_eq!(none.status.code(), Some(1));
+    }
+    let out = tickover(&["fault", "tarn-500.toml", "--answer", "spark-gap=yes"]);
+    assert!(String::from_utf8_lossy(&out.stderr).contains("--complaint"));
+}

@@ -1,0 +1,70 @@
+//! What volts without load say of the rotor's magnets: all weaker alike, one dead or reversed, or nothing amiss.
+
+use super::{Of, Signature};
+use crate::{
+    machine::Machine,
+    study::{
+        Finding,
+        fault::{data::Faults, infer::MISLEADS},
+        rotor::flux::{flux_left, one_pole},
+    },
+};
+use physics::interval::normal_share;
+use std::f64::consts::PI;
+
+/// Shares of the flux between which weak magnets lie, one as likely as another \[1\] (own choice).
+const WEAK: (f64, f64) = (0.3, 1.0);
+/// Least spread of a share of the flux \[1\] (own choice: two volt readings that were taken months apart).
+const LEAST_SD: f64 = 0.01;
+
+/// Likelihoods of what is left of the flux beside a record. `None` where the file has no such volts.
+///
+/// With the share x of spread σ: N(x; 1, σ²) where nothing is amiss, the mean of N(x; t, σ²) over t between the bounds of [`WEAK`] for weak magnets, and
+/// the mean of N(x; l, σ²) over what one dead and one reversed magnet would leave.
+pub fn signature(faults: &Faults, machine: &Machine) -> Option<Signature> {
+    let rotor = machine.rotor.as_ref()?;
+    let flux = rotor.held.flux.as_ref()?;
+    let magnets = rotor.magnets.first()?;
+    let found = flux_left(Some(flux), Some(magnets.material)).ok()?;
+    let one = one_pole(&found, magnets, flux.coils);
+    let ways: Vec<f64> = one.iter().flatten().map(|p| p.leaves).collect();
+    let (sound, weak, moved) = likelihoods(found.left, &ways);
+    let most = sound.max(weak).max(moved.unwrap_or(0.0));
+    let beside = |likelihood: f64| (1.0 - MISLEADS) * likelihood / most + MISLEADS;
+    // Turns that are shorted take volts too; nothing here tells them from weak magnets.
+    let mut named = vec![("magnet-weak", weak), ("stator-short", weak)];
+    named.extend(moved.map(|l| ("magnet-loose", l)));
+    Some(Signature {
+        causes: named.iter().filter_map(|(id, l)| Some((faults.cause(id)?, beside(*l)))).collect(),
+        otherwise: beside(sound),
+        readings: 2,
+        of: Of::Flux,
+    })
+}
+
+/// Likelihood of nothing amiss, of weak magnets, and of one magnet amiss in any of these ways; `None` without ways.
+fn likelihoods(left: Finding, ways: &[f64]) -> (f64, f64, Option<f64>) {
+    let sd = (0.5 * left.plus_minus_si).max(LEAST_SD);
+    let density = |at: f64| (-0.5 * ((left.si - at) / sd).powi(2)).exp() / (sd * (2.0 * PI).sqrt());
+    let below = |at: f64| normal_share((at - left.si) / sd);
+    let weak = (below(WEAK.1) - below(WEAK.0)) / (WEAK.1 - WEAK.0);
+    let one = (!ways.is_empty()).then(|| ways.iter().map(|w| density(*w)).sum::<f64>() / ways.len() as f64);
+    (density(1.0), weak, one)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Values of `scipy.stats.norm` 1.17 (pdf and cdf), x = 0.80 ± 0.06, σ = 0.03.
+    #[test]
+    fn likelihoods_are_those_of_the_normal_distribution() {
+        let left = Finding { si: 0.80, plus_minus_si: 0.06 };
+        let (sound, weak, one) = likelihoods(left, &[0.83, 0.67]);
+        let close = |a: f64, b: f64| (a - b).abs() <= 1e-6 * b.abs() + 1e-12;
+        assert!(close(sound, 2.970300062e-09), "{sound}");
+        assert!(close(weak, 1.42857143), "{weak}");
+        assert!(close(one.unwrap(), 4.03340159), "{one:?}");
+        assert_eq!(likelihoods(left, &[]).2, None);
+    }
+}

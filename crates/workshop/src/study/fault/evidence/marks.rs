@@ -1,0 +1,125 @@
+//! Marks beside the curve of the file: sound, off by one angle at every speed, or on another curve.
+//!
+//! A shifted timing and a wrong module both fail the strobe. They part in how the marks lie over the speed: one angle for all, or a slope with the speed.
+
+use super::{Of, Signature};
+use crate::{
+    machine::Machine,
+    study::{
+        Finding,
+        curve::CurveStudy,
+        fault::{data::Faults, infer::MISLEADS},
+    },
+};
+use std::f64::consts::PI;
+
+/// Spread of a timing that is set wrong [rad] (own choice: 8°, so that 19 in 20 lie within 16°).
+pub const SHIFT_SD: f64 = 8.0 * PI / 180.0;
+/// Spread of the slope of another curve, from the middle of the readings' speeds to either end [rad] (own choice: 8°).
+pub const TILT_SD: f64 = 8.0 * PI / 180.0;
+/// Least spread of a mark [rad] (own choice: half a degree, for a mark is a line of paint).
+pub const LEAST_SD: f64 = 0.5 * PI / 180.0;
+/// Fewest marks that are weighed together \[1\], and least ratio of their greatest speed to their least \[1\] (own choice).
+const FEWEST: usize = 3;
+const WIDE: f64 = 1.5;
+
+/// A mark: crank speed [rad/s] and how far it lies off the curve, later below nought [rad].
+pub type Mark = (f64, Finding);
+
+/// Logarithms of the likelihood of marks if the curve is the file's, if it is shifted by one angle, if it is another curve.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Weighed {
+    /// The file's.
+    pub sound: f64,
+    /// Shifted.
+    pub shifted: f64,
+    /// Another curve.
+    pub other: f64,
+}
+
+/// Weighs marks; `lamp_sd` is a spread that all of them share, that of the marks of the lamp [rad].
+///
+/// Every way is a normal distribution about nought: own errors on the diagonal, `a² v vᵀ` for each thing that is shared, with v = 1 for the lamp and for the
+/// shift, and v from −1 at the least speed to 1 at the greatest for the slope. The likelihood of each is that of all marks together, so that a way that could have
+/// explained much else is charged for it.
+///
+/// # Example
+/// ```
+/// use workshop::study::{Finding, fault::marks::weigh};
+/// let off = |speed: f64, deg: f64| (speed, Finding { si: deg.to_radians(), plus_minus_si: 1f64.to_radians() });
+/// let late = weigh(&[off(150.0, -6.0), off(300.0, -6.2), off(500.0, -5.9)], 0.0);
+/// assert!(late.shifted > late.other && late.shifted > late.sound + 20.0);
+/// ```
+pub fn weigh(marks: &[Mark], lamp_sd: f64) -> Weighed {
+    let one = vec![1.0; marks.len()];
+    let (least, most) = ends(marks);
+    let half = 0.5 * (most - least);
+    let tilt: Vec<f64> = marks.iter().map(|(s, _)| if half > 0.0 { (s - least) / half - 1.0 } else { 0.0 }).collect();
+    let lamp = (lamp_sd, &one[..]);
+    let (shift, tilt) = ((SHIFT_SD, &one[..]), (TILT_SD, &tilt[..]));
+    Weighed {
+        sound: log_likelihood(marks, &[lamp]),
+        shifted: log_likelihood(marks, &[lamp, shift]),
+        other: log_likelihood(marks, &[lamp, shift, tilt]),
+    }
+}
+
+fn ends(marks: &[Mark]) -> (f64, f64) {
+    marks.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, m), (s, _)| (l.min(*s), m.max(*s)))
+}
+
+/// Logarithm of a normal density, its covariance built up one shared thing after another (Sherman and Morrison's formula, and the determinant's with it).
+fn log_likelihood(marks: &[Mark], shared: &[(f64, &[f64])]) -> f64 {
+    let n = marks.len();
+    let variances: Vec<f64> = marks.iter().map(|(_, off)| (0.5 * off.plus_minus_si).max(LEAST_SD).powi(2)).collect();
+    let mut inverse = vec![vec![0.0; n]; n];
+    (0..n).for_each(|i| inverse[i][i] = 1.0 / variances[i]);
+    let mut log_determinant: f64 = variances.iter().map(|v| v.ln()).sum();
+    let times =
+        |m: &[Vec<f64>], v: &[f64]| -> Vec<f64> { m.iter().map(|row| row.iter().zip(v).map(|(a, b)| a * b).sum()).collect() };
+    let dot = |a: &[f64], b: &[f64]| -> f64 { a.iter().zip(b).map(|(a, b)| a * b).sum() };
+    for (sd, v) in shared.iter().filter(|(sd, _)| *sd > 0.0) {
+        let w = times(&inverse, v);
+        let g = 1.0 / (sd * sd) + dot(v, &w);
+        log_determinant += (sd * sd * g).ln();
+        for i in 0..n {
+            for j in 0..n {
+                inverse[i][j] -= w[i] * w[j] / g;
+            }
+        }
+    }
+    let off: Vec<f64> = marks.iter().map(|(_, off)| off.si).collect();
+    let squares = dot(&off, &times(&inverse, &off));
+    -0.5 * (squares + log_determinant + n as f64 * (2.0 * PI).ln())
+}
+
+/// What the file's strobe readings say together, where the file has a curve that does not rest on them.
+pub(super) fn of_file(faults: &Faults, machine: &Machine, curve: &CurveStudy) -> Option<Signature> {
+    curve.agreement?;
+    let rows = curve.cylinders.iter().flat_map(|c| &c.readings);
+    let marks: Vec<Mark> =
+        rows.map(|r| (r.speed.si, Finding { si: r.residual_rad, plus_minus_si: r.advance.plus_minus_si })).collect();
+    signature(faults, machine, &marks)
+}
+
+/// What marks say together; `None` where they are too few or too close together to part a shift from a slope.
+pub(super) fn signature(faults: &Faults, machine: &Machine, marks: &[Mark]) -> Option<Signature> {
+    let (least, most) = ends(marks);
+    if marks.len() < FEWEST || most < WIDE * least {
+        return None;
+    }
+    let found = weigh(marks, 0.5 * machine.lamp.mark.plus_minus_si);
+    let top = found.sound.max(found.shifted).max(found.other);
+    let beside = |log: f64| (1.0 - MISLEADS) * (log - top).exp() + MISLEADS;
+    const SHIFTS: [&str; 6] = ["timing-set", "key-sheared", "pickup-reversed", "pickup-loose", "rotor-loose", "instrument-wrong"];
+    const TILTS: [&str; 3] = ["cdi-mismatch", "weights-stick", "advance-worn"];
+    // A wrong or moved segment may do either.
+    let either = ("segment-wrong", found.shifted.max(found.other));
+    let named = SHIFTS.iter().map(|id| (*id, found.shifted)).chain(TILTS.iter().map(|id| (*id, found.other))).chain([either]);
+    Some(Signature {
+        causes: named.filter_map(|(id, log)| Some((faults.cause(id)?, beside(log)))).collect(),
+        otherwise: beside(found.sound),
+        readings: marks.len(),
+        of: Of::Marks,
+    })
+}

@@ -1,0 +1,69 @@
+//! Drops on the way of the ignition's current: what the copper of the wires makes, and what a bad joint adds to it.
+
+use super::{Of, Signature, above};
+use crate::{
+    machine::Machine,
+    study::{
+        Finding,
+        electric::wires::{self, MOST_DROP_V},
+        fault::{data::Faults, infer::MISLEADS},
+    },
+};
+use std::f64::consts::PI;
+
+/// What a bad joint adds, as a half-normal spread [V] (own choice: most bad joints lose between a tenth of a volt and two volts).
+const JOINT_V: f64 = 1.0;
+/// What sound joints add beside the copper, as a spread [V] (common practice, no source: a tenth of a volt in a whole side is good).
+const SOUND_V: f64 = 0.06;
+
+/// Computed drops [V].
+pub struct Copper {
+    /// From the battery to the ignition.
+    pub feed: Option<Finding>,
+    /// From the frame to the battery and to the ignition.
+    pub earth: Option<Finding>,
+}
+
+/// What the copper of the file's wires drops, where the file says what they carry.
+pub fn copper(machine: &Machine) -> Copper {
+    let study = wires::study(machine);
+    let of = |mine: &dyn Fn(usize) -> bool| {
+        let drops = study.iter().flat_map(|s| s.wires.iter().enumerate()).filter(|(k, _)| mine(*k)).filter_map(|(_, w)| w.drop);
+        // One current flows through all of them in one heat, so their doubts go together.
+        let add = |a: Finding, b: Finding| Finding { si: a.si + b.si, plus_minus_si: a.plus_minus_si + b.plus_minus_si };
+        drops.reduce(add)
+    };
+    Copper {
+        feed: of(&|k| wires::feeds_ignition(machine, &machine.electric.wires[k])),
+        earth: of(&|k| wires::is_earth(&machine.electric.wires[k])),
+    }
+}
+
+/// A drop that was read beside the copper's: noise alone, or a bad joint on top of it.
+///
+/// With excess e = read − copper of spread σ, what sound joints scatter among it, a sound joint has the likelihood N(e; 0, σ²), and a bad one that adds |N(0, J²)| has
+/// 2 N(e; 0, σ² + J²) Φ(e J / (σ √(σ² + J²))).
+pub fn signature(faults: &Faults, of: Of, read: Finding, copper: Finding) -> Signature {
+    // Where less is lost than the copper would lose, less flowed than was taken; that is no bad joint either.
+    let excess = (read.si - copper.si).max(0.0);
+    let sd = (0.5 * read.plus_minus_si).hypot(0.5 * copper.plus_minus_si).hypot(SOUND_V);
+    let density = |sd: f64| (-0.5 * (excess / sd).powi(2)).exp() / (sd * (2.0 * PI).sqrt());
+    let wide = sd.hypot(JOINT_V);
+    let positive = physics::interval::normal_share(excess * JOINT_V / (sd * wide));
+    let (sound, joint) = (density(sd), 2.0 * density(wide) * positive);
+    // Wires that are too thin lose too much with sound joints.
+    let thin = above(copper, MOST_DROP_V) * above(read, MOST_DROP_V);
+    let most = sound.max(joint);
+    let beside = |likelihood: f64| (1.0 - MISLEADS) * likelihood / most + MISLEADS;
+    let named: &[(&str, f64)] = if of == Of::Feed {
+        &[("feed-drop", joint.max(thin * sound)), ("connector", joint), ("kill-leak", joint)]
+    } else {
+        &[("bad-earth", joint.max(thin * sound)), ("reg-earth", joint), ("connector", joint)]
+    };
+    Signature {
+        causes: named.iter().filter_map(|(id, l)| Some((faults.cause(id)?, beside(*l)))).collect(),
+        otherwise: beside(sound),
+        readings: 1,
+        of,
+    }
+}

@@ -1,0 +1,162 @@
+//! Readings of a job by computation: marks, drops, magnets, resistances; and finished jobs that count.
+
+use std::f64::consts::TAU;
+use workshop::{
+    machine::{EXAMPLES, Machine, read},
+    study::{
+        Finding, curve,
+        fault::{Bike, Case, Evidence, Finished, Of, Said, Step, Studies, base, marks::weigh, own},
+        spark::beside::Kept,
+    },
+};
+
+fn machine(file: &str) -> Machine {
+    let text = EXAMPLES.iter().find(|(name, _)| *name == file).unwrap().1;
+    read(text).unwrap().0
+}
+
+fn kept(what: &str, si: f64, plus_minus_si: f64) -> Kept<'_> {
+    let read = Finding { si, plus_minus_si };
+    Kept { what, place: "", read, temperature_k: None, crank_rad_s: None, loaded: false }
+}
+
+/// Chance of each of some causes with these readings kept.
+fn chances(machine: &Machine, complaint: &str, kept: &[Kept], causes: &[&str]) -> Vec<f64> {
+    let faults = base();
+    let found = curve::study(machine).ok();
+    let studies = Studies { curve: found.as_ref(), ..Studies::default() };
+    let at = faults.complaint(complaint).unwrap();
+    let evidence = Evidence::of(faults, machine, Studies::default()).with_kept(faults, machine, studies, kept);
+    let evidence = evidence.bearing_on(faults, &faults.complaints[at]);
+    let study = Case::new(faults, Bike::of(machine), at, evidence).unwrap().study();
+    causes.iter().map(|id| study.causes.iter().find(|c| faults.causes[c.cause].id == *id).map_or(0.0, |c| c.chance)).collect()
+}
+
+/// `reference/fault/marks.csv`: SciPy's multivariate normal density with the covariance written out. Two ways to the same sums, which cancel by some
+/// hundred times where readings share a large error.
+#[test]
+fn the_likelihood_of_marks_is_the_normal_density() {
+    const CANCELLING: f64 = 1e-9;
+    let table = include_str!("../../../reference/fault/marks.csv");
+    let mut rows = 0;
+    for line in table.lines().filter(|l| !l.starts_with('#')).skip(1) {
+        let cells: Vec<&str> = line.split(',').collect();
+        let list = |k: usize| cells[k].split(' ').map(|x| x.parse::<f64>().unwrap()).collect::<Vec<_>>();
+        let (speeds, off, by) = (list(0), list(1), list(2));
+        let marks: Vec<_> = (0..speeds.len())
+            .map(|k| (speeds[k] * TAU / 60.0, Finding { si: off[k].to_radians(), plus_minus_si: by[k].to_radians() }))
+            .collect();
+        let found = weigh(&marks, list(3)[0].to_radians());
+        for (got, k) in [(found.sound, 4), (found.shifted, 5), (found.other, 6)] {
+            let want = list(k)[0];
+            assert!((got - want).abs() <= CANCELLING * (1.0 + want.abs()), "{line}: {got} for {want}");
+        }
+        rows += 1;
+    }
+    assert_eq!(rows, 24);
+}
+
+/// Marks on the Pellow's fixed timing, off by an angle that may grow with the speed [°].
+fn marked(machine: &Machine, off: impl Fn(f64) -> f64) -> Vec<Kept<'static>> {
+    let law = curve::study(machine).unwrap().cylinders[0].law.clone();
+    let one = |rpm: f64| {
+        let speed = rpm * TAU / 60.0;
+        let si = law.advance(speed).radians() + off(rpm).to_radians();
+        Kept { crank_rad_s: Some(speed), ..kept("strobe.advance", si, 1f64.to_radians()) }
+    };
+    [1500.0, 2500.0, 3500.0, 5000.0, 6500.0].map(one).to_vec()
+}
+
+#[test]
+fn a_shift_is_the_timing_and_a_slope_is_the_module() {
+    let pellow = machine("pellow-125.toml");
+    let causes = ["timing-set", "cdi-mismatch"];
+    let of = |kept: &[Kept]| chances(&pellow, "pinks", kept, &causes);
+    let before = of(&[]);
+    let sound = of(&marked(&pellow, |_| 0.0));
+    assert!(sound[0] < 0.3 * before[0] && sound[1] < 0.3 * before[1], "{before:?} {sound:?}");
+    let shifted = of(&marked(&pellow, |_| 6.0));
+    assert!(shifted[0] > 2.0 * before[0] && shifted[0] > 5.0 * shifted[1], "{before:?} {shifted:?}");
+    let other = of(&marked(&pellow, |rpm| 12.0 * (rpm - 1500.0) / 5000.0));
+    assert!(other[1] > 5.0 * before[1] && other[1] > 2.0 * other[0], "{before:?} {other:?}");
+    // Two marks do not part a shift from a slope: they answer the strobe's tests one by one.
+    let few = Evidence::default().with_kept(base(), &pellow, Studies::default(), &marked(&pellow, |_| 6.0)[..2]);
+    assert!(few.signatures.is_empty());
+}
+
+#[test]
+fn volts_lost_in_an_earth_are_a_bad_earth_where_the_copper_loses_less() {
+    let tarn = machine("tarn-500.toml");
+    let of = |volts: f64| chances(&tarn, "misfire-with-lamps", &[kept("earth.drop", volts, 0.02)], &["bad-earth"])[0];
+    let before = chances(&tarn, "misfire-with-lamps", &[], &["bad-earth"])[0];
+    assert!(of(0.9) > 2.0 * before && of(0.05) < 0.5 * before, "{} {before} {}", of(0.9), of(0.05));
+}
+
+#[test]
+fn the_last_reading_of_a_place_counts_and_a_doubtful_one_counts_less() {
+    let corran = machine("corran-360.toml");
+    let of = |kept: &[Kept]| chances(&corran, "misfire-load", kept, &["plug-cap"])[0];
+    let cap = |si, by| kept("cap.resistance", si, by);
+    let (bad, good) = (cap(9.0e3, 200.0), cap(5.1e3, 200.0));
+    assert_eq!(of(&[bad, good]), of(&[good]));
+    let before = of(&[]);
+    assert!(of(&[good]) < before && before < of(&[bad]));
+    // 6.1 kΩ for 5.1 ± 0.2 kΩ is right at a fifth: with a wide ± nobody can tell.
+    let near = of(&[cap(6.12e3, 2.0e3)]);
+    assert!(of(&[good]) < near && near < of(&[bad]), "{near}");
+}
+
+/// The Corran's file has 41 ± 1 V now and 46 ± 2 V recorded: about 0.89 of the flux.
+#[test]
+fn lost_flux_makes_magnets_likelier_and_the_same_volts_make_them_less_likely() {
+    let text = EXAMPLES[0].1;
+    let of = |now: &str| {
+        let machine = read(&text.replace("volts = { value = \"41 ± 1 V\", with = \"meter, alternating\" }", now)).unwrap().0;
+        let evidence = Evidence::of(base(), &machine, Studies::default());
+        let of_flux = evidence.signatures.iter().find(|s| s.of == Of::Flux).unwrap().clone();
+        let weak = base().cause("magnet-weak").unwrap();
+        of_flux.causes.iter().find(|(c, _)| *c == weak).unwrap().1 / of_flux.otherwise
+    };
+    let lost = of("volts = { value = \"33 ± 1 V\", with = \"meter, alternating\" }");
+    let whole = of("volts = { value = \"46 ± 1 V\", with = \"meter, alternating\" }");
+    assert!(lost > 5.0 && whole < 0.5, "{lost} {whole}");
+}
+
+#[test]
+fn finished_jobs_count_as_the_same_jobs_in_a_file_of_ones_own_do() {
+    let job = |cause: &str| Finished {
+        complaint: "revs-hang".into(),
+        cause: cause.into(),
+        tests: vec![("inlet-mist".into(), true), ("throttle-snap".into(), false), ("no-such-test".into(), true)],
+    };
+    let jobs = [
+        job("air-leak"),
+        job("air-leak"),
+        job("other"),
+        job("no-such-cause"),
+        Finished { complaint: "x".into(), ..job("other") },
+    ];
+    let book = base().with_jobs(&jobs);
+    let own = "[[job]]\ncomplaint = \"revs-hang\"\ncause = \"air-leak\"\ncount = 2\n[[job]]\ncomplaint = \"revs-hang\"\ncause = \"other\"\n\
+        [[seen]]\ntest = \"inlet-mist\"\ncause = \"air-leak\"\npositive = 2\n[[seen]]\ntest = \"throttle-snap\"\ncause = \"air-leak\"\nnegative = 2\n\
+        [[seen]]\ntest = \"inlet-mist\"\ncause = \"other\"\npositive = 1\n[[seen]]\ntest = \"throttle-snap\"\ncause = \"other\"\nnegative = 1\n";
+    let own_faults = base().with_own(own).unwrap();
+    let study = |faults| {
+        let bike = Bike::of(&machine("corran-360.toml"));
+        let mut case = Case::new(faults, bike, base().complaint("revs-hang").unwrap(), Evidence::default()).unwrap();
+        case.step(Step::Tested(base().test("inlet-mist").unwrap(), Said::Yes)).unwrap();
+        case.study()
+    };
+    let (of_book, of_own, of_base) = (study(&book), study(&own_faults), study(base()));
+    assert_eq!(of_book.causes, of_own.causes);
+    assert_ne!(of_book.causes, of_base.causes);
+    assert_eq!((book.book.jobs, book.book.tests, book.book.left_out), (3, 6, 2));
+    // Dirichlet and Beta means, by hand: 40 · 0.30 + 2; (20 · 0.8 + 2)/22.
+    let at = base().complaint("revs-hang").unwrap();
+    let leak = book.complaints[at].causes.iter().find(|w| base().causes[w.cause].id == "air-leak").unwrap();
+    assert_eq!(own::counted_weight(leak.weight, leak.jobs), 14.0);
+    let test = &book.tests[base().test("inlet-mist").unwrap()];
+    let hit = test.hits.iter().find(|h| h.cause == leak.cause).unwrap();
+    assert!((own::counted_chance(hit.chance, hit.seen) - 18.0 / 22.0).abs() < 1e-12);
+    assert_eq!(base().with_jobs(&[]), *base());
+}
