@@ -5,13 +5,15 @@ pub mod evidence;
 pub mod page;
 pub mod paper;
 pub mod prompt;
+mod remarks;
 
 pub use defect::defect;
+pub use remarks::{cut, remarks};
 
 use crate::words::{number, percent};
 use workshop::study::fault::{
-    Advice, Case, CauseFound, Complaint, Expected, FaultStudy, Faults, Leader, Metal, Next, Oddity, Refused, Said, Standing,
-    State, Step, Test, TestFound, Two, Why, own::FromBook,
+    Advice, Case, CauseFound, Complaint, Expected, FaultStudy, Faults, Leader, Metal, Next, Refused, Said, Standing, State, Step,
+    Test, TestFound, Why,
 };
 
 /// Heading.
@@ -208,76 +210,6 @@ pub fn cause_line(row: &[String], chance: f64, (full, empty): (char, char)) -> S
     let bar = full.to_string().repeat(n) + &empty.to_string().repeat(WHOLE - n);
     let wide = |text: &str| "\u{a0}".repeat(6usize.saturating_sub(text.chars().count())) + text;
     format!("{bar}\u{a0}{} ({}) {}", wide(&row[0]), wide(&row[1]), row[2])
-}
-
-/// What stands beside the causes.
-pub fn remarks(case: &Case, study: &FaultStudy) -> Vec<String> {
-    let faults = case.faults;
-    let mut said: Vec<String> = Vec::new();
-    said.extend(study.two.map(|two| two_at_once(faults, two)));
-    said.extend(study.metal.as_ref().map(|metal| cut(faults, metal)));
-    said.extend(study.oddities.iter().map(|o| oddity(faults, *o)));
-    if !study.dropped.is_empty() {
-        said.push(format!("This machine cannot have: {}.", cause_names(faults, &study.dropped)));
-    }
-    if case.bike.systems.len() > 1 {
-        said.push("The file does not say which ignition it is, so causes and tests of several kinds stand. Say it with --ignition, or fill in [ignition].".to_owned());
-    }
-    if faults.own.jobs + faults.own.tests + faults.own.added > 0 {
-        said.push(format!(
-            "From your own file: {} jobs and {} tests counted beside the base as if it were 40 jobs a complaint and 20 tests a chance, {} things added.",
-            faults.own.jobs, faults.own.tests, faults.own.added
-        ));
-    }
-    if faults.book.jobs + faults.book.left_out > 0 {
-        said.push(from_book(faults.book));
-    }
-    said
-}
-
-/// What finished jobs of the book have in it.
-fn from_book(book: FromBook) -> String {
-    let left_out = match book.left_out {
-        0 => String::new(),
-        1 => " 1 more names a complaint or cause that is not listed here and does not count.".to_owned(),
-        n => format!(" {n} more name complaints or causes that are not listed here and do not count."),
-    };
-    format!(
-        "From the job book: {} finished jobs and {} tests counted beside the base as if it were 40 jobs a complaint and 20 tests a chance.{left_out}",
-        book.jobs, book.tests
-    )
-}
-
-fn two_at_once(faults: &Faults, two: Two) -> String {
-    format!(
-        "Two faults at once fit better than one ({}): likeliest {} ({}). After a repair try the complaint again.",
-        percent(two.any),
-        cause_names(faults, &[two.causes.0, two.causes.1]),
-        percent(two.chance)
-    )
-}
-
-/// The rule on metal.
-pub fn cut(faults: &Faults, metal: &Metal) -> String {
-    let name = &faults.causes[metal.cause].name;
-    if metal.stand.is_empty() {
-        format!(
-            "“{name}”: its cure takes metal off, which does not go back on. Nothing that can be undone is likely any more; still try the ways that can be undone first, and plan the cut with “tickover trim”."
-        )
-    } else {
-        format!("“{name}”: no metal is cut while these stand: {}.", cause_names(faults, &metal.stand))
-    }
-}
-
-fn oddity(faults: &Faults, oddity: Oddity) -> String {
-    match oddity {
-        Oddity::OutOfOrder(t, first) => {
-            format!("“{}” was done before “{}”, which usually comes first.", faults.tests[t].name, faults.tests[first].name)
-        }
-        Oddity::WouldBeBarred(t) => {
-            format!("“{}” counts, but would be barred now: what lifted the bar was taken back.", faults.tests[t].name)
-        }
-    }
 }
 
 /// What to stop before anything else, and what is barred.

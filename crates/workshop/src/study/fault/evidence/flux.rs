@@ -14,12 +14,12 @@ use std::f64::consts::PI;
 
 /// Shares of the flux between which weak magnets lie, one as likely as another \[1\] (own choice).
 const WEAK: (f64, f64) = (0.3, 1.0);
-/// Least spread of a share of the flux \[1\] (own choice: two volt readings that were taken months apart).
-const LEAST_SD: f64 = 0.01;
+/// By how much the volts of sound rotors of one kind scatter about a record, as a spread \[1\] (common practice, no source: ± 10 %).
+const RECORD_SD: f64 = 0.05;
 
 /// Likelihoods of what is left of the flux beside a record. `None` where the file has no such volts.
 ///
-/// With the share x of spread σ: N(x; 1, σ²) where nothing is amiss, the mean of N(x; t, σ²) over t between the bounds of [`WEAK`] for weak magnets, and
+/// With the share x of spread σ, the record's scatter among it: N(x; 1, σ²) where nothing is amiss, the mean of N(x; t, σ²) over t between the bounds of [`WEAK`] for weak magnets, and
 /// the mean of N(x; l, σ²) over what one dead and one reversed magnet would leave.
 pub fn signature(faults: &Faults, machine: &Machine) -> Option<Signature> {
     let rotor = machine.rotor.as_ref()?;
@@ -44,7 +44,7 @@ pub fn signature(faults: &Faults, machine: &Machine) -> Option<Signature> {
 
 /// Likelihood of nothing amiss, of weak magnets, and of one magnet amiss in any of these ways; `None` without ways.
 fn likelihoods(left: Finding, ways: &[f64]) -> (f64, f64, Option<f64>) {
-    let sd = (0.5 * left.plus_minus_si).max(LEAST_SD);
+    let sd = (0.5 * left.plus_minus_si).hypot(RECORD_SD);
     let density = |at: f64| (-0.5 * ((left.si - at) / sd).powi(2)).exp() / (sd * (2.0 * PI).sqrt());
     let below = |at: f64| normal_share((at - left.si) / sd);
     let weak = (below(WEAK.1) - below(WEAK.0)) / (WEAK.1 - WEAK.0);
@@ -56,15 +56,15 @@ fn likelihoods(left: Finding, ways: &[f64]) -> (f64, f64, Option<f64>) {
 mod tests {
     use super::*;
 
-    /// Values of `scipy.stats.norm` 1.17 (pdf and cdf), x = 0.80 ± 0.06, σ = 0.03.
+    /// Values of `scipy.stats.norm` 1.17 (pdf and cdf), x = 0.80 ± 0.06, σ² = 0.03² + 0.05².
     #[test]
     fn likelihoods_are_those_of_the_normal_distribution() {
         let left = Finding { si: 0.80, plus_minus_si: 0.06 };
         let (sound, weak, one) = likelihoods(left, &[0.83, 0.67]);
         let close = |a: f64, b: f64| (a - b).abs() <= 1e-6 * b.abs() + 1e-12;
-        assert!(close(sound, 2.970300062e-09), "{sound}");
-        assert!(close(weak, 1.42857143), "{weak}");
-        assert!(close(one.unwrap(), 4.03340159), "{one:?}");
+        assert!(close(sound, 0.01907643356), "{sound}");
+        assert!(close(weak, 1.428140254), "{weak}");
+        assert!(close(one.unwrap(), 3.281783345), "{one:?}");
         assert_eq!(likelihoods(left, &[]).2, None);
     }
 }
