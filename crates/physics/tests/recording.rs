@@ -66,7 +66,7 @@ fn errors(found: &Paired, truth: &[Row]) -> (Vec<f64>, Vec<f64>, usize) {
     const SAME_S: f64 = 0.2e-3;
     let (mut advance, mut speed, mut lost) = (vec![], vec![], 0);
     for row in truth.iter().filter(|r| r.kind == "fires") {
-        match found.firings.iter().find(|f| (f.at_s - row.at_s).abs() < SAME_S) {
+        match found.told.firings.iter().find(|f| (f.at_s - row.at_s).abs() < SAME_S) {
             Some(f) => {
                 advance.push((f.advance_rad.to_degrees() - row.advance_deg).abs());
                 speed.push((f.speed_rad_s * 60.0 / std::f64::consts::TAU / row.rpm - 1.0).abs());
@@ -95,13 +95,13 @@ fn a_sweep_up_to_6000_rpm_in_noise_of_20_db() {
         quantile(&advance, 1.0),
         quantile(&speed, 0.95),
         quantile(&speed, 1.0),
-        found.stray.len(),
-        found.without_turn
+        found.told.stray.len(),
+        found.totals.without_turn
     );
     assert!(matches!(kind, MarkKind::Pair { leading_up: true, .. }));
     assert!(row.iter().skip(1).all(|m| m.turns == 1));
     // The first and the last firing may lie outside of the row of marks.
-    assert!(lost <= 2 && found.stray.is_empty() && found.missing.is_empty(), "{lost} {:?} {:?}", found.stray, found.missing);
+    assert!(lost <= 2 && found.told.stray.is_empty() && found.told.missing.is_empty(), "{lost} {:?} {:?}", found.told.stray, found.told.missing);
     assert!(quantile(&advance, 0.95) < ADVANCE_DEG && quantile(&speed, 0.95) < SPEED);
     // The segment's arc, from its own two pulses.
     let mut phase = Phase::new(&row);
@@ -130,20 +130,20 @@ fn hum_drift_clipping_upside_down_and_several_sparks() {
         quantile(&advance, 0.95),
         quantile(&advance, 1.0),
         quantile(&speed, 0.95),
-        found.missing,
-        found.stray
+        found.told.missing,
+        found.told.stray
     );
     assert!(lost <= 2);
-    assert_eq!(found.rhythm, [Rhythm::EveryTurn]);
+    assert_eq!(found.totals.rhythm, [Rhythm::EveryTurn]);
     for (kind, times) in
-        [("missing", found.missing.iter().map(|m| m.1).collect::<Vec<_>>()), ("stray", found.stray.iter().map(|s| s.0).collect())]
+        [("missing", found.told.missing.iter().map(|m| m.1).collect::<Vec<_>>()), ("stray", found.told.stray.iter().map(|s| s.0).collect())]
     {
         let true_times: Vec<f64> = truth.iter().filter(|r| r.kind == kind).map(|r| r.at_s).collect();
         assert_eq!(times.len(), true_times.len(), "{kind}");
         assert!(times.iter().zip(&true_times).all(|(a, b)| (a - b).abs() < 3e-3), "{kind}");
     }
     // Three sparks a firing below 1500 rpm.
-    let slow = found.firings.iter().filter(|f| f.speed_rad_s < 140.0);
+    let slow = found.told.firings.iter().filter(|f| f.speed_rad_s < 140.0);
     assert!(
         slow.clone().count() > 10 && slow.clone().all(|f| f.repeats == 2),
         "{:?}",
@@ -151,6 +151,42 @@ fn hum_drift_clipping_upside_down_and_several_sparks() {
     );
     assert!(quantile(&advance, 0.95) < ADVANCE_DEG && quantile(&speed, 0.95) < SPEED);
 }
+
+#[test]
+fn kicked_over_at_150_to_350_rpm() {
+    let (rate, channels) = wav("kick.wav");
+    let (trigger, spark) = (hear(rate, &channels[0]), hear(rate, &channels[1]));
+    let (row, kind, found) = paired(&trigger, &spark);
+    assert!(matches!(kind, MarkKind::Pair { leading_up: true, .. }) && row.iter().skip(1).all(|m| m.turns == 1));
+    let truth = table("kick.csv");
+    let (advance, _, lost) = errors(&found, &truth);
+    // Each leading pulse: place, height in proportion to the speed at that moment, width 2 arcosh √2 · 0.8 mm along the rim.
+    let rad = |rpm: f64| rpm * std::f64::consts::TAU / 60.0;
+    let (mut off_deg, mut high, mut wide) = (vec![], vec![], vec![]);
+    for pass in truth.iter().filter(|r| r.kind == "passes") {
+        let Some(mark) = row.iter().find(|m| (m.ends_s.0 - pass.at_s).abs() < 3e-3) else { continue };
+        off_deg.push(((mark.ends_s.0 - pass.at_s) * rad(pass.rpm)).to_degrees().abs());
+        high.push((f64::from(mark.peaks.0) / (rad(pass.rpm) / 60.0) - 1.0).abs());
+        wide.push((f64::from(mark.width_s) * rad(pass.rpm) / (1.762_747 * 0.8 / 54.0) - 1.0).abs());
+    }
+    eprintln!(
+        "{} passes of {}, {lost} firings lost; leading end within {:.3}°, height {:.4}, width {:.4}; advance 95 % {:.3}°, worst {:.3}°",
+        off_deg.len(),
+        truth.iter().filter(|r| r.kind == "passes").count(),
+        quantile(&off_deg, 1.0),
+        quantile(&high, 1.0),
+        quantile(&wide, 1.0),
+        quantile(&advance, 0.95),
+        quantile(&advance, 1.0)
+    );
+    assert!(off_deg.len() >= 14 && lost <= 1 && found.told.stray.is_empty());
+    assert!(quantile(&off_deg, 1.0) < KICK_DEG && quantile(&high, 1.0) < KICK_HEIGHT && quantile(&wide, 1.0) < KICK_WIDTH);
+}
+
+/// Own choices: as near as at speed; noise 34 dB below the slowest pulses lifts the highest of the samples near a top by 2 to 4 %, and narrows the width at half of it.
+const KICK_DEG: f64 = 0.3;
+const KICK_HEIGHT: f64 = 0.06;
+const KICK_WIDTH: f64 = 0.1;
 
 #[test]
 fn exhaust_of_a_twin_that_hangs_at_10_db() {

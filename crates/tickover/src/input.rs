@@ -4,8 +4,8 @@ use anyhow::{Context, anyhow, bail};
 use sheets::words;
 use std::{
     fs::File,
-    io::{self, Read, Write},
-    path::Path,
+    io::{self, BufWriter, Read, Write},
+    path::{Path, PathBuf},
 };
 
 /// Most bytes of a machine file. The commented template is some 10 kB; a hundred times that is no longer typed text.
@@ -76,6 +76,62 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> anyhow::Result<()> {
         .with_context(|| words::cannot_write(path))
 }
 
+/// A file that is written piece by piece beside its place, and moved there once it is whole.
+#[derive(Debug)]
+pub struct Growing {
+    beside: PathBuf,
+    to: PathBuf,
+    file: BufWriter<File>,
+    whole: bool,
+}
+
+impl Growing {
+    /// Begins it.
+    ///
+    /// # Errors
+    /// A sentence with the path.
+    pub fn begin(to: &Path) -> anyhow::Result<Self> {
+        let mut beside = to.as_os_str().to_owned();
+        beside.push(format!(".{}.part", std::process::id()));
+        let beside = PathBuf::from(beside);
+        let file = File::create(&beside).with_context(|| words::cannot_write(to))?;
+        Ok(Self { beside, to: to.to_owned(), file: BufWriter::new(file), whole: false })
+    }
+
+    /// Moves it to its place.
+    ///
+    /// # Errors
+    /// A sentence with the path; then nothing of it is left.
+    pub fn end(mut self) -> anyhow::Result<()> {
+        let mut end = || -> io::Result<()> {
+            self.file.flush()?;
+            self.file.get_ref().sync_all()?;
+            std::fs::rename(&self.beside, &self.to)
+        };
+        let ended = end();
+        self.whole = ended.is_ok();
+        ended.with_context(|| words::cannot_write(&self.to))
+    }
+}
+
+impl Write for Growing {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.file.write(bytes)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.file.flush()
+    }
+}
+
+impl Drop for Growing {
+    fn drop(&mut self) {
+        if !self.whole {
+            let _ = std::fs::remove_file(&self.beside);
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -103,5 +159,20 @@ mod tests {
         write_whole(&path, b"two").unwrap();
         assert_eq!(std::fs::read(&path).unwrap(), b"two");
         assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn a_growing_file_is_there_whole_or_not_at_all() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("rows.csv");
+        let mut file = Growing::begin(&path).unwrap();
+        file.write_all(b"one\n").unwrap();
+        assert!(!path.exists());
+        drop(file);
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
+        let mut file = Growing::begin(&path).unwrap();
+        file.write_all(b"two\n").unwrap();
+        file.end().unwrap();
+        assert_eq!((std::fs::read(&path).unwrap(), std::fs::read_dir(folder.path()).unwrap().count()), (b"two\n".to_vec(), 1));
     }
 }

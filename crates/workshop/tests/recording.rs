@@ -29,20 +29,21 @@ fn wish(run: Run, seconds: f64) -> Wish {
 
 fn hear(machine: &Machine, wish: &Wish, given: &Given) -> (Result<Recorded, NotHeard>, Vec<Truth>) {
     let mut maker = Maker::new(machine, wish).unwrap();
-    let mut listener = Listener::new(wish.rate_hz);
+    let mut listener = Listener::new(wish.rate_hz, machine, given).wanting(0.0, f64::INFINITY);
     while let Some(block) = maker.next_block() {
         listener.push(&block[0], &block[1]);
     }
-    (listener.finish(machine, given), maker.truth().to_vec())
+    (listener.finish(), maker.truth().to_vec())
 }
 
 /// Of the true firings within the row of marks: errors of advance [°] and speed, those lost; and those invented.
 fn against(found: &Recorded, truth: &[Truth]) -> (Vec<f64>, Vec<f64>, usize, usize) {
     const SAME_S: f64 = 0.1e-3;
-    let (first, last) = (found.marks[1].at_s, found.marks[found.marks.len() - 2].at_s);
+    let marks = &found.details.marks;
+    let (first, last) = (marks[1].at_s, marks[marks.len() - 2].at_s);
     let inside = |t: f64| t > first && t < last;
     let (mut advance, mut speed, mut lost) = (vec![], vec![], 0);
-    let firings = &found.paired.firings;
+    let firings = &found.details.firings;
     let mut known = 0;
     for t in truth.iter().filter(|t| t.event == Event::Fires && inside(t.at_s)) {
         let i = firings.partition_point(|f| f.at_s < t.at_s - SAME_S);
@@ -55,7 +56,7 @@ fn against(found: &Recorded, truth: &[Truth]) -> (Vec<f64>, Vec<f64>, usize, usi
             None => lost += 1,
         }
     }
-    let all = firings.iter().filter(|f| inside(f.at_s)).count() + found.paired.stray.iter().filter(|s| inside(s.0)).count();
+    let all = firings.iter().filter(|f| inside(f.at_s)).count() + found.details.stray.iter().filter(|s| inside(s.0)).count();
     let stray = truth.iter().filter(|t| t.event == Event::Stray && inside(t.at_s)).count();
     (advance, speed, lost, all.saturating_sub(known + stray))
 }
@@ -145,16 +146,16 @@ fn faults_are_found_and_said() {
         "{} firings: lost {lost}, invented {invented}, 95 % {:.3}°; missing {} of {}, stray {} of {}",
         advance.len(),
         quantile(&advance, 0.95),
-        found.paired.missing.len(),
+        found.paired.missing(),
         count(Event::Missing),
-        found.paired.stray.len(),
+        found.paired.stray,
         count(Event::Stray)
     );
     assert_eq!(found.roles.trigger, 1);
     assert!(matches!(found.mark, MarkFound::Segment { leading_up: false, .. }));
-    assert!(found.paired.missing.len().abs_diff(count(Event::Missing)) <= 1);
+    assert!(found.paired.missing().abs_diff(count(Event::Missing)) <= 1);
     // Some fall where the other cylinder would fire, and count as another lead's.
-    assert!((found.paired.stray.len() + found.paired.elsewhere).abs_diff(count(Event::Stray)) <= 1);
+    assert!((found.paired.stray + found.paired.elsewhere).abs_diff(count(Event::Stray)) <= 1);
     assert!(lost <= 2 && invented <= 2);
     assert!(quantile(&advance, 0.95) < ADVANCE_DEG);
     let place = &found.places[0];
@@ -175,13 +176,13 @@ fn a_mark_tells_which_edge_is_off() {
     assert_eq!(found.edges.verdict, Fires::AsMeasured);
     // The same recording against a file whose segment is 4 mm longer: the trailing end is off by 4 mm.
     let mut maker = Maker::new(&machine, &wish).unwrap();
-    let mut listener = Listener::new(48_000.0);
+    let workshop::machine::SegmentLength::Chord(chord) = &mut machine.trigger.as_mut().unwrap().segment else { panic!() };
+    chord.si += 4e-3;
+    let mut listener = Listener::new(48_000.0, &machine, &given);
     while let Some(block) = maker.next_block() {
         listener.push(&block[0], &block[1]);
     }
-    let workshop::machine::SegmentLength::Chord(chord) = &mut machine.trigger.as_mut().unwrap().segment else { panic!() };
-    chord.si += 4e-3;
-    let other = listener.finish(&machine, &given).unwrap();
+    let other = listener.finish().unwrap();
     let Fires::Off { which, by } = other.edges.verdict else { panic!("{:?}", other.edges) };
     assert_eq!(which, workshop::study::recording::Which::Trailing);
     assert!((by.si.abs() - 4.2e-3).abs() < by.plus_minus_si.max(0.6e-3), "{by:?}");
@@ -191,10 +192,10 @@ fn a_mark_tells_which_edge_is_off() {
 fn silence_noise_and_unknown_roles_are_refused() {
     let machine = example("corran");
     let feed = |of: &dyn Fn(usize) -> (f32, f32)| {
-        let mut listener = Listener::new(48_000.0);
+        let mut listener = Listener::new(48_000.0, &machine, &Given::default());
         let (a, b): (Vec<f32>, Vec<f32>) = (0..96_000).map(of).unzip();
         listener.push(&a, &b);
-        listener.finish(&machine, &Given::default()).map(|_| ())
+        listener.finish().map(|_| ())
     };
     assert_eq!(feed(&|_| (0.0, 0.1)), Err(NotHeard::Silent { channel: 0 }));
     let tone = |i: usize| (i as f32 * 0.06).sin();
@@ -246,6 +247,60 @@ fn exhaust_of_the_examples_at_10_db() {
 /// Below this the speed changes gently [rpm/s]; in a blip of 3000 rpm a second it changes by a tenth from one firing to the next.
 const GENTLE: f64 = 500.0;
 
+/// Six minutes and twelve at 6000 rpm, at the lowest rate that pulses bear: 36 000 and 72 000 firings.
+#[test]
+fn what_is_held_does_not_grow_with_the_recording() {
+    let machine = example("corran");
+    let held = |seconds: f64| {
+        let mut wish = wish(Run::Steady, seconds);
+        wish.rate_hz = 16_000.0;
+        let mut maker = Maker::new(&machine, &wish).unwrap();
+        let mut listener = Listener::new(wish.rate_hz, &machine, &Given::default()).wanting(0.0, f64::INFINITY);
+        let (mut most, mut firings, mut marks) = (0, 0, 0);
+        while let Some(block) = maker.next_block() {
+            listener.push(&block[0], &block[1]);
+            // Taken as they come, as a table of all firings is written.
+            let details = listener.details();
+            (firings, marks) = (firings + details.firings.len(), marks + details.marks.len());
+            most = most.max(listener.held());
+        }
+        let found = listener.finish().unwrap();
+        firings += found.details.firings.len();
+        assert_eq!((firings, marks + found.details.marks.len()), (found.paired.firings(), found.turns));
+        assert_eq!((found.paired.missing(), found.paired.stray), (0, 0));
+        (most, firings)
+    };
+    let (six, twelve) = (held(360.0), held(720.0));
+    eprintln!("most held: {} of {} firings, {} of {}", six.0, six.1, twelve.0, twelve.1);
+    assert!(six.1 > 35_000 && twelve.1 > 71_000);
+    assert!(twelve.0 as f64 <= 1.02 * six.0 as f64, "{six:?} {twelve:?}");
+}
+
+/// Where a recording is long the answer comes from samples of its firings: the same as from all of them within the ± of both.
+#[test]
+fn a_long_sweep_gives_the_same_curve_as_a_short_one() {
+    let machine = example("corran");
+    let rows = |seconds: f64| {
+        let mut wish = wish(Run::Sweep, seconds);
+        wish.sweep_rad_s2 = 1000.0 * TAU / 60.0;
+        wish.faults.noise_db = Some(26.0);
+        let (found, truth) = hear(&machine, &wish, &Given::default());
+        let found = found.unwrap();
+        let (advance, _, lost, invented) = against(&found, &truth);
+        assert!(quantile(&advance, 0.95) < ADVANCE_DEG && lost + invented <= 1, "{lost} {invented}");
+        assert_eq!(found.edges.verdict, Fires::AsMeasured);
+        found
+    };
+    let (short, long) = (rows(25.0), rows(180.0));
+    assert!(long.rows.iter().any(|r| r.count > 512) || long.paired.firings() > 6000);
+    let change = workshop::study::recording::change::change(&short, &long);
+    assert!(change.moved.len() > 30 && change.new.is_empty() && change.gone.is_empty(), "{:?} {:?}", change.new, change.gone);
+    // No more than one row in ten beyond the ± of both, and the mean within it.
+    let surely = change.moved.iter().filter(|m| m.surely()).count();
+    assert!(10 * surely <= change.moved.len(), "{surely} of {}", change.moved.len());
+    assert!(change.mean.iter().all(|(_, m)| m.si.abs() <= m.plus_minus_si), "{:?}", change.mean);
+}
+
 #[test]
 fn a_hang_and_a_run_down_are_read_off_for_the_idle() {
     let machine = example("corran");
@@ -263,5 +318,5 @@ fn a_hang_and_a_run_down_are_read_off_for_the_idle() {
     let found = hear(&machine, &wish(Run::RunDown, 10.0), &Given::default()).0.unwrap();
     let down = found.pace.run_down.unwrap();
     assert!(rpm(down.from.si) > 1000.0 && rpm(down.to.si) < 500.0 && (1.2..4.1).contains(&down.takes.si), "{down:?}");
-    assert!(found.paired.missing.is_empty());
+    assert_eq!(found.paired.missing(), 0);
 }

@@ -66,7 +66,7 @@ pub struct Heard {
     pub level: Level,
 }
 
-/// Hears one channel. Holds less than a second of samples, and all events.
+/// Hears one channel. Holds less than a second of samples, and the events that were not taken.
 ///
 /// # Example
 /// ```
@@ -88,9 +88,6 @@ pub struct Ear {
     heard: Heard,
 }
 
-/// Events of one channel beyond which nothing more is noted \[1\] (own choice): two hours at 10 000 a minute, some 50 MB.
-pub const MOST_EVENTS: usize = 1_200_000;
-
 impl Ear {
     /// For a channel of so many samples a second.
     pub fn new(rate_hz: f64) -> Self {
@@ -103,21 +100,18 @@ impl Ear {
         }
     }
 
-    /// What was found so far.
-    pub fn heard(&self) -> &Heard {
-        &self.heard
+    /// Lobes and onsets that were found and not taken yet, the greater number of both.
+    pub fn waiting(&self) -> usize {
+        self.heard.lobes.len().max(self.heard.onsets.len())
     }
 
-    /// Whether there are more events than are noted, so that the recording is none of single pulses.
-    pub fn overflows(&self) -> bool {
-        self.heard.lobes.len().max(self.heard.onsets.len()) >= MOST_EVENTS
+    /// What was found and not taken yet, with the level so far.
+    pub fn take(&mut self) -> Heard {
+        Heard { level: self.baseline.level(), ..std::mem::take(&mut self.heard) }
     }
 
-    /// Feeds samples in. What comes after an overflow is not listened to.
+    /// Feeds samples in.
     pub fn push(&mut self, samples: &[f32]) {
-        if self.overflows() {
-            return;
-        }
         self.baseline.push(samples, &mut self.flat.samples);
         self.look(self.flat.samples.len().saturating_sub(KEPT_BEHIND) / CALM * CALM);
         let needed = self.lobes.needs().min(self.onsets.needs());
@@ -131,15 +125,13 @@ impl Ear {
         }
     }
 
-    /// The rest, and all of it.
+    /// The rest, and all of it that was not taken.
     pub fn finish(mut self) -> Heard {
-        if !self.overflows() {
-            self.baseline.finish(&mut self.flat.samples);
-            // A quiet end, so that what stands at the last sample is measured like any other.
-            self.flat.samples.resize(self.flat.samples.len().next_multiple_of(CALM) + KEPT_BEHIND, 0.0);
-            self.look(self.flat.samples.len());
-            self.onsets.finish(&self.flat, self.baseline.noise(), &mut self.heard.onsets);
-        }
+        self.baseline.finish(&mut self.flat.samples);
+        // A quiet end, so that what stands at the last sample is measured like any other.
+        self.flat.samples.resize(self.flat.samples.len().next_multiple_of(CALM) + KEPT_BEHIND, 0.0);
+        self.look(self.flat.samples.len());
+        self.onsets.finish(&self.flat, self.baseline.noise(), &mut self.heard.onsets);
         self.heard.level = self.baseline.level();
         self.heard
     }

@@ -15,6 +15,8 @@ const SHARE_OF_OTHER: f64 = 0.1;
 const ENDED: f64 = 0.6;
 /// Share of the height at which flanks are taken \[1\] (own choice): steepest there, and clipping does not reach it.
 const FLANK: f64 = 0.5;
+/// and at which the foot is \[1\] (own choice): as low as noise of 20 dB lets it be.
+const FOOT: f64 = 0.2;
 /// The usual height follows a lobe by this share of the difference \[1\] (own choice), and is halved in so many seconds without any [s].
 const FOLLOW: f64 = 0.3;
 const HALVED_S: f64 = 0.3;
@@ -32,6 +34,8 @@ pub struct Lobe {
     pub middle_s: f64,
     /// Width at half height [s].
     pub width_s: f32,
+    /// Width at a fifth of the height [s].
+    pub foot_s: f32,
     /// Height, with its sign.
     pub peak: f32,
 }
@@ -162,10 +166,20 @@ impl LobeFinder {
             moment += w * (at - top) as f64;
         }
         let middle = if weight > 0.0 { top as f64 + moment / weight } else { 0.5 * (up + down) };
+        // Straight between samples is near enough for the foot.
+        let foot = |mut at: Box<dyn Iterator<Item = usize>>| {
+            let height = |i: usize| f64::from(flat.samples[i] * inside.sign) / peak;
+            let low = at.find(|i| height(*i) < FOOT).unwrap_or(inside.top);
+            let high = if low < inside.top { low + 1 } else { low.saturating_sub(1) };
+            let share = ((FOOT - height(low)) / (height(high) - height(low)).max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
+            low as f64 + share * (high as f64 - low as f64)
+        };
+        let foot = foot(Box::new(inside.top..=to)) - foot(Box::new((from..=inside.top).rev()));
         let eighth_s = 1.0 / (FINER as f64 * self.rate_hz);
         Lobe {
             middle_s: flat.first as f64 / self.rate_hz + middle * eighth_s,
             width_s: ((down - up).max(0.0) * eighth_s) as f32,
+            foot_s: (foot.max(0.0) / self.rate_hz) as f32,
             peak: (peak * sign) as f32,
         }
     }

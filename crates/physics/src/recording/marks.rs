@@ -50,6 +50,8 @@ pub struct Mark {
     pub peaks: (f32, f32),
     /// Width of the first at half height [s].
     pub width_s: f32,
+    /// The same at a fifth of its height [s].
+    pub foot_s: f32,
     /// Turns since the mark before; 0 where the row begins anew and the turns between are not known.
     pub turns: u32,
 }
@@ -76,8 +78,8 @@ const CHANGING: f64 = 0.8;
 const SAME: f64 = 0.35;
 /// Ends this near to half a turn apart are not told apart \[1\] (own choice).
 const NEAR_HALF: f64 = 0.03;
-/// Longest and shortest turn of the crank [s] (own choice): 150 rpm, and 20 000 rpm.
-const LONGEST_TURN_S: f64 = 0.4;
+/// Longest and shortest turn of the crank [s] (own choice): 100 rpm, and 20 000 rpm.
+const LONGEST_TURN_S: f64 = 0.6;
 const SHORTEST_TURN_S: f64 = 3e-3;
 /// Earlier candidates that one is linked to [1] (own choice), and turns that may be missing in a link.
 const BACK: usize = 6;
@@ -195,6 +197,7 @@ fn candidates(lobes: &[Lobe], kind: MarkKind, turns: f64) -> Vec<Node> {
                     ends_s: (lobe.middle_s, lobe.middle_s),
                     peaks: (lobe.peak, lobe.peak),
                     width_s: lobe.width_s,
+                    foot_s: lobe.foot_s,
                     turns: 0,
                 },
                 lobes: (i, i),
@@ -217,6 +220,7 @@ fn candidates(lobes: &[Lobe], kind: MarkKind, turns: f64) -> Vec<Node> {
                             ends_s: (lobe.middle_s, lobes[j].middle_s),
                             peaks: (lobe.peak, lobes[j].peak),
                             width_s: lobe.width_s,
+                    foot_s: lobe.foot_s,
                             turns: 0,
                         },
                         lobes: (i, j),
@@ -321,7 +325,7 @@ mod tests {
     use super::*;
 
     fn lobe(middle_s: f64, peak: f32) -> Lobe {
-        Lobe { middle_s, width_s: 1e-4, peak }
+        Lobe { middle_s, width_s: 1e-4, foot_s: 2e-4, peak }
     }
 
     /// Passes at the times, the second end a tenth of the turn behind the first.

@@ -1,8 +1,8 @@
 //! What a recording of an ignition or of an exhaust tells: blocks of samples in, events and tracks out.
 //!
 //! Each of two channels goes through an [`Ear`], which may be fed block by block and holds no more than a fraction of a second of samples.
-//! [`marks`] picks the passes of one mark out of the lobes of the one, [`Phase`] gives the angle at any time, [`pair`] sets every spark of
-//! the other against it. A single channel of exhaust sound goes through [`exhaust::ExhaustEar`].
+//! [`MarkRow`] picks the passes of one mark out of the lobes of the one, [`Phase`] gives the angle at any time, [`Pairing`] sets every spark of
+//! the other against it; both stretch by stretch, so that what is held does not grow with the recording. A single channel of exhaust sound goes through [`exhaust::ExhaustEar`].
 //!
 //! Times are seconds from the first sample. Heights are in the unit of the samples.
 
@@ -14,14 +14,19 @@ mod interpolate;
 mod likeness;
 mod lobes;
 mod marks;
+mod middles;
 mod onsets;
 mod pairing;
 mod phase;
+mod pole;
+mod row;
 
 pub use baseline::Level;
-pub use ear::{Ear, Heard, MOST_EVENTS};
+pub use ear::{Ear, Heard};
 pub use lobes::Lobe;
 pub use marks::{Mark, MarkKind, Marks, NoMarks, kind, marks};
 pub use onsets::Onset;
-pub use pairing::{Firing, Paired, Places, Rhythm, pair};
+pub use pairing::{Firing, Paired, Pairing, Places, Rhythm, Stretch, Totals, pair};
 pub use phase::{Phase, Standing};
+pub use pole::gap_and_pole;
+pub use row::MarkRow;

@@ -2,8 +2,9 @@
 
 use super::{
     marks::{Mark, median},
+    middles::{Counts, FIRST_MIDDLE, FIRST_WINDOW, Middles, step},
     onsets::Onset,
-    phase::Phase,
+    phase::{Phase, Standing},
 };
 use std::f64::consts::TAU;
 
@@ -21,8 +22,12 @@ pub struct Places {
 pub struct Firing {
     /// When [s].
     pub at_s: f64,
-    /// The mark passed last: index into the row.
+    /// The mark passed last, counted from the first of the row.
     pub mark: usize,
+    /// Marks up to that one at which the row begins anew or has missed a turn.
+    pub breaks: usize,
+    /// Angle of the rotor since that mark [rad].
+    pub past_rad: f64,
     /// Which of the places.
     pub place: usize,
     /// Crank speed [rad/s].
@@ -50,32 +55,57 @@ pub enum Rhythm {
     EverySecond,
 }
 
-/// All sparks of a recording.
-#[derive(Clone, Debug)]
-pub struct Paired {
-    /// In order of time.
+/// What one stretch of a recording told.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Stretch {
+    /// In order of time; those of places that are not heard as a rule are among them.
     pub firings: Vec<Firing>,
-    /// How often each place fires.
-    pub rhythm: Vec<Rhythm>,
-    /// Firings that each place should have had, while sparks went on at all.
-    pub due: Vec<usize>,
-    /// Place and time [s] of those that are missing.
+    /// Place and time [s] of those that are missing, by the rhythm known so far.
     pub missing: Vec<(usize, f64)>,
     /// Sparks that belong to no firing: time [s], and advance of the nearest place [rad].
     pub stray: Vec<(f64, f64)>,
+}
+
+/// The sparks of a recording, counted.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Totals {
+    /// How often each place fires.
+    pub rhythm: Vec<Rhythm>,
+    /// Firings that each place had.
+    pub fired: Vec<usize>,
+    /// Firings that each place should have had, while sparks went on at all.
+    pub due: Vec<usize>,
+    /// Sparks that belong to no firing.
+    pub stray: usize,
     /// Sparks outside of the row of marks, of which nothing can be said.
     pub without_turn: usize,
     /// Sparks at a place that is not heard as a rule: another lead's, now and then.
     pub elsewhere: usize,
 }
 
-/// Advances before anything is known: middle and half-width of the window [rad] (common practice, no source): 30° after to 80° before.
-const FIRST_MIDDLE: f64 = 25.0 * TAU / 360.0;
-const FIRST_WINDOW: f64 = 55.0 * TAU / 360.0;
+impl Totals {
+    /// Firings of all places that are heard.
+    pub fn firings(&self) -> usize {
+        self.fired.iter().sum()
+    }
+
+    /// Those that are missing.
+    pub fn missing(&self) -> usize {
+        self.due.iter().zip(&self.fired).map(|(due, fired)| due - fired).sum()
+    }
+}
+
+/// All sparks of a recording.
+#[derive(Clone, Debug)]
+pub struct Paired {
+    /// What is said of each.
+    pub told: Stretch,
+    /// Counted.
+    pub totals: Totals,
+}
+
 /// A firing lies within this of the middle of those at its speed [rad] (own choice).
 const WINDOW: f64 = 14.0 * TAU / 360.0;
-/// Width of a step of speed in its logarithm \[1\] (own choice).
-const STEP: f64 = 0.06;
 /// Sparks that follow the first within so many seconds and radians of crank are its own [s], [rad] (own choice).
 const REPEATS_S: f64 = 30e-3;
 const REPEATS_RAD: f64 = 100.0 * TAU / 360.0;
@@ -83,200 +113,261 @@ const REPEATS_RAD: f64 = 100.0 * TAU / 360.0;
 const HEARD: f64 = 0.2;
 /// Firings in a row that miss before the ignition counts as cut [1] (own choice).
 const CUT: usize = 20;
+/// Sparks whose middle height is taken as the usual one [1] (own choice); with fewer, that of the stretch before counts.
+const TELL_HEIGHT: usize = 32;
 
-/// Sets every spark against the row of marks.
+/// Sets every spark against the row of marks; all of a recording at once.
+pub fn pair(marks: &[Mark], onsets: &[Onset], places: &Places) -> Paired {
+    let mut pairing = Pairing::new(places.clone());
+    let mut told = pairing.push(marks, 0, 0, onsets);
+    told.firings.extend(pairing.finish().firings);
+    let totals = pairing.totals();
+    told.firings.retain(|f| totals.rhythm[f.place] != Rhythm::NotHeard);
+    Paired { told, totals }
+}
+
+/// Sets sparks against the row of marks, stretch by stretch.
 ///
 /// Twice: first with a wide window about usual advances, then about the middle of all firings at the same speed, so that a sweep of the
 /// speed does not widen it. The first spark in the window is the firing, what follows shortly is its repeat, what lies elsewhere is stray.
-pub fn pair(marks: &[Mark], onsets: &[Onset], places: &Places) -> Paired {
-    let turn_rad = TAU / places.turns;
-    let mut phase = Phase::new(marks);
-    let standing: Vec<_> = onsets.iter().map(|o| phase.at(o.at_s)).collect();
-    let advance = |past_rad: f64, place: usize| {
-        let a = (places.tops_rad[place] - past_rad / places.turns).rem_euclid(turn_rad);
-        if a > 0.5 * turn_rad { a - turn_rad } else { a }
-    };
-    let step = |speed: f64| (speed.max(1.0).ln() / STEP).round() as i64;
-    // Middles by place and step of speed, from the sparks that may be firings.
-    let mut seen: Vec<(usize, i64, f64)> = Vec::new();
-    for s in standing.iter().zip(onsets).filter(|(_, o)| !o.weak).filter_map(|(s, _)| s.as_ref()) {
-        let nearest = (0..places.tops_rad.len()).map(|p| (p, advance(s.past_rad, p)));
-        let nearest = nearest.min_by(|a, b| (a.1 - FIRST_MIDDLE).abs().total_cmp(&(b.1 - FIRST_MIDDLE).abs()));
-        if let Some((place, a)) = nearest.filter(|(_, a)| (a - FIRST_MIDDLE).abs() < FIRST_WINDOW) {
-            seen.push((place, step(s.speed_rad_s / places.turns), a));
-        }
-    }
-    let middles = Middles::of(seen);
-    let mut paired = Paired {
-        firings: Vec::new(),
-        rhythm: Vec::new(),
-        due: Vec::new(),
-        missing: Vec::new(),
-        stray: Vec::new(),
-        without_turn: 0,
-        elsewhere: 0,
-    };
-    let mut last: Vec<Option<usize>> = vec![None; places.tops_rad.len()];
-    let nearest: Vec<Option<(usize, f64, f64)>> = standing
-        .iter()
-        .map(|s| {
-            let s = s.as_ref()?;
-            let off = |p: usize| {
-                let a = advance(s.past_rad, p);
-                middles.at(p, step(s.speed_rad_s / places.turns)).map(|m| (p, a, a - m))
-            };
-            (0..places.tops_rad.len()).filter_map(off).min_by(|a, b| a.2.abs().total_cmp(&b.2.abs()))
-        })
-        .collect();
-    let weak_counts = weak_ones_that_count(onsets, &nearest);
-    for (i, (onset, s)) in onsets.iter().zip(&standing).enumerate() {
-        if onset.weak && !weak_counts[i] {
-            continue;
-        }
-        let Some(s) = s else {
-            paired.without_turn += 1;
-            continue;
-        };
-        let speed = s.speed_rad_s / places.turns;
-        let nearest = nearest[i];
-        // What follows a firing is its own before it is anything else.
-        let own = last.iter().flatten().copied().max().filter(|i| {
-            let firing = &paired.firings[*i];
-            let later = onset.at_s - firing.at_s;
-            later < REPEATS_S && later * speed < REPEATS_RAD
-        });
-        let near = nearest.filter(|(_, _, d)| d.abs() < WINDOW);
-        let fires =
-            near.filter(|(p, ..)| last[*p].is_none_or(|i| (onset.at_s - paired.firings[i].at_s) * speed > 0.5 * turn_rad));
-        match (fires, own) {
-            (Some((place, advance_rad, _)), _) => {
-                last[place] = Some(paired.firings.len());
-                paired.firings.push(Firing {
-                    at_s: onset.at_s,
-                    mark: s.mark,
-                    place,
-                    speed_rad_s: speed,
-                    gain_rad_s2: s.gain_rad_s2 / places.turns,
-                    advance_rad,
-                    height: onset.greatest,
-                    lasts_s: onset.lasts_s,
-                    repeats: 0,
-                });
-            }
-            (None, Some(i)) => paired.firings[i].repeats += 1,
-            (None, None) => paired.stray.push((onset.at_s, nearest.map_or(f64::NAN, |n| n.1))),
-        }
-    }
-    for place in 0..places.tops_rad.len() {
-        count(marks, place, places, &mut paired);
-    }
-    let all = paired.firings.len();
-    let rhythm = &paired.rhythm;
-    paired.firings.retain(|f| rhythm[f.place] != Rhythm::NotHeard);
-    paired.elsewhere = all - paired.firings.len();
-    paired.missing.sort_by(|a, b| a.1.total_cmp(&b.1));
-    paired
+/// Middles are those of all that came so far. What is held does not grow with the sparks.
+#[derive(Clone, Debug)]
+pub struct Pairing {
+    places: Places,
+    counts: Counts,
+    usual: Option<f64>,
+    /// The newest firing, which may be repeated yet.
+    open: Option<Firing>,
+    /// The last closed one of each place, and when it last fired [s].
+    before: Vec<Option<Firing>>,
+    fired_s: Vec<Option<f64>>,
+    tallies: Vec<Tally>,
+    /// Marks of the first and the last firing.
+    span: Option<(usize, usize)>,
+    stray: usize,
+    without_turn: usize,
 }
+
+/// Steps from one firing of a place to the next: all, those over an even number of turns, and firings lost if it fires in every turn, and in every
+/// second one.
+#[derive(Clone, Copy, Debug, Default)]
+struct Tally {
+    fired: usize,
+    steps: usize,
+    twos: usize,
+    lost: [usize; 2],
+}
+
+impl Pairing {
+    /// For an engine of which nothing was heard yet.
+    pub fn new(places: Places) -> Self {
+        let n = places.tops_rad.len();
+        Self {
+            places,
+            counts: Counts::default(),
+            usual: None,
+            open: None,
+            before: vec![None; n],
+            fired_s: vec![None; n],
+            tallies: vec![Tally::default(); n],
+            span: None,
+            stray: 0,
+            without_turn: 0,
+        }
+    }
+
+    /// Sparks, in order, and the marks around them, the first of which is number `first` of the row, `breaks` breaks before it. The newest firing may come with
+    /// the next stretch.
+    pub fn push(&mut self, marks: &[Mark], first: usize, breaks: usize, onsets: &[Onset]) -> Stretch {
+        let turn_rad = TAU / self.places.turns;
+        let mut phase = Phase::new(marks);
+        let standing: Vec<Option<Standing>> = onsets.iter().map(|o| phase.at(o.at_s)).collect();
+        let broken: Vec<usize> = marks
+            .iter()
+            .scan(breaks, |n, m| {
+                *n += usize::from(m.turns != 1);
+                Some(*n)
+            })
+            .collect();
+        for s in standing.iter().zip(onsets).filter(|(_, o)| !o.weak).filter_map(|(s, _)| s.as_ref()) {
+            let nearest = (0..self.places.tops_rad.len()).map(|p| (p, self.advance(s.past_rad, p)));
+            let nearest = nearest.min_by(|a, b| (a.1 - FIRST_MIDDLE).abs().total_cmp(&(b.1 - FIRST_MIDDLE).abs()));
+            if let Some((place, a)) = nearest.filter(|(_, a)| (a - FIRST_MIDDLE).abs() < FIRST_WINDOW) {
+                self.counts.add(place, step(s.speed_rad_s / self.places.turns), a);
+            }
+        }
+        let middles = self.counts.middles();
+        let nearest: Vec<Option<Near>> = standing.iter().map(|s| self.nearest(&middles, s.as_ref()?)).collect();
+        let weak_counts = self.weak_ones_that_count(onsets, &nearest);
+        let mut told = Stretch::default();
+        let mut steps = Vec::new();
+        for (i, (onset, s)) in onsets.iter().zip(&standing).enumerate() {
+            if onset.weak && !weak_counts[i] {
+                continue;
+            }
+            let Some(s) = s else {
+                self.without_turn += 1;
+                continue;
+            };
+            let speed = s.speed_rad_s / self.places.turns;
+            // What follows a firing is its own before it is anything else.
+            let later = self.open.map_or(f64::INFINITY, |f| onset.at_s - f.at_s);
+            let own = later < REPEATS_S && later * speed < REPEATS_RAD;
+            let near = nearest[i].filter(|(_, _, d)| d.abs() < WINDOW);
+            let fires =
+                near.filter(|(p, ..)| self.fired_s[*p].is_none_or(|before| (onset.at_s - before) * speed > 0.5 * turn_rad));
+            match (fires, self.open.as_mut().filter(|_| own)) {
+                (Some((place, advance_rad, _)), _) => {
+                    self.close(&mut told, &mut steps);
+                    self.fired_s[place] = Some(onset.at_s);
+                    self.open = Some(Firing {
+                        at_s: onset.at_s,
+                        mark: first + s.mark,
+                        breaks: broken[s.mark],
+                        past_rad: s.past_rad,
+                        place,
+                        speed_rad_s: speed,
+                        gain_rad_s2: s.gain_rad_s2 / self.places.turns,
+                        advance_rad,
+                        height: onset.greatest,
+                        lasts_s: onset.lasts_s,
+                        repeats: 0,
+                    });
+                }
+                (None, Some(open)) => open.repeats = open.repeats.saturating_add(1),
+                (None, None) => told.stray.push((onset.at_s, nearest[i].map_or(f64::NAN, |n| n.1))),
+            }
+        }
+        self.told(told, &steps)
+    }
+
+    /// The newest firing.
+    pub fn finish(&mut self) -> Stretch {
+        let (mut told, mut steps) = (Stretch::default(), Vec::new());
+        self.close(&mut told, &mut steps);
+        self.told(told, &steps)
+    }
+
+    /// How often this place fires, by all that came so far.
+    pub fn rhythm(&self, place: usize) -> Rhythm {
+        let tally = &self.tallies[place];
+        // Turns over which anything sparks at all.
+        let span = self.span.map_or(0, |(first, last)| last - first);
+        match tally.fired as f64 > HEARD * span as f64 && tally.fired > 3 {
+            false => Rhythm::NotHeard,
+            true if 4 * tally.twos > 3 * tally.steps => Rhythm::EverySecond,
+            true => Rhythm::EveryTurn,
+        }
+    }
+
+    /// Everything counted; the newest firing counts once [`Pairing::finish`] was called.
+    pub fn totals(&self) -> Totals {
+        let rhythm: Vec<Rhythm> = (0..self.tallies.len()).map(|p| self.rhythm(p)).collect();
+        let heard = |p: usize| rhythm[p] != Rhythm::NotHeard;
+        let fired = |p: usize| self.tallies[p].fired;
+        let lost = |p: usize| self.tallies[p].lost[usize::from(rhythm[p] == Rhythm::EverySecond)];
+        let each = 0..self.tallies.len();
+        Totals {
+            fired: each.clone().map(|p| if heard(p) { fired(p) } else { 0 }).collect(),
+            due: each.clone().map(|p| if heard(p) { fired(p) + lost(p) } else { 0 }).collect(),
+            stray: self.stray,
+            without_turn: self.without_turn,
+            elsewhere: each.filter(|p| !heard(*p)).map(fired).sum(),
+            rhythm,
+        }
+    }
+
+    /// So many sparks came where there are no turns.
+    pub fn without_turn(&mut self, sparks: usize) {
+        self.without_turn += sparks;
+    }
+
+    fn advance(&self, past_rad: f64, place: usize) -> f64 {
+        let turn_rad = TAU / self.places.turns;
+        let a = (self.places.tops_rad[place] - past_rad / self.places.turns).rem_euclid(turn_rad);
+        if a > 0.5 * turn_rad { a - turn_rad } else { a }
+    }
+
+    fn nearest(&self, middles: &Middles, s: &Standing) -> Option<Near> {
+        let off = |p: usize| {
+            let a = self.advance(s.past_rad, p);
+            middles.at(p, step(s.speed_rad_s / self.places.turns)).map(|m| (p, a, a - m))
+        };
+        (0..self.places.tops_rad.len()).filter_map(off).min_by(|a, b| a.2.abs().total_cmp(&b.2.abs()))
+    }
+
+    /// The open firing is done with: counted, and held against the one before of its place.
+    fn close(&mut self, told: &mut Stretch, steps: &mut Vec<Step>) {
+        let Some(firing) = self.open.take() else { return };
+        let turn_rad = TAU / self.places.turns;
+        let tally = &mut self.tallies[firing.place];
+        tally.fired += 1;
+        self.span = Some((self.span.map_or(firing.mark, |s| s.0), firing.mark));
+        if let Some(before) = self.before[firing.place].replace(firing).filter(|b| b.breaks == firing.breaks) {
+            // Turns from one firing to the next; the same spark moves across the mark when the advance changes.
+            let moved = (firing.past_rad - before.past_rad) / self.places.turns;
+            let n = (((firing.mark - before.mark) as f64 * turn_rad + moved) / turn_rad).round() as usize;
+            tally.steps += 1;
+            if n <= CUT {
+                tally.twos += usize::from(n % 2 == 0);
+                tally.lost = [tally.lost[0] + n.saturating_sub(1), tally.lost[1] + (n / 2).saturating_sub(1)];
+                steps.push((firing.place, n, before.at_s, firing.at_s));
+            }
+        }
+        told.firings.push(firing);
+    }
+
+    /// With what is missing, by the rhythm known by now.
+    fn told(&mut self, mut told: Stretch, steps: &[Step]) -> Stretch {
+        self.stray += told.stray.len();
+        for (place, n, from, to) in steps {
+            let each = match self.rhythm(*place) {
+                Rhythm::NotHeard => continue,
+                Rhythm::EveryTurn => 1,
+                Rhythm::EverySecond => 2,
+            };
+            let lost = (n / each).saturating_sub(1);
+            let at = |k: usize| from + k as f64 / (lost + 1) as f64 * (to - from);
+            told.missing.extend((1..=lost).map(|k| (*place, at(k))));
+        }
+        told.missing.sort_by(|a, b| a.1.total_cmp(&b.1));
+        told
+    }
+
+    fn weak_ones_that_count(&mut self, onsets: &[Onset], nearest: &[Option<Near>]) -> Vec<bool> {
+        let due = |i: usize| nearest[i].filter(|n| n.2.abs() < WINDOW).map(|n| n.0);
+        let mut heights: Vec<f64> = (0..onsets.len())
+            .filter(|i| !onsets[*i].weak && due(*i).is_some())
+            .map(|i| f64::from(onsets[i].greatest))
+            .collect();
+        if self.usual.is_none() || heights.len() >= TELL_HEIGHT {
+            self.usual = median(&mut heights);
+        }
+        let Some(usual) = self.usual else { return vec![false; onsets.len()] };
+        let counts = |i: usize| {
+            let Some(place) = due(i).filter(|_| onsets[i].weak && onsets[i].greatest > WEAK_COUNTS * usual as f32) else {
+                return false;
+            };
+            // A surer one of the same firing, a little before or behind.
+            let surer =
+                |j: &usize| !onsets[*j].weak && due(*j) == Some(place) && (onsets[*j].at_s - onsets[i].at_s).abs() < SAME_S;
+            let before = i.saturating_sub(4)..i;
+            let behind = i + 1..(i + 5).min(onsets.len());
+            !before.chain(behind).any(|j| surer(&j))
+        };
+        (0..onsets.len()).map(counts).collect()
+    }
+}
+
+/// A place, the advance there, and how far that is off the middle [rad].
+type Near = (usize, f64, f64);
+/// A place, turns, and the times of both firings [s].
+type Step = (usize, usize, f64, f64);
 
 /// A weak onset counts above this share of the usual height of a spark \[1\] (own choice), where a spark is due and no surer one is there.
 const WEAK_COUNTS: f32 = 0.6;
-
-fn weak_ones_that_count(onsets: &[Onset], nearest: &[Option<(usize, f64, f64)>]) -> Vec<bool> {
-    let due = |i: usize| nearest[i].filter(|n| n.2.abs() < WINDOW).map(|n| n.0);
-    let mut heights: Vec<f64> =
-        (0..onsets.len()).filter(|i| !onsets[*i].weak && due(*i).is_some()).map(|i| f64::from(onsets[i].greatest)).collect();
-    let Some(usual) = median(&mut heights) else { return vec![false; onsets.len()] };
-    let counts = |i: usize| {
-        let Some(place) = due(i).filter(|_| onsets[i].weak && onsets[i].greatest > WEAK_COUNTS * usual as f32) else {
-            return false;
-        };
-        // A surer one of the same firing, a little before or behind.
-        let surer = |j: &usize| !onsets[*j].weak && due(*j) == Some(place) && (onsets[*j].at_s - onsets[i].at_s).abs() < SAME_S;
-        let before = i.saturating_sub(4)..i;
-        let behind = i + 1..(i + 5).min(onsets.len());
-        !before.chain(behind).any(|j| surer(&j))
-    };
-    (0..onsets.len()).map(counts).collect()
-}
-
 /// Onsets of one firing lie within so many seconds [s] (own choice): the window at kicking speed.
 const SAME_S: f64 = 2e-3;
-
-/// Middle of the advances at each place and step of speed.
-struct Middles(Vec<(usize, i64, f64, usize)>);
-
-impl Middles {
-    fn of(mut seen: Vec<(usize, i64, f64)>) -> Self {
-        seen.sort_by(|a, b| (a.0, a.1).cmp(&(b.0, b.1)).then(a.2.total_cmp(&b.2)));
-        let groups = seen.chunk_by(|a, b| (a.0, a.1) == (b.0, b.1));
-        Self(groups.map(|g| (g[0].0, g[0].1, g[g.len() / 2].2, g.len())).collect())
-    }
-
-    /// Of the step, or of the nearest one that has any; steps with few are mixed with their neighbours.
-    fn at(&self, place: usize, step: i64) -> Option<f64> {
-        /// Sparks that make a middle of their own [1] (own choice).
-        const ENOUGH: usize = 5;
-        let of = self.0.iter().filter(|m| m.0 == place);
-        let near = of.min_by_key(|m| ((m.1 - step).abs(), m.3 < ENOUGH))?;
-        if near.3 >= ENOUGH {
-            return Some(near.2);
-        }
-        // With few, one of them may be stray: the middle of three steps, each as often as it was seen.
-        let mut around: Vec<f64> = Vec::new();
-        for m in self.0.iter().filter(|m| m.0 == place && (m.1 - near.1).abs() <= 2) {
-            around.extend(std::iter::repeat_n(m.2, m.3.min(ENOUGH)));
-        }
-        median(&mut around)
-    }
-}
-
-/// How often a place fires, and which firings are missing.
-fn count(marks: &[Mark], place: usize, places: &Places, paired: &mut Paired) {
-    let own: Vec<&Firing> = paired.firings.iter().filter(|f| f.place == place).collect();
-    let turn_rad = TAU / places.turns;
-    // Turns from one firing to the next, by the marks between.
-    let whole = |a: &Firing, b: &Firing| {
-        let between = &marks[a.mark + 1..=b.mark];
-        let turns: u32 = between.iter().map(|m| m.turns).sum();
-        let broken = between.iter().any(|m| m.turns != 1);
-        // The same spark moves across the mark when the advance changes.
-        let moved = (b.mark_angle(marks) - a.mark_angle(marks)) / places.turns;
-        (!broken).then(|| ((f64::from(turns) * turn_rad + moved) / turn_rad).round() as usize)
-    };
-    let steps: Vec<(usize, f64)> = own.windows(2).filter_map(|w| whole(w[0], w[1]).map(|n| (n, w[0].at_s))).collect();
-    // Turns over which anything sparks at all.
-    let span = paired.firings.last().map_or(0, |l| l.mark) - paired.firings.first().map_or(0, |f| f.mark);
-    let heard = own.len() as f64 > HEARD * span as f64 && own.len() > 3;
-    let twos = steps.iter().filter(|s| s.0 % 2 == 0 && s.0 <= CUT).count();
-    let rhythm = match heard {
-        false => Rhythm::NotHeard,
-        true if 4 * twos > 3 * steps.len() => Rhythm::EverySecond,
-        true => Rhythm::EveryTurn,
-    };
-    let each = if rhythm == Rhythm::EverySecond { 2 } else { 1 };
-    let mut due = own.len();
-    if rhythm != Rhythm::NotHeard {
-        for (i, w) in own.windows(2).enumerate() {
-            let Some(n) = whole(w[0], w[1]).filter(|n| *n <= CUT) else { continue };
-            let lost = (n / each).saturating_sub(1);
-            due += lost;
-            for k in 1..=lost {
-                let share = k as f64 / (lost + 1) as f64;
-                paired.missing.push((place, own[i].at_s + share * (w[1].at_s - w[0].at_s)));
-            }
-        }
-    }
-    paired.rhythm.push(rhythm);
-    paired.due.push(due);
-}
-
-impl Firing {
-    /// Angle of the rotor since the mark [rad], from the advance's side.
-    fn mark_angle(&self, marks: &[Mark]) -> f64 {
-        let turn = marks.get(self.mark + 1).map_or(f64::INFINITY, |m| m.at_s - marks[self.mark].at_s);
-        TAU * (self.at_s - marks[self.mark].at_s) / turn
-    }
-}
 
 #[cfg(test)]
 mod tests {
@@ -285,7 +376,7 @@ mod tests {
     fn row(turns: usize, turn_s: f64) -> Vec<Mark> {
         let mark = |i: usize| {
             let at_s = i as f64 * turn_s;
-            Mark { at_s, ends_s: (at_s, at_s), peaks: (1.0, 1.0), width_s: 0.0, turns: u32::from(i > 0) }
+            Mark { at_s, ends_s: (at_s, at_s), peaks: (1.0, 1.0), width_s: 0.0, foot_s: 0.0, turns: u32::from(i > 0) }
         };
         (0..turns).map(mark).collect()
     }
@@ -304,12 +395,12 @@ mod tests {
         onsets.push(spark(0.02 * 60.0 + 0.009));
         onsets.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
         let found = pair(&marks, &onsets, &Places { turns: 1.0, tops_rad: vec![0.0] });
-        assert_eq!(found.firings.len(), 97);
-        assert_eq!(found.rhythm, [Rhythm::EveryTurn]);
-        assert_eq!((found.missing.len(), found.due[0]), (2, 99));
-        assert_eq!(found.stray.len(), 1);
-        assert_eq!(found.firings.iter().map(|f| f.repeats).sum::<u16>(), 1);
-        assert!(found.firings.iter().all(|f| (f.advance_rad.to_degrees() - 18.0).abs() < 1e-6));
+        assert_eq!(found.told.firings.len(), 97);
+        assert_eq!(found.totals.rhythm, [Rhythm::EveryTurn]);
+        assert_eq!((found.told.missing.len(), found.totals.due[0]), (2, 99));
+        assert_eq!(found.told.stray.len(), 1);
+        assert_eq!(found.told.firings.iter().map(|f| f.repeats).sum::<u16>(), 1);
+        assert!(found.told.firings.iter().all(|f| (f.advance_rad.to_degrees() - 18.0).abs() < 1e-6));
     }
 
     #[test]
@@ -321,9 +412,9 @@ mod tests {
         let mut onsets: Vec<Onset> = first.chain(second).collect();
         onsets.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
         let found = pair(&marks, &onsets, &Places { turns: 1.0, tops_rad: vec![0.0, 0.5 * TAU] });
-        assert_eq!(found.rhythm, [Rhythm::EveryTurn, Rhythm::EverySecond]);
-        assert!(found.missing.is_empty() && found.stray.is_empty());
-        for f in &found.firings {
+        assert_eq!(found.totals.rhythm, [Rhythm::EveryTurn, Rhythm::EverySecond]);
+        assert!(found.told.missing.is_empty() && found.told.stray.is_empty());
+        for f in &found.told.firings {
             let want = if f.place == 0 { 18.0 } else { 16.0 };
             assert!((f.advance_rad.to_degrees() - want).abs() < 1e-6);
         }
@@ -334,6 +425,6 @@ mod tests {
         let marks = row(101, 0.02);
         let onsets: Vec<Onset> = (1..50).map(|k| spark(0.02 * k as f64 - 0.001)).collect();
         let found = pair(&marks, &onsets, &Places { turns: 1.0, tops_rad: vec![0.0] });
-        assert_eq!((found.missing.len(), found.due[0], found.rhythm[0]), (0, 49, Rhythm::EveryTurn));
+        assert_eq!((found.told.missing.len(), found.totals.due[0], found.totals.rhythm[0]), (0, 49, Rhythm::EveryTurn));
     }
 }

@@ -21,7 +21,7 @@ pub use electric::{charge_chart, ride_chart};
 pub use load::torque_chart;
 pub(crate) use pictures::alike;
 pub use pictures::{CurveExtras, curve_chart, rest_chart};
-pub use recording::{pace_chart, recorded_chart};
+pub use recording::{change_chart, pace_chart, recorded_chart};
 pub use run::run_chart;
 pub use spark::{margin_chart, signal_chart};
 pub use terminal::Style;

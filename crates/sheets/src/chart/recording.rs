@@ -75,6 +75,27 @@ pub fn recorded_chart(found: &Recorded, by_file: Option<&CurveStudy>) -> Chart {
     }
 }
 
+/// The same with the firings of a recording before.
+pub fn change_chart(found: &Recorded, before: &Recorded, by_file: Option<&CurveStudy>) -> Chart {
+    let mut chart = recorded_chart(found, by_file);
+    let mark = |r: &Row| Mark {
+        x: rpm_of(r.speed.si),
+        y: r.advance.si.to_degrees(),
+        plus_minus_x: 0.0,
+        plus_minus_y: r.advance.plus_minus_si.to_degrees(),
+        wild: true,
+    };
+    chart.series.push(Series {
+        id: "before".to_owned(),
+        name: text::RECORDED_BEFORE.to_owned(),
+        ink: 1,
+        marks: before.rows.iter().map(mark).collect(),
+        marker: Marker::of(1),
+        ..Series::default()
+    });
+    chart
+}
+
 /// Speed against time.
 pub fn pace_chart(pace: &Pace) -> Chart {
     let points = |trusted: bool| pace.course.iter().filter(move |p| p.trusted == trusted);

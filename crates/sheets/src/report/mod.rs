@@ -31,7 +31,7 @@ pub use fault::{complaints, fault, fault_test};
 pub use held::held;
 pub use part::{kinds, matched};
 pub use print::wrap;
-pub use recording::{recording, sound};
+pub use recording::{pickups, recording, sound};
 pub use rotor::rotor;
 pub use spark::spark;
 

@@ -1,18 +1,19 @@
 //! What a recording tells, for a terminal.
 
 use super::{CHART_ROWS, Printer, Style};
-use crate::chart::{pace_chart, recorded_chart};
+use crate::chart::{change_chart, pace_chart, recorded_chart};
 use crate::words::{self, recording as text};
 use workshop::machine::Machine;
 use workshop::study::{
     curve::CurveStudy,
-    recording::{Recorded, pace::Pace, sound::Sound},
+    recording::{Recorded, change::Change, pace::Pace, pickups::Pickups, sound::Sound},
 };
 
-/// Trigger and spark: verdict first, then sparks, curve, pulses, course of the speed.
+/// Trigger and spark: verdict first, what has changed since a recording before, then sparks, curve, pulses, course of the speed.
 pub fn recording(
     machine: &Machine,
     found: &Recorded,
+    before: Option<(&Recorded, &Change)>,
     by_file: Option<&CurveStudy>,
     notes: &[String],
     width: usize,
@@ -21,6 +22,13 @@ pub fn recording(
     let mut p = Printer::new(width, style);
     p.title(&machine.name);
     p.strong(&text::verdict(&found.edges));
+    if let Some((_, change)) = before {
+        p.heading(text::CHANGE);
+        text::change(machine, change).iter().for_each(|l| p.bullet(l));
+        if !change.moved.is_empty() {
+            p.table(&text::CHANGE_HEAD, &change.moved.iter().map(|m| text::moved(machine, m)).collect::<Vec<_>>());
+        }
+    }
     p.heading(text::RECORDING);
     p.para(&text::what(found));
     notes.iter().for_each(|n| p.bullet(n));
@@ -45,7 +53,10 @@ pub fn recording(
         Err(_) => p.para(text::NO_LAW),
     }
     p.table(&text::ROWS_HEAD, &found.rows.iter().map(|r| text::row(machine, r)).collect::<Vec<_>>());
-    p.chart(&recorded_chart(found, by_file), CHART_ROWS);
+    match before {
+        Some((before, _)) => p.chart(&change_chart(found, before, by_file), CHART_ROWS),
+        None => p.chart(&recorded_chart(found, by_file), CHART_ROWS),
+    }
     p.heading(text::ROTOR);
     let compared = text::compared(&found.edges);
     if !compared.is_empty() {
@@ -59,6 +70,19 @@ pub fn recording(
         text::pulses(pulses).iter().for_each(|l| p.bullet(l));
     }
     ran(&mut p, &found.pace);
+    p.finish()
+}
+
+/// Both pickups side by side.
+pub fn pickups(machine: &Machine, found: &Pickups, notes: &[String], width: usize, style: Style) -> String {
+    let mut p = Printer::new(width, style);
+    p.title(&machine.name);
+    p.strong(&text::pickups_verdict(found));
+    p.para(&text::pickups_what(found));
+    notes.iter().for_each(|n| p.bullet(n));
+    found.cautions.iter().for_each(|c| p.bullet(&text::caution(c)));
+    p.table(&text::PICKUPS_HEAD, &text::pickups_rows(machine, found));
+    text::pickups_lines(found).iter().for_each(|l| p.bullet(l));
     p.finish()
 }
 

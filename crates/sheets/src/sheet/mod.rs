@@ -10,7 +10,7 @@ mod spark;
 
 pub use electric::{charge, charge_pages, windings, windings_pages, wires, wires_pages};
 pub use fault::{fault, fault_pages};
-pub use recording::{recording, sound};
+pub use recording::{pickups, recording, sound};
 pub use rotor::{rotor, rotor_pages};
 pub use spark::{spark, spark_pages};
 

@@ -11,7 +11,7 @@ use tokio::sync::{Semaphore, SemaphorePermit};
 
 /// Longest time without a byte arriving: a telephone that left the workshop's network must not hold its place for ever.
 const PATIENCE: Duration = Duration::from_secs(30);
-/// Files that arrive at the same time; each is held in memory.
+/// Files that arrive, or are heard again, at the same time; each is held in memory or keeps a core busy.
 const AT_ONCE: usize = 3;
 static PLACES: Semaphore = Semaphore::const_new(AT_ONCE);
 
@@ -22,6 +22,11 @@ pub(super) struct Arriving {
     _place: SemaphorePermit<'static>,
 }
 
+/// A place alone, for work on a file that has arrived before; `None` where all are taken.
+pub(super) fn place() -> Option<SemaphorePermit<'static>> {
+    PLACES.try_acquire().ok()
+}
+
 /// Why a file was not kept.
 pub(super) fn not_kept(status: StatusCode, words: impl Into<String>) -> Trouble {
     Trouble { status, title: words::FILE_NOT_KEPT, words: words.into() }
@@ -30,7 +35,7 @@ pub(super) fn not_kept(status: StatusCode, words: impl Into<String>) -> Trouble 
 impl Arriving {
     /// Takes a place, if there is one.
     pub fn begin(too_large: fn() -> Trouble) -> Result<Self, Trouble> {
-        let place = PLACES.try_acquire().map_err(|_| not_kept(StatusCode::SERVICE_UNAVAILABLE, words::OTHERS_FIRST))?;
+        let place = place().ok_or_else(|| not_kept(StatusCode::SERVICE_UNAVAILABLE, words::OTHERS_FIRST))?;
         Ok(Self { too_large, _place: place })
     }
 

@@ -2,7 +2,7 @@
 
 use super::{
     Room, Trouble, around,
-    arriving::{Arriving, not_kept},
+    arriving::{Arriving, not_kept, place},
     asked::Asked,
     attachments, cards, fields,
     view::{recording as view, sheet},
@@ -11,7 +11,7 @@ use crate::{
     desk::Answer,
     exchange::recording::{
         Columns,
-        hear::{self, Closeup, NoAnswer, SoFar},
+        hear::{self, Closeup, NoAnswer, SoFar, Wanted},
     },
 };
 use axum::{
@@ -108,7 +108,7 @@ pub(super) async fn hear(asked: Asked, mut form: Multipart) -> Result<Response, 
     }
     let answer = answer.unwrap_or_else(|| Err(words::NO_FILE.to_owned()));
     let status = if answer.is_ok() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
-    let offers = answer.as_ref().map(|a| offers(&record.newest.text, a.pace())).unwrap_or_default();
+    let offers = answer.as_ref().ok().and_then(|a| a.pace()).map(|pace| offers(&record.newest.text, pace)).unwrap_or_default();
     let work = cards::answer_for(&asked.bench, &asked.slug, &record.newest.text).ok();
     let run = beside(&answer, work.as_ref().and_then(|work| work.found()));
     let shown = view::Shown { answer: &answer, run, offers: &offers, revision: record.newest.number };
@@ -135,6 +135,11 @@ pub(super) async fn heard(
             Html(sheet::page(around(&uri, &headers), title, &view::page(&record.name, &from, &sent, None))).into_response()
         );
     }
+    let place = place().ok_or_else(|| Trouble {
+        status: StatusCode::SERVICE_UNAVAILABLE,
+        title: text::page::HEAR,
+        words: text::page::OTHERS_FIRST.to_owned(),
+    })?;
     let grows = view::page(&record.name, &from, &sent, Some(view::grows()));
     let page = sheet::page(around(&uri, &headers), title, &grows);
     let (before, after) = page.split_once(view::GROWS).unwrap_or((&page, ""));
@@ -143,9 +148,10 @@ pub(super) async fn heard(
     // The first part waits in the channel; nobody has left yet.
     let _ = to.try_send(before.to_owned());
     tokio::task::spawn_blocking(move || {
+        let _place = place;
         let read = bench.read(&record.newest.text);
         let from = view::From::Kept { slug: &job.machine, job: &number, hash: &hash, name: &name };
-        let mut growing = Growing::new(&read, &sent, &to);
+        let mut growing = Growing::new(&read, &to);
         let answer = match unproven.prove() {
             Ok(bytes) => {
                 let length = bytes.len() as u64;
@@ -153,7 +159,7 @@ pub(super) async fn heard(
             }
             Err(damaged) => Err(sheets::words::book_error(&damaged)),
         };
-        let offers = answer.as_ref().map(|a| offers(&record.newest.text, a.pace())).unwrap_or_default();
+        let offers = answer.as_ref().ok().and_then(|a| a.pace()).map(|pace| offers(&record.newest.text, pace)).unwrap_or_default();
         let work = cards::answer_for(&bench, &job.machine, &record.newest.text).ok();
         let run = beside(&answer, work.as_ref().and_then(|work| work.found()));
         let shown = view::Shown { answer: &answer, run, offers: &offers, revision: record.newest.number };
@@ -173,15 +179,14 @@ const REST: u32 = 4;
 /// Sends what was found so far, now and then.
 struct Growing<'a> {
     read: &'a ReadFile,
-    sent: &'a view::Sent,
     to: &'a mpsc::Sender<String>,
     next: Instant,
     count: usize,
 }
 
 impl<'a> Growing<'a> {
-    fn new(read: &'a ReadFile, sent: &'a view::Sent, to: &'a mpsc::Sender<String>) -> Self {
-        Self { read, sent, to, next: Instant::now() + Duration::from_secs_f64(LOOKS_S), count: 0 }
+    fn new(read: &'a ReadFile, to: &'a mpsc::Sender<String>) -> Self {
+        Self { read, to, next: Instant::now() + Duration::from_secs_f64(LOOKS_S), count: 0 }
     }
 
     /// `false` once nobody looks any more.
@@ -192,10 +197,10 @@ impl<'a> Growing<'a> {
         }
         let Ok(read) = self.read else { return true };
         let chart = match so_far {
-            SoFar::Ignition(listener) => given(self.sent).ok().and_then(|given| {
-                let found = (*listener).clone().finish(&read.machine, &given).ok()?;
-                Some(recorded_chart(&found, read.curve.as_ref().ok()))
-            }),
+            SoFar::Ignition(listener) => {
+                (*listener).clone().finish().ok().map(|found| recorded_chart(&found, read.curve.as_ref().ok()))
+            }
+            SoFar::Pickups => None,
             SoFar::Exhaust(listener) => (*listener).clone().finish().ok().map(|found| pace_chart(&found.pace)),
         };
         self.count += 1;
@@ -208,8 +213,11 @@ impl<'a> Growing<'a> {
 /// The run beside what was heard.
 fn beside<'a>(heard: &Result<view::Answer, String>, found: Option<&'a Answer>) -> Option<view::OverRun<'a>> {
     match (heard, found) {
-        (Ok(heard), Some(found)) => over_run(found, heard.pace()),
-        (Ok(_), None) => Some(view::OverRun::NotYet),
+        (Ok(heard), found) if heard.pace().is_some() => match found {
+            Some(found) => heard.pace().and_then(|pace| over_run(found, pace)),
+            None => Some(view::OverRun::NotYet),
+        },
+        (Ok(_), _) => None,
         (Err(_), _) => None,
     }
 }
@@ -235,13 +243,22 @@ fn listen(
         let (found, notes) = hear::exhaust(source, length, &Columns::default(), &read.machine, watch).map_err(said)?;
         return Ok(view::Answer::Exhaust { found: Box::new(found), notes: notes.into_iter().map(|n| n.said()).collect() });
     }
+    if sent.what == "pickups" {
+        let (found, notes) = hear::pickups(source, length, &Columns::default(), &read.machine, watch).map_err(said)?;
+        return Ok(view::Answer::Pickups {
+            found: Box::new(found),
+            notes: notes.into_iter().map(|n| n.said()).collect(),
+            machine: Box::new(read.machine.clone()),
+        });
+    }
     let given = given(sent)?;
     let number = |text: &str, default: f64| {
         text.trim().replace(',', ".").parse().ok().filter(|s: &f64| s.is_finite() && *s >= 0.0).unwrap_or(default)
     };
     let mut closeup = Closeup::new(number(&sent.from, 1.0), number(&sent.lasts, Closeup::LASTS_S.0));
     let (found, notes) =
-        hear::ignition(source, length, &Columns::default(), &read.machine, &given, Some(&mut closeup), watch).map_err(said)?;
+        hear::ignition(source, length, &Columns::default(), &read.machine, &given, Wanted { closeup: Some(&mut closeup), each: None }, watch)
+            .map_err(said)?;
     let by_file = read.curve.as_ref().ok().cloned().map(Box::new);
     Ok(view::Answer::Ignition {
         found: Box::new(found),

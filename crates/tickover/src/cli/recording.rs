@@ -36,6 +36,10 @@ pub struct AskedRecording {
     pub mark: Option<String>,
     #[arg(help = help::PICKUP, long, value_name = "NUMBER", default_value_t = 1, value_parser = clap::value_parser!(u8).range(1..))]
     pub pickup: u8,
+    #[arg(help = help::PICKUPS, long, conflicts_with_all = ["exhaust", "trigger", "mark", "pickup", "csv"])]
+    pub pickups: bool,
+    #[arg(help = help::BEFORE, long, value_name = "FILE", value_hint = ValueHint::FilePath, conflicts_with_all = ["exhaust", "pickups"])]
+    pub before: Option<PathBuf>,
     #[arg(help = help::COLUMNS, long, value_name = "TIME,FIRST,SECOND", value_delimiter = ',', num_args = 1..=3)]
     pub columns: Vec<usize>,
     #[arg(help = help::RATE, long, value_name = "HZ")]

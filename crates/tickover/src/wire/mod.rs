@@ -17,6 +17,7 @@ mod holds;
 mod idle;
 mod load;
 pub mod part;
+mod recorded;
 mod recording;
 mod rotor;
 mod run;

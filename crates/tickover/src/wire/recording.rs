@@ -1,13 +1,19 @@
 //! A recording's answer, as JSON.
 
-use super::{Curve, FORMAT, Head, Number, Part, Warning, deg, mm, number, rpm, warning};
+use super::{
+    Curve, FORMAT, Head, Number, Part, Warning, deg, mm, number,
+    recorded::{ChangeWire, PickupsWire},
+    rpm, warning,
+};
 use crate::{desk::Read, exchange::recording::hear::NoAnswer};
 use physics::{law::Trend, recording::Rhythm};
 use serde::Serialize;
 use sheets::words::recording as words;
 use workshop::study::recording::{
     Compared, Fires, MarkFound, Recorded, Told, Which,
+    change::Change,
     pace::{Pace, Steady},
+    pickups::Pickups,
     sound::Sound,
 };
 
@@ -20,6 +26,10 @@ pub struct RecordingAnswer {
     notes: Vec<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     ignition: Option<Ignition>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    change: Option<ChangeWire>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pickups: Option<PickupsWire>,
     #[serde(skip_serializing_if = "Option::is_none")]
     exhaust: Option<Exhaust>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -105,6 +115,7 @@ struct Pulses {
     trailing_peak_per_1000_rpm: Option<Number>,
     volts: bool,
     width_mm: Option<Number>,
+    gap_at_least_mm: Option<Number>,
     gap_at_most_mm: Option<Number>,
 }
 
@@ -165,13 +176,21 @@ struct RunDown {
     takes_s: Number,
 }
 
-fn same(x: f64) -> f64 {
+pub(super) fn same(x: f64) -> f64 {
     x
 }
 
 /// Of a peak per rad/s.
-fn per_1000_rpm(x: f64) -> f64 {
+pub(super) fn per_1000_rpm(x: f64) -> f64 {
     x * 1000.0 * std::f64::consts::TAU / 60.0
+}
+
+pub(super) fn trend(t: Trend) -> &'static str {
+    match t {
+        Trend::Rising => "rising",
+        Trend::Falling => "falling",
+        Trend::Held => "held",
+    }
 }
 
 fn steady(s: &Steady) -> SteadyWire {
@@ -218,13 +237,15 @@ impl RecordingAnswer {
             warnings: warning::all(&read.warnings),
             notes: notes.to_vec(),
             ignition: None,
+            change: None,
+            pickups: None,
             exhaust: None,
             refused: None,
         }
     }
 
-    /// Trigger and spark.
-    pub fn ignition(read: &Read, found: &Recorded, notes: &[String]) -> Self {
+    /// Trigger and spark, with what has changed since a recording before.
+    pub fn ignition(read: &Read, found: &Recorded, change: Option<&Change>, notes: &[String]) -> Self {
         let machine = &read.machine;
         let name = |c: &usize| machine.engine.cylinders.get(*c).map_or(String::new(), |c| c.name.clone());
         let (kind, arc, up) = match found.mark {
@@ -268,11 +289,7 @@ impl RecordingAnswer {
         });
         let rows = found.rows.iter().map(|r| Row {
             cylinder: name(&r.cylinder),
-            trend: match r.trend {
-                Trend::Rising => "rising",
-                Trend::Falling => "falling",
-                Trend::Held => "held",
-            },
+            trend: trend(r.trend),
             firings: r.count,
             speed_rpm: number(r.speed, rpm),
             advance_deg: number(r.advance, deg),
@@ -289,11 +306,11 @@ impl RecordingAnswer {
                 Told::ByWidth => "by_width",
             },
             mark: Mark { kind, arc_deg: arc, leading_end_up: up, before_top_deg: number(found.mark_at, deg) },
-            turns: found.marks.len(),
+            turns: found.turns,
             places: places.collect(),
-            firings: found.paired.firings.len(),
-            missing: found.paired.missing.len(),
-            stray: found.paired.stray.len(),
+            firings: found.paired.firings(),
+            missing: found.paired.missing(),
+            stray: found.paired.stray,
             outside_of_turns: found.paired.without_turn,
             of_another_lead: found.paired.elsewhere,
             rows: rows.collect(),
@@ -312,12 +329,19 @@ impl RecordingAnswer {
                 trailing_peak_per_1000_rpm: p.peak_per_speed.map(|p| number(p.1, per_1000_rpm)),
                 volts: p.volts,
                 width_mm: p.width.map(|w| number(w, mm)),
+                gap_at_least_mm: p.gap_at_least.map(|g| number(g, mm)),
                 gap_at_most_mm: p.gap_at_most.map(|g| number(g, mm)),
             }),
             pace: pace(&found.pace),
             cautions: found.cautions.iter().map(words::caution).collect(),
         };
-        Self { ignition: Some(ignition), ..Self::about(read, notes) }
+        let change = change.map(|c| ChangeWire::of(machine, c));
+        Self { ignition: Some(ignition), change, ..Self::about(read, notes) }
+    }
+
+    /// Both pickups.
+    pub fn pickups(read: &Read, found: &Pickups, notes: &[String]) -> Self {
+        Self { pickups: Some(PickupsWire::of(&read.machine, found)), ..Self::about(read, notes) }
     }
 
     /// The sound of the exhaust.

@@ -15,7 +15,7 @@ use workshop::{
     machine::Machine,
     study::{
         curve::CurveStudy,
-        recording::{Recorded, over::Over, pace::Pace, sound::Sound},
+        recording::{Recorded, over::Over, pace::Pace, pickups::Pickups, sound::Sound},
     },
 };
 
@@ -23,7 +23,7 @@ use workshop::{
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default)]
 pub struct Sent {
-    /// `pickup`, `mark` or `exhaust`.
+    /// `pickup`, `mark`, `pickups` or `exhaust`.
     pub what: String,
     /// `left`, `right` or nothing.
     pub trigger: String,
@@ -78,6 +78,15 @@ pub enum Answer {
         /// The machine.
         machine: Box<Machine>,
     },
+    /// Two pickups.
+    Pickups {
+        /// The findings.
+        found: Box<Pickups>,
+        /// What is said of the file.
+        notes: Vec<String>,
+        /// The machine.
+        machine: Box<Machine>,
+    },
     /// The exhaust.
     Exhaust {
         /// The findings.
@@ -88,11 +97,12 @@ pub enum Answer {
 }
 
 impl Answer {
-    /// The course of the speed.
-    pub fn pace(&self) -> &Pace {
+    /// The course of the speed, where it was told.
+    pub fn pace(&self) -> Option<&Pace> {
         match self {
-            Answer::Ignition { found, .. } => &found.pace,
-            Answer::Exhaust { found, .. } => &found.pace,
+            Answer::Ignition { found, .. } => Some(&found.pace),
+            Answer::Exhaust { found, .. } => Some(&found.pace),
+            Answer::Pickups { .. } => None,
         }
     }
 }
@@ -190,7 +200,7 @@ fn fields(sent: &Sent, file: Markup) -> Markup {
     html! {
             div.fields {
                 div.field { label for="what" { (said::WHAT) }
-                    (choices("what", &sent.what, &[("pickup", said::PICKUP), ("mark", said::MARK), ("exhaust", said::EXHAUST)])) }
+                    (choices("what", &sent.what, &[("pickup", said::PICKUP), ("mark", said::MARK), ("pickups", said::PICKUPS), ("exhaust", said::EXHAUST)])) }
                 div.field { label for="trigger" { (said::TRIGGER) }
                     (choices("trigger", &sent.trigger, &[("", said::FOUND_OUT), ("left", said::LEFT), ("right", said::RIGHT)])) }
                 div.field { label for="mark" { (said::MARK_AT) }
@@ -243,6 +253,18 @@ fn closer(from: &From, sent: &Sent, closeup: &Closeup) -> Markup {
 
 fn found(answer: &Answer, from: &From, sent: &Sent) -> Markup {
     match answer {
+        Answer::Pickups { found, notes, machine } => html! {
+            p { strong { (text::pickups_verdict(found)) } }
+            p { (text::pickups_what(found)) }
+            (watch(&[notes.clone(), found.cautions.iter().map(text::caution).collect()].concat()))
+            div.scroll tabindex="0" role="region" aria-label=(text::PICKUPS_TITLE) { table {
+                thead { tr { @for head in text::PICKUPS_HEAD { th scope="col" { (head) } } } }
+                tbody { @for row in text::pickups_rows(machine, found) {
+                    tr { @for (i, cell) in row.iter().enumerate() { @if i == 0 { th scope="row" { (cell) } } @else { td { (cell) } } } }
+                } }
+            } }
+            (list(&text::pickups_lines(found)))
+        },
         Answer::Exhaust { found, notes } => html! {
             p { (text::sound(found)) }
             (watch(notes))
@@ -326,8 +348,8 @@ fn waves(found: &Recorded, closeup: &Closeup) -> Chart {
         marker: Marker::of(ink),
         ..Series::default()
     };
-    let turns = found.marks.iter().map(|m| m.at_s).filter(inside).collect();
-    let firings = found.paired.firings.iter().map(|f| f.at_s).filter(inside).collect();
+    let turns = found.details.marks.iter().map(|m| m.at_s).filter(inside).collect();
+    let firings = found.details.firings.iter().map(|f| f.at_s).filter(inside).collect();
     Chart {
         id: "waves".to_owned(),
         title: said::WAVES.to_owned(),

@@ -2,11 +2,12 @@
 
 use super::{Columns, Fault, Incoming, Note};
 use sheets::words::recording as words;
-use std::io::Read;
+use std::io::{self, Read};
 use workshop::{
     machine::Machine,
     study::recording::{
-        Given, Listener, NotHeard, Recorded,
+        Details, Given, Listener, NotHeard, Recorded,
+        pickups::{Pickups, PickupsListener},
         sound::{NotTold, Sound, SoundListener},
     },
 };
@@ -22,6 +23,8 @@ pub enum NoAnswer {
     NotHeard(NotHeard),
     /// The sound of an exhaust.
     NotTold(NotTold),
+    /// What was found could not be written.
+    NotWritten(io::Error),
     /// It was stopped.
     Stopped,
 }
@@ -34,6 +37,7 @@ impl NoAnswer {
             NoAnswer::Mono => words::MONO_REFUSED.to_owned(),
             NoAnswer::NotHeard(why) => words::not_heard(*why),
             NoAnswer::NotTold(why) => words::not_told(*why),
+            NoAnswer::NotWritten(error) => error.to_string(),
             NoAnswer::Stopped => sheets::words::INTERRUPTED.to_owned(),
         }
     }
@@ -76,6 +80,8 @@ impl Note {
 pub enum SoFar<'a> {
     /// Trigger and spark.
     Ignition(&'a Listener),
+    /// Two pickups.
+    Pickups,
     /// The exhaust.
     Exhaust(&'a SoundListener),
 }
@@ -83,7 +89,19 @@ pub enum SoFar<'a> {
 /// Looks at what was heard so far and at the share of the file that it is, where that is known; `false` stops.
 pub type Watch<'a> = &'a mut dyn FnMut(SoFar, Option<f64>) -> bool;
 
-/// Trigger and spark.
+/// What is wanted beside the study.
+#[derive(Default)]
+pub struct Wanted<'a> {
+    /// A stretch to be looked at.
+    pub closeup: Option<&'a mut Closeup>,
+    /// Takes all single events as they are found, with the cylinders of each place.
+    pub each: Option<Each<'a>>,
+}
+
+/// See [`Wanted::each`].
+pub type Each<'a> = &'a mut dyn FnMut(&Details, &[Vec<usize>]) -> io::Result<()>;
+
+/// Trigger and spark. With all events taken as they come, or none asked for, the memory that it takes does not grow with the recording.
 ///
 /// # Errors
 /// [`NoAnswer`].
@@ -93,7 +111,7 @@ pub fn ignition<R: Read>(
     columns: &Columns,
     machine: &Machine,
     given: &Given,
-    mut closeup: Option<&mut Closeup>,
+    mut wanted: Wanted,
     watch: Watch,
 ) -> Result<(Recorded, Vec<Note>), NoAnswer> {
     let mut incoming = Incoming::open(source, length, columns).map_err(NoAnswer::Fault)?;
@@ -101,23 +119,66 @@ pub fn ignition<R: Read>(
         return Err(NoAnswer::Mono);
     }
     let given = Given { volts: given.volts.or(incoming.volts()), ..*given };
-    let mut listener = Listener::new(incoming.rate_hz());
+    let mut listener = Listener::new(incoming.rate_hz(), machine, &given);
+    if wanted.each.is_some() {
+        listener = listener.wanting(f64::NEG_INFINITY, f64::INFINITY);
+    } else if let Some(closeup) = &wanted.closeup {
+        listener = listener.wanting(closeup.from_s, closeup.from_s + closeup.lasts_s);
+    }
     let mut block = [Vec::new(), Vec::new()];
     let mut first = 0;
     while incoming.next_block(&mut block).map_err(NoAnswer::Fault)? {
         listener.push(&block[0], &block[1]);
-        if let Some(closeup) = &mut closeup {
+        if let Some(closeup) = &mut wanted.closeup {
             closeup.hear(first, incoming.rate_hz(), &block);
         }
         first += block[0].len() as u64;
         if let Some(why) = listener.hopeless() {
             return Err(NoAnswer::NotHeard(why));
         }
+        if let Some(each) = &mut wanted.each {
+            each(&listener.details(), &listener.places()).map_err(NoAnswer::NotWritten)?;
+        }
         if !watch(SoFar::Ignition(&listener), incoming.share()) {
             return Err(NoAnswer::Stopped);
         }
     }
-    let found = listener.finish(machine, &given).map_err(NoAnswer::NotHeard)?;
+    let found = listener.finish().map_err(NoAnswer::NotHeard)?;
+    if let Some(each) = &mut wanted.each {
+        let places: Vec<Vec<usize>> = found.places.iter().map(|p| p.cylinders.clone()).collect();
+        each(&found.details, &places).map_err(NoAnswer::NotWritten)?;
+    }
+    Ok((found, incoming.notes()))
+}
+
+/// Two pickups, one in each channel.
+///
+/// # Errors
+/// [`NoAnswer`].
+pub fn pickups<R: Read>(
+    source: R,
+    length: Option<u64>,
+    columns: &Columns,
+    machine: &Machine,
+    watch: Watch,
+) -> Result<(Pickups, Vec<Note>), NoAnswer> {
+    let mut incoming = Incoming::open(source, length, columns).map_err(NoAnswer::Fault)?;
+    if incoming.channels() < 2 {
+        return Err(NoAnswer::Mono);
+    }
+    let given = Given { volts: incoming.volts(), ..Given::default() };
+    let mut listener = PickupsListener::new(incoming.rate_hz(), machine, &given);
+    let mut block = [Vec::new(), Vec::new()];
+    while incoming.next_block(&mut block).map_err(NoAnswer::Fault)? {
+        listener.push(&block[0], &block[1]);
+        if let Some(why) = listener.hopeless() {
+            return Err(NoAnswer::NotHeard(why));
+        }
+        if !watch(SoFar::Pickups, incoming.share()) {
+            return Err(NoAnswer::Stopped);
+        }
+    }
+    let found = listener.finish().map_err(NoAnswer::NotHeard)?;
     Ok((found, incoming.notes()))
 }
 

@@ -8,7 +8,7 @@ use crate::{
         curve::{self, LawKind, ParameterName},
     },
 };
-use physics::{recording::Paired, rim::Rim};
+use physics::rim::Rim;
 use quantity::CrankAngle;
 use std::f64::consts::TAU;
 
@@ -106,7 +106,7 @@ fn compared(recorded: Finding, file: Finding, trigger: &Trigger) -> Option<Compa
 /// Lead and segment are let go this far, so that the fit rests on the recording alone [rad] (own choice).
 const LET_GO_RAD: f64 = 90.0 * TAU / 360.0;
 
-pub(super) fn edges(machine: &Machine, rows: &[Row], mark: MarkFound, paired: &Paired, mark_at: Finding, given: &Given) -> Edges {
+pub(super) fn edges(machine: &Machine, rows: &[Row], mark: MarkFound, mark_at: Finding, given: &Given) -> Edges {
     let none =
         Edges { arc: None, leading: None, trailing: None, verdict: Fires::NoSegment, spark_before_ends: None, agreement: None };
     let agreement =
@@ -123,7 +123,7 @@ pub(super) fn edges(machine: &Machine, rows: &[Row], mark: MarkFound, paired: &P
             Some(c) => Fires::Off { which: Which::OneOfBoth, by: c.off },
             None => Fires::NotShown,
         };
-        let spark_before_ends = spark_before_ends(rows, paired, mark, mark_at);
+        let spark_before_ends = spark_before_ends(rows, mark, mark_at);
         return Edges { arc, verdict, spark_before_ends, agreement, ..none };
     }
     let place = trigger.pickups.get(given.pickup).map(|p| &p.place_error);
@@ -174,12 +174,10 @@ fn by_sparks(machine: &Machine, rows: &[Row], arc_rad: f64) -> Option<(Finding, 
 }
 
 /// At the fastest rows the spark against the leading end, at the slowest against the trailing one, both as recorded.
-fn spark_before_ends(rows: &[Row], paired: &Paired, mark: MarkFound, mark_at: Finding) -> Option<(Finding, Finding)> {
+fn spark_before_ends(rows: &[Row], mark: MarkFound, mark_at: Finding) -> Option<(Finding, Finding)> {
     let MarkFound::Segment { arc, .. } = mark else { return None };
-    if paired.firings.is_empty() {
-        return None;
-    }
-    let own = || rows.iter().filter(|r| r.place == rows[0].place);
+    let first = rows.first()?.place;
+    let own = || rows.iter().filter(|r| r.place == first);
     let fastest = own().max_by(|a, b| a.speed.si.total_cmp(&b.speed.si))?;
     let slowest = own().min_by(|a, b| a.speed.si.total_cmp(&b.speed.si))?;
     let at = |row: &Row, end_rad: f64| Finding {

@@ -1,6 +1,6 @@
 //! Firings gathered: place by place, and by speed as rows of a curve.
 
-use super::{Given, MarkFound};
+use super::{Given, MarkFound, reservoir::Reservoir};
 use crate::{
     machine::{Machine, StrobeReading},
     study::{
@@ -11,10 +11,10 @@ use crate::{
 use physics::{
     interval::student_95,
     law::Trend,
-    recording::{Firing, Mark, Paired, Rhythm},
+    recording::{Firing, Rhythm, Totals},
 };
 use quantity::{Reading, Source, Unit};
-use std::f64::consts::TAU;
+use std::{collections::BTreeMap, f64::consts::TAU};
 
 /// One place of the turn at which sparks come.
 #[derive(Clone, Debug, PartialEq)]
@@ -95,55 +95,186 @@ fn trend(f: &Firing) -> Trend {
     }
 }
 
-/// Rows of all places, in the order of place, trend and speed.
-pub(super) fn rows(paired: &Paired, cylinders: &[Vec<usize>]) -> Vec<Row> {
-    let step = |f: &Firing| (f.speed_rad_s.ln() / STEP).round() as i64;
-    let order = |t: Trend| match t {
-        Trend::Rising => 0,
-        Trend::Falling => 1,
-        Trend::Held => 2,
-    };
-    let mut sorted: Vec<(usize, u8, i64, &Firing)> =
-        paired.firings.iter().map(|f| (f.place, order(trend(f)), step(f), f)).collect();
-    sorted.sort_by_key(|s| (s.0, s.1, s.2));
-    let mut rows = Vec::new();
-    for group in sorted.chunk_by(|a, b| (a.0, a.1, a.2) == (b.0, b.1, b.2)) {
-        let firings: Vec<&Firing> = group.iter().map(|g| g.3).collect();
-        if paired.rhythm[group[0].0] != Rhythm::NotHeard {
-            rows.push(row(&firings, group[0].0, cylinders[group[0].0][0], trend(firings[0])));
-        }
-    }
-    // A handful of firings does not tell its own scatter: that of all rows stands in.
-    let pooled = middle(rows.iter().filter(|r| r.count >= MANY).map(|r| r.scatter_rad).collect());
-    // In a fast sweep one speed has one firing only.
-    rows.retain(|r| r.count >= LEAST || pooled.is_some());
-    for row in &mut rows {
-        let scatter = if row.count < MANY { pooled.unwrap_or(row.scatter_rad).max(SUREST_RAD) } else { row.scatter_rad };
-        let freedom = if row.count < MANY && pooled.is_some() { MANY } else { row.count.saturating_sub(2).max(1) };
-        let wide = student_95(freedom) * scatter / (row.count as f64).sqrt();
-        row.advance.plus_minus_si = wide.hypot(SUREST_RAD);
-    }
-    rows
+/// Firings of a row that are kept [1] (own choice): with them its middle is known to a twentieth of its scatter.
+const SAMPLED: usize = 512;
+/// Heights of a place, and ratios of heights, that are kept [1] (own choice).
+const HEIGHTS: usize = 1024;
+
+/// Firings, folded: as much as there are speeds.
+#[derive(Clone, Debug)]
+pub(super) struct Firings {
+    /// Speed and advance by place, trend and step of speed.
+    bins: BTreeMap<(usize, u8, i64), Reservoir<(f64, f64)>>,
+    places: Vec<Place>,
 }
 
-fn row(firings: &[&Firing], place: usize, cylinder: usize, trend: Trend) -> Row {
+/// What is kept of one place.
+#[derive(Clone, Debug)]
+struct Place {
+    heights: Reservoir<f64>,
+    /// By step of speed: firings, and those with more than one spark.
+    steps: BTreeMap<i64, (usize, usize)>,
+    repeats: usize,
+    turns: EverySecond,
+    last_s: Option<f64>,
+}
+
+/// Heights of every second firing against the others'.
+#[derive(Clone, Debug)]
+struct EverySecond {
+    before: [Option<(usize, usize, f32)>; 2],
+    last_log: Option<f64>,
+    turned: usize,
+    sizes: Reservoir<f64>,
+}
+
+fn step(speed_rad_s: f64) -> i64 {
+    (speed_rad_s.ln() / STEP).round() as i64
+}
+
+const TRENDS: [Trend; 3] = [Trend::Rising, Trend::Falling, Trend::Held];
+
+impl Firings {
+    pub(super) fn new(places: usize) -> Self {
+        let place = Place {
+            heights: Reservoir::new(HEIGHTS),
+            steps: BTreeMap::new(),
+            repeats: 0,
+            turns: EverySecond { before: [None; 2], last_log: None, turned: 0, sizes: Reservoir::new(HEIGHTS) },
+            last_s: None,
+        };
+        Self { bins: BTreeMap::new(), places: vec![place; places] }
+    }
+
+    pub(super) fn add(&mut self, f: &Firing) {
+        let order = TRENDS.iter().position(|t| *t == trend(f)).unwrap_or(0) as u8;
+        let bin = self.bins.entry((f.place, order, step(f.speed_rad_s))).or_insert_with(|| Reservoir::new(SAMPLED));
+        bin.push((f.speed_rad_s, f.advance_rad));
+        let place = &mut self.places[f.place];
+        place.heights.push(f64::from(f.height));
+        let counts = place.steps.entry(step(f.speed_rad_s)).or_default();
+        *counts = (counts.0 + 1, counts.1 + usize::from(f.repeats > 0));
+        place.repeats += usize::from(f.repeats);
+        place.turns.add(f);
+        place.last_s = Some(f.at_s);
+    }
+
+    /// Heights of the sparks of all places that are heard, and when the last of them came [s].
+    pub(super) fn heights(&self, totals: &Totals) -> (Vec<f64>, Option<f64>) {
+        let heard = || self.places.iter().zip(&totals.rhythm).filter(|(_, r)| **r != Rhythm::NotHeard).map(|(p, _)| p);
+        let last = heard().filter_map(|p| p.last_s).reduce(f64::max);
+        (heard().flat_map(|p| p.heights.kept()).copied().collect(), last)
+    }
+
+    /// Values that are held.
+    pub(super) fn held(&self) -> usize {
+        let place = |p: &Place| p.heights.kept().len() + p.turns.sizes.kept().len() + p.steps.len();
+        self.bins.values().map(|b| b.kept().len()).sum::<usize>() + self.places.iter().map(place).sum::<usize>()
+    }
+
+    /// Rows of all places that are heard, in the order of place, trend and speed; advance counted so much earlier [rad].
+    pub(super) fn rows(&self, totals: &Totals, cylinders: &[Vec<usize>], earlier_rad: f64) -> Vec<Row> {
+        let heard = self.bins.iter().filter(|((place, ..), _)| totals.rhythm[*place] != Rhythm::NotHeard);
+        let mut rows: Vec<Row> = heard
+            .map(|((place, order, _), bin)| {
+                let mut row = row(bin.kept(), *place, cylinders[*place][0], TRENDS[usize::from(*order)]);
+                row.count = bin.came();
+                row.advance.si += earlier_rad;
+                row
+            })
+            .collect();
+        // A handful of firings does not tell its own scatter: that of all rows stands in.
+        let pooled = middle(rows.iter().filter(|r| r.count >= MANY).map(|r| r.scatter_rad).collect());
+        // In a fast sweep one speed has one firing only.
+        rows.retain(|r| r.count >= LEAST || pooled.is_some());
+        for row in &mut rows {
+            let scatter = if row.count < MANY { pooled.unwrap_or(row.scatter_rad).max(SUREST_RAD) } else { row.scatter_rad };
+            let used = row.count.min(SAMPLED);
+            let freedom = if used < MANY && pooled.is_some() { MANY } else { used.saturating_sub(2).max(1) };
+            let wide = student_95(freedom) * scatter / (used as f64).sqrt();
+            row.advance.plus_minus_si = wide.hypot(SUREST_RAD);
+        }
+        rows
+    }
+
+    /// What is said of every place.
+    pub(super) fn places(&self, totals: &Totals, rows: &[Row], cylinders: &[Vec<usize>], may_waste: bool) -> Vec<PlaceFound> {
+        let one = |(place, own): (usize, &Place)| {
+            let heard = totals.rhythm[place] != Rhythm::NotHeard;
+            let repeated: usize = own.steps.values().map(|s| s.1).sum();
+            // The step that the middle one of them lies in.
+            let mut below = 0;
+            let top = own.steps.iter().find(|(_, s)| {
+                below += s.1;
+                2 * below >= repeated
+            });
+            let top = top.map_or(i64::MIN, |(step, _)| *step);
+            let (fired, several) =
+                own.steps.range(..=top).fold((0, 0), |sums, (_, s)| (sums.0 + s.0, sums.1 + s.1));
+            let by_design = repeated > 0 && fired > 4 && several as f64 > BY_DESIGN * fired as f64;
+            let jitters: Vec<f64> = rows.iter().filter(|r| r.place == place && r.count > 4).map(|r| r.scatter_rad).collect();
+            PlaceFound {
+                cylinders: cylinders[place].clone(),
+                rhythm: totals.rhythm[place],
+                fired: totals.fired[place],
+                due: totals.due[place],
+                repeated: if heard { repeated } else { 0 },
+                repeats: if heard { own.repeats } else { 0 },
+                several_by_design: heard && by_design,
+                jitter_rad: middle(jitters).unwrap_or(0.0),
+                weaker_share: (may_waste && totals.rhythm[place] == Rhythm::EveryTurn).then(|| own.turns.weaker()).flatten(),
+                rising_less_falling: apart(rows, place),
+            }
+        };
+        self.places.iter().enumerate().map(one).collect()
+    }
+}
+
+impl EverySecond {
+    fn add(&mut self, f: &Firing) {
+        let own = (f.mark, f.breaks, f.height);
+        if let [Some(first), Some(second)] = self.before
+            && first.1 == own.1
+            && own.0 == first.0 + 2
+            && second.0 == first.0 + 1
+        {
+            let log = f64::from(second.2 / (0.5 * (first.2 + own.2))).ln();
+            self.turned += usize::from(self.last_log.is_some_and(|last| last * log < 0.0));
+            self.last_log = Some(log);
+            self.sizes.push(log.abs());
+        }
+        self.before = [self.before[1], Some(own)];
+    }
+
+    /// In turn above and below 1 where they alternate.
+    fn weaker(&self) -> Option<f64> {
+        if self.sizes.came() < 10 {
+            return None;
+        }
+        let turned = self.turned as f64 / (self.sizes.came() - 1) as f64;
+        let share = (-middle(self.sizes.kept().to_vec())?).exp();
+        (turned > 0.9 && share < WEAKER).then_some(share)
+    }
+}
+
+fn row(firings: &[(f64, f64)], place: usize, cylinder: usize, trend: Trend) -> Row {
     let n = firings.len() as f64;
-    let speed = firings.iter().map(|f| f.speed_rad_s).sum::<f64>() / n;
+    let speed = firings.iter().map(|f| f.0).sum::<f64>() / n;
     // A line through the firings, twice: what lies far off it the first time is left out the second.
-    let mut kept: Vec<&&Firing> = firings.iter().collect();
+    let mut kept: Vec<(f64, f64)> = firings.to_vec();
     let (mut mean, mut scatter) = (0.0, 0.0);
     for _ in 0..2 {
         let m = kept.len() as f64;
-        let x0 = kept.iter().map(|f| f.speed_rad_s).sum::<f64>() / m;
-        let y0 = kept.iter().map(|f| f.advance_rad).sum::<f64>() / m;
-        let sxx: f64 = kept.iter().map(|f| (f.speed_rad_s - x0).powi(2)).sum();
-        let sxy: f64 = kept.iter().map(|f| (f.speed_rad_s - x0) * (f.advance_rad - y0)).sum();
+        let x0 = kept.iter().map(|f| f.0).sum::<f64>() / m;
+        let y0 = kept.iter().map(|f| f.1).sum::<f64>() / m;
+        let sxx: f64 = kept.iter().map(|f| (f.0 - x0).powi(2)).sum();
+        let sxy: f64 = kept.iter().map(|f| (f.0 - x0) * (f.1 - y0)).sum();
         let slope = if sxx > 0.0 && kept.len() > 2 { sxy / sxx } else { 0.0 };
         mean = y0 + slope * (speed - x0);
-        let off = |f: &Firing| f.advance_rad - mean - slope * (f.speed_rad_s - speed);
+        let off = |f: &(f64, f64)| f.1 - mean - slope * (f.0 - speed);
         scatter = MAD_TO_DEVIATION * middle(kept.iter().map(|f| off(f).abs()).collect()).unwrap_or(0.0);
         let limit = (4.0 * scatter).max(SUREST_RAD);
-        let near: Vec<&&Firing> = kept.iter().copied().filter(|f| off(f).abs() <= limit).collect();
+        let near: Vec<(f64, f64)> = kept.iter().copied().filter(|f| off(f).abs() <= limit).collect();
         if near.len() >= LEAST {
             kept = near;
         }
@@ -196,60 +327,12 @@ pub(super) fn as_read(machine: &Machine, rows: &[Row]) -> Machine {
     machine
 }
 
-/// What is said of every place.
-pub(super) fn places(paired: &Paired, marks: &[Mark], cylinders: &[Vec<usize>], may_waste: bool) -> Vec<PlaceFound> {
-    let rows = rows(paired, cylinders);
-    let one = |place: usize| {
-        let own: Vec<&Firing> = paired.firings.iter().filter(|f| f.place == place).collect();
-        let repeated: Vec<&&Firing> = own.iter().filter(|f| f.repeats > 0).collect();
-        let top = repeated.iter().map(|f| f.speed_rad_s).collect::<Vec<_>>();
-        let usual_top = middle(top).unwrap_or(0.0);
-        let below: Vec<&&Firing> = own.iter().filter(|f| f.speed_rad_s <= usual_top).collect();
-        let by_design = below.len() > 4 && below.iter().filter(|f| f.repeats > 0).count() as f64 > BY_DESIGN * below.len() as f64;
-        let jitters: Vec<f64> = rows.iter().filter(|r| r.place == place && r.count > 4).map(|r| r.scatter_rad).collect();
-        PlaceFound {
-            cylinders: cylinders[place].clone(),
-            rhythm: paired.rhythm[place],
-            fired: own.len(),
-            due: paired.due[place],
-            repeated: repeated.len(),
-            repeats: repeated.iter().map(|f| usize::from(f.repeats)).sum(),
-            several_by_design: by_design,
-            jitter_rad: middle(jitters).unwrap_or(0.0),
-            weaker_share: (may_waste && paired.rhythm[place] == Rhythm::EveryTurn).then(|| weaker(&own, marks)).flatten(),
-            rising_less_falling: apart(&rows, place),
-        }
-    };
-    (0..cylinders.len()).map(one).collect()
-}
-
-/// Heights of every second firing against the others', while the row of marks is unbroken.
-fn weaker(own: &[&Firing], marks: &[Mark]) -> Option<f64> {
-    // Turns counted from the first mark; a break keeps the count from saying anything.
-    let mut ratios = Vec::new();
-    for w in own.windows(3) {
-        let whole = marks[w[0].mark + 1..=w[2].mark].iter().all(|m| m.turns == 1);
-        if whole && w[2].mark == w[0].mark + 2 && w[1].mark == w[0].mark + 1 {
-            ratios.push(f64::from(w[1].height) / (0.5 * f64::from(w[0].height + w[2].height)));
-        }
-    }
-    if ratios.len() < 10 {
-        return None;
-    }
-    // In turn above and below 1 where they alternate.
-    let logs: Vec<f64> = ratios.iter().map(|r| r.ln()).collect();
-    let turned = logs.windows(2).filter(|w| w[0] * w[1] < 0.0).count() as f64 / (logs.len() - 1) as f64;
-    let share = (-middle(logs.iter().map(|l| l.abs()).collect())?).exp();
-    (turned > 0.9 && share < WEAKER).then_some(share)
-}
-
 /// Advance with rising less with falling speed, over the steps that have both.
 fn apart(rows: &[Row], place: usize) -> Option<Finding> {
-    let step = |r: &Row| (r.speed.si.ln() / STEP).round() as i64;
     let of = |t: Trend| rows.iter().filter(move |r| r.place == place && r.trend == t);
     let both: Vec<(f64, f64)> = of(Trend::Rising)
         .filter_map(|up| {
-            let down = of(Trend::Falling).find(|d| step(d) == step(up))?;
+            let down = of(Trend::Falling).find(|d| step(d.speed.si) == step(up.speed.si))?;
             let by = up.advance.si - down.advance.si;
             Some((by, up.advance.plus_minus_si.hypot(down.advance.plus_minus_si)))
         })

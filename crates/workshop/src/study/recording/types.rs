@@ -2,7 +2,7 @@
 
 use super::{Edges, PlaceFound, PulsesFound, RolesFound, Row, pace::Pace};
 use crate::study::{Finding, NotStudied, curve};
-use physics::recording::{Level, Mark, NoMarks, Paired};
+use physics::recording::{Firing, Level, Mark, NoMarks, Totals};
 
 /// What is said of a recording beforehand; everything may be left open.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -56,6 +56,16 @@ pub enum NotHeard {
     },
     /// No such pickup in the machine file.
     NoSuchPickup,
+    /// Two pickups are wanted, and a channel shows one pulse a turn in place of a segment's two ends.
+    NotASegment {
+        /// Which, counted from 0.
+        channel: usize,
+    },
+    /// Two pickups are wanted, and hardly any turns are in both channels.
+    NotTogether {
+        /// Turns that are.
+        turns: usize,
+    },
     /// Too few sparks within turns.
     NoSparks {
         /// Found in the channel.
@@ -169,12 +179,12 @@ pub struct Recorded {
     pub mark: MarkFound,
     /// Angle before the top of the first place at which the mark, or the middle of the segment, passes [rad], with its ±.
     pub mark_at: Finding,
-    /// Marks, and lobes that are none.
-    pub marks: Vec<Mark>,
+    /// Marks: turns and one.
+    pub turns: usize,
     /// Lobes beside the marks.
     pub stray_lobes: usize,
-    /// Firings, missing and stray sparks.
-    pub paired: Paired,
+    /// Firings, missing and stray sparks, counted.
+    pub paired: Totals,
     /// Each place at which sparks come.
     pub places: Vec<PlaceFound>,
     /// Firings gathered by speed, as rows like those of a strobe lamp.
@@ -189,4 +199,19 @@ pub struct Recorded {
     pub pace: Pace,
     /// What must be said.
     pub cautions: Vec<Caution>,
+    /// Single events, of the stretch that was asked for; those that were taken before are not among them.
+    pub details: Details,
+}
+
+/// Single events.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Details {
+    /// Marks, in order.
+    pub marks: Vec<Mark>,
+    /// Firings of the places that are heard, in order. Their advance counts from the segment's length as it was known by then.
+    pub firings: Vec<Firing>,
+    /// Place and time [s] of firings that are missing.
+    pub missing: Vec<(usize, f64)>,
+    /// Sparks that belong to no firing: time [s], and advance of the nearest place [rad].
+    pub stray: Vec<(f64, f64)>,
 }

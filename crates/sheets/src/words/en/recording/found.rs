@@ -59,7 +59,7 @@ pub fn what(found: &Recorded) -> String {
         number(found.rate_hz, 0),
         channel(found.roles.trigger),
         channel(1 - found.roles.trigger),
-        count(found.marks.len()),
+        count(found.turns),
         rpm(found.pace.range_rad_s.0),
         rpm(found.pace.range_rad_s.1),
     )
@@ -126,7 +126,7 @@ pub fn stray(found: &Recorded) -> String {
     let p = &found.paired;
     format!(
         "{} stray sparks that belong to no firing; {} before, behind or between the turns that could be followed; {} faint ones of another lead.",
-        count(p.stray.len()),
+        count(p.stray),
         count(p.without_turn),
         count(p.elsewhere)
     )
@@ -217,12 +217,24 @@ pub fn pulses(p: &PulsesFound) -> Vec<String> {
             percent(lags.max(0.0))
         ));
     }
-    if let (Some(width), Some(gap)) = (p.width, p.gap_at_most) {
-        all.push(format!(
-            "The pulse is {} wide along the rim at half its height. No gap wider than {} gives that; a wide pole makes the real gap smaller.",
-            mm_pm(width),
-            mm_pm(gap)
-        ));
+    if let (Some(width), Some(most)) = (p.width, p.gap_at_most) {
+        all.push(format!("The pulse is {} wide along the rim at half its height. {}", mm_pm(width), gap(most, p.gap_at_least)));
     }
     all
+}
+
+/// Between which bounds the gap lies, or why one of them is not told.
+fn gap(most: Finding, least: Option<Finding>) -> String {
+    match least {
+        Some(least) if least.si < 0.98 * most.si => format!(
+            "The gap lies between {} and {}: the wider it is, the narrower the pole must be; the pulse's shape allows no wider pole than goes with the first.",
+            mm_pm(least),
+            mm_pm(most)
+        ),
+        Some(_) => format!("That is the shape over a sharp pole: the gap is {}.", mm_pm(most)),
+        None => format!(
+            "No gap wider than {} gives that. How much narrower it is is not told: a wide pole makes the real gap smaller, and the pulse's foot does not show how wide the pole is.",
+            mm_pm(most)
+        ),
+    }
 }

@@ -16,6 +16,10 @@ pub const MARK: &str =
 /// Argument or option.
 pub const PICKUP: &str = "Which pickup of the machine file was recorded, counted from 1";
 /// Argument or option.
+pub const PICKUPS: &str = "Each channel holds one pickup, the first and the second of the machine file: compare them";
+/// Argument or option.
+pub const BEFORE: &str = "A recording of the same machine before something was changed, heard first: tell what has changed";
+/// Argument or option.
 pub const COLUMNS: &str = "Columns of a table, counted from 1: time, first channel, second channel; time 0 = none, with --rate";
 /// Argument or option.
 pub const RATE: &str = "Samples a second of a table without times";

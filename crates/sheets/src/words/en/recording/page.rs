@@ -15,6 +15,8 @@ pub const PICKUP: &str = "trigger pickup and spark";
 /// Choice.
 pub const MARK: &str = "a mark and spark";
 /// Choice.
+pub const PICKUPS: &str = "both pickups, one in each channel";
+/// Choice.
 pub const EXHAUST: &str = "sound of the exhaust";
 /// Field.
 pub const MARK_AT: &str = "A mark passes at (0° is top dead centre)";
@@ -74,6 +76,8 @@ pub const LOOK_FIRST: &str =
     "Look them over first: each is taken only if you say so, and older readings stay in the earlier revision.";
 /// Button.
 pub const TAKE: &str = "Take it";
+/// As many recordings are heard, or files taken in, as are at one time.
+pub const OTHERS_FIRST: &str = "Other recordings are being heard at the moment. Ask for this one again in a minute.";
 /// The file could not be read to its end.
 pub const BROKE_OFF: &str = "The file did not arrive whole. Send it once more.";
 

@@ -39,6 +39,13 @@ pub fn not_heard(why: NotHeard) -> String {
             degrees(file_rad)
         ),
         NotHeard::NoSuchPickup => "The machine file has no such pickup.".to_owned(),
+        NotHeard::NotASegment { channel: c } => format!(
+            "The {} shows one pulse in a turn, not the two ends of a segment. Two pickups are compared where each hears the rotor's segment pass.",
+            channel(c)
+        ),
+        NotHeard::NotTogether { turns } => {
+            format!("Only {} turns are in both channels. Record both pickups at once, at a speed that both can be heard at.", count(turns))
+        }
         NotHeard::NoSparks { found, turns } => format!(
             "{} turns are found, but of {} events in the other channel too few are sparks within them. Look whether the clamp sits round a lead that fires.",
             count(turns),
