@@ -166,6 +166,30 @@ def kick(rng):
     write_table("kick.csv", "Firings and passes of kick.wav: trigger left, its full scale 60 rad/s; spark right", sorted(rows))
 
 
+def over_a_pole(past, gap_mm, pole_mm):
+    """Pulse of an edge `past` radians beyond the middle of a pole of some width, on the rim of 108 mm: two flux steps, each a tanh of width 2/pi times the gap,
+    a pole's width apart. Its peak falls as tanh(pole/2w)/gap."""
+    w, x = 2 * gap_mm / np.pi, past * 54.0
+    return (np.tanh((x + 0.5 * pole_mm) / w) - np.tanh((x - 0.5 * pole_mm) / w)) / (2 * gap_mm)
+
+
+def pickups(rng):
+    """Two pickups with poles of 1.5 mm, the first over a gap of 0.6 mm, the second over 0.9 mm and 182 degrees of crank later; 30 dB."""
+    rate = 48000
+    crank = Crank([(0.0, 900), (0.6, 1000), (1.2, 2400), (1.5, 2500), (2.0, 1500)])
+    fine = grid(crank, rate)
+    angle, speed = crank.angle(fine), crank.speed(fine)
+
+    def wave(gap_mm, later):
+        past = (angle + LEAD - later + np.pi) % (2 * np.pi) - np.pi
+        behind = (angle + LEAD - ARC - later + np.pi) % (2 * np.pi) - np.pi
+        return (over_a_pole(past, gap_mm, 1.5) - over_a_pole(behind, gap_mm, 1.5)) * speed / 400.0
+
+    channels = [at_rate(wave(gap, later)) for gap, later in ((0.6, 0.0), (0.9, 182.0 * DEG))]
+    noise = np.max(channels[0]) * 10 ** (-30 / 20) / 3
+    write_wav("pickups.wav", rate, [c + noise * rng.standard_normal(len(c)) for c in channels], 1.1)
+
+
 def exhaust_wave(crank, fires_deg, loud, rate, rng, fine=None, scatter=0.15):
     """Each firing blows: a short push, and the pipe's ring of 95 and 260 Hz; loudness as the cylinder has it, from burn to burn."""
     t = np.arange(int(crank.end * rate)) / rate
@@ -215,4 +239,5 @@ if __name__ == "__main__":
     hard(np.random.default_rng(12))
     exhaust(np.random.default_rng(13))
     kick(np.random.default_rng(14))
+    pickups(np.random.default_rng(15))
     sys.exit(0)

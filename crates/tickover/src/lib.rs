@@ -3,6 +3,7 @@
 //! A library beside the binary only so that tests can ask the page without a process.
 
 pub mod bench;
+mod beside;
 pub mod cli;
 pub mod commands;
 pub mod desk;

@@ -247,3 +247,70 @@ fn a_silent_sparse_file_is_refused_once_it_was_read() {
     assert_eq!(out.status.code(), Some(4));
     assert!(String::from_utf8_lossy(&out.stdout).contains("silent"));
 }
+
+/// Made by SciPy (`reference/recording/make.py`): poles of 1.5 mm over 0.6 and 0.9 mm, 182° apart. By tanh(b/2w)/g, w = 2g/π, the peaks stand as 0.599 to 1.
+#[test]
+fn two_pickups_side_by_side() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let wav = concat!(env!("CARGO_MANIFEST_DIR"), "/../../reference/recording/pickups.wav");
+    let out = tickover(folder.path(), &["recording", wav, "--machine", corran(), "--pickups", "--json"]);
+    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+    let answer: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
+    let found = &answer["pickups"];
+    assert_eq!((&found["verdict"], &found["weaker"]), (&"wider_gap".into(), &2.into()), "{found}");
+    let within = |what: &serde_json::Value, truth: f64| {
+        let (value, half) = (what["value"].as_f64().expect("a value"), what["plus_minus"].as_f64().expect("a ±"));
+        assert!((value - truth).abs() <= half, "{value} ± {half}: {truth}");
+    };
+    within(&found["peak_ratio"], 0.599);
+    within(&found["apart_deg"], 182.0);
+    for (pickup, gap) in [(0, 0.6), (1, 0.9)] {
+        let bound = |name: &str| found["each"][pickup][name]["value"].as_f64().expect("a bound");
+        let (least, most) = (bound("gap_at_least_mm"), bound("gap_at_most_mm"));
+        assert!(least < gap && gap < most && least > 0.5 * gap, "{least} {gap} {most}");
+        assert_eq!(found["each"][pickup]["leading_up"], true);
+    }
+    let text = String::from_utf8(tickover(folder.path(), &["recording", wav, "--machine", corran(), "--pickups"]).stdout);
+    assert!(text.expect("text").contains("its gap is"));
+    let sheet = tickover(folder.path(), &["recording", wav, "--machine", corran(), "--pickups", "--sheet", "-"]);
+    assert!(sheet.stdout.starts_with(b"%PDF"));
+    // Trigger and spark are no two pickups.
+    assert!(tickover(folder.path(), &["synthesize", corran(), "a.wav", "--seconds", "4"]).status.success());
+    assert_eq!(tickover(folder.path(), &["recording", "a.wav", "--machine", corran(), "--pickups"]).status.code(), Some(4));
+}
+
+/// The same engine with its plate turned by 2° and its missing sparks mended.
+#[test]
+fn before_and_after() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let run = |arguments: &[&str]| tickover(folder.path(), arguments);
+    let tarn = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples/tarn-500.toml");
+    let file = std::fs::read_to_string(tarn).expect("the example");
+    let turned = file.replace("static_advance = { value = \"5 ", "static_advance = { value = \"7 ");
+    assert_ne!(file, turned);
+    std::fs::write(folder.path().join("turned.toml"), turned).expect("it is written");
+    let wishes = ["--seconds", "14", "--sweep-rate", "1500", "--noise", "26", "--mark"];
+    let made = run(&[&["synthesize", tarn, "before.wav", "--missing", "0.03"], &wishes[..]].concat());
+    assert!(made.status.success(), "{}", String::from_utf8_lossy(&made.stderr));
+    assert!(run(&[&["synthesize", "turned.toml", "after.wav"], &wishes[..]].concat()).status.success());
+    let asked = ["recording", "after.wav", "--before", "before.wav", "--machine", tarn, "--mark", "0°"];
+    let out = run(&[&asked[..], &["--json"]].concat());
+    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+    let answer: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
+    let change = &answer["change"];
+    let mean = &change["mean"][0]["earlier_by_deg"];
+    let (value, half) = (mean["value"].as_f64().expect("a value"), mean["plus_minus"].as_f64().expect("a ±"));
+    assert!((value - 2.0).abs() <= half && half < 0.5, "{value} ± {half}");
+    assert!(change["rows"].as_array().expect("rows").len() > 20);
+    let troubles = |list: &str| -> Vec<String> {
+        change[list].as_array().expect("a list").iter().map(|t| t["trouble"].as_str().expect("a name").to_owned()).collect()
+    };
+    assert!(troubles("gone").contains(&"missing".to_owned()) && !troubles("new").contains(&"missing".to_owned()), "{change}");
+    let text = String::from_utf8(run(&asked).stdout).expect("text");
+    assert!(text.contains("Against the recording before") && text.contains("Gone: missing sparks"), "{text}");
+    assert!(run(&[&asked[..], &["--sheet", "-"]].concat()).stdout.starts_with(b"%PDF"));
+    // Against itself nothing has moved.
+    let same = run(&["recording", "after.wav", "--before", "after.wav", "--machine", tarn, "--mark", "0°"]);
+    let same = String::from_utf8(same.stdout).expect("text");
+    assert!(same.contains("the curve is the same as before") && same.contains("No trouble has gone") && same.contains("None is new"), "{same}");
+}

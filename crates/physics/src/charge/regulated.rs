@@ -4,6 +4,9 @@
 //! taken as a share of time, the rest of which the alternator works through. How it switches within a period is its own affair and left out.
 //! A shunt that switches many times in a period charges with what the inductance gives back too: the mean current and volts stay, but the windings are joined for longer and
 //! carry more; [`fast`] has that other end. ngspice bears out both, each for its own rhythm.
+//! A series regulator has no such other end: its thyristors let go only where their current comes to nought by itself, once in a half-wave at most, so the windings are open for
+//! whole half-waves however it is steered. A transistor that opened a winding under current would have to bear what the inductance answers with; machines of this kind
+//! are not built so (common practice, no source).
 
 use super::{
     circuit::{Bus, Circuit},

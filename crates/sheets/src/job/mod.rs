@@ -114,6 +114,8 @@ pub struct JobPaper {
     pub custody: Custody,
     /// Readings, one row for each quantity and place. A row without any is still to be taken.
     pub readings: Vec<ReadingRow>,
+    /// What is said of readings beside the machine's file.
+    pub beside: Vec<String>,
     /// What was found.
     pub findings: Vec<Finding>,
     /// What is planned, was done or was given up.

@@ -68,6 +68,14 @@ pub fn allowed(flow: &mut Flow, job: &JobPaper) {
     }
 }
 
+/// What is said of readings beside the machine's file, where anything is.
+pub fn beside(flow: &mut Flow, job: &JobPaper) {
+    if !job.beside.is_empty() {
+        flow.heading(crate::words::spark::BESIDE);
+        job.beside.iter().for_each(|said| flow.item(Sign::Bullet, said));
+    }
+}
+
 /// Readings side by side, a line to write on for each that is missing. The column of readings during the work is there
 /// if there are any.
 pub fn readings(flow: &mut Flow, rows: &[ReadingRow], blank_rows: usize) {

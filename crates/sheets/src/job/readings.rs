@@ -25,5 +25,6 @@ pub fn flow(job: &JobPaper) -> Flow {
     // Enough rows to fill a page by hand.
     const EMPTY_SHEET: usize = 9;
     pieces::readings(&mut flow, &job.readings, if job.readings.is_empty() { EMPTY_SHEET } else { 0 });
+    pieces::beside(&mut flow, job);
     flow
 }

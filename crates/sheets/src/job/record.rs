@@ -22,6 +22,7 @@ pub fn flow(job: &JobPaper) -> Flow {
     if !job.readings.is_empty() {
         flow.heading(text::READINGS_HERE);
         pieces::readings(&mut flow, &job.readings, 0);
+        pieces::beside(&mut flow, job);
     }
     pieces::pictures(&mut flow, text::BEFORE, &job.before);
     alterations(&mut flow, job);

@@ -231,6 +231,7 @@ fn router(bench: Arc<Bench>) -> Router {
         .route("/job/{number}/fault.pdf", get(fault::paper_of_job))
         .route("/job/{number}/paper/{file}", get(papers::paper))
         .route("/job/{number}/readings.csv", get(exchange::readings_of_job))
+        .route("/job/{number}/readings.json", get(papers::readings))
         .route("/job/{number}/write-up", get(exchange::write_up_page).post(exchange::write_up))
         .route("/job/{number}/write-up/picture/{entry}", get(exchange::write_up_picture))
         .route("/machine/{slug}/readings.csv", get(exchange::readings_of_machine))

@@ -1,7 +1,12 @@
 //! The papers of a job: its log as it is to be printed.
 
 use super::{Bench, Room, Trouble, alterations::leave, attachments, guard::Ends, now};
-use crate::{left::gone, pictures};
+use crate::{
+    beside::{self, Beside},
+    left::gone,
+    pictures,
+    wire::BesideAnswer,
+};
 use axum::{
     Extension,
     extract::{Path, State},
@@ -82,6 +87,7 @@ fn gathered(bench: &Bench, number: &str) -> Result<JobPaper, Trouble> {
             frame: c.frame.clone(),
         }),
         readings: rows(&present),
+        beside: beside(bench, &left.text, &present).into_iter().map(|b| b.said).collect(),
         findings: findings(&present),
         study: present.findings().next_back().map_or_else(Vec::new, |(_, f)| f.words.clone()),
         before: found.iter().filter_map(|f| curve(bench, &f.text)).map(picture).collect(),
@@ -142,6 +148,25 @@ fn gathered(bench: &Bench, number: &str) -> Result<JobPaper, Trouble> {
         corrections: corrections(&log),
         ..JobPaper::default()
     })
+}
+
+/// Readings beside a machine's file, as far as that can be read.
+fn beside(bench: &Bench, text: &str, present: &Present) -> Vec<Beside> {
+    (*bench.read(text)).as_ref().map(|read| beside::of_job(&read.machine, present)).unwrap_or_default()
+}
+
+/// The readings of a job beside the machine's file, as JSON.
+pub(super) async fn readings(State(bench): Room, Path(number): Path<String>) -> Result<Response, Trouble> {
+    let (record, log, left) = {
+        let book = bench.book();
+        let record = book.job_by_number(&number)?;
+        let log = book.log(Place::Job(record.id))?;
+        let (left, _) = left_and_found(&book, &record, &log)?;
+        (record, log, left)
+    };
+    let found = beside(&bench, &left.text, &Present::of(log));
+    let answer = BesideAnswer::of(&record.number, &record.machine_name, &found).to_text();
+    Ok(([(header::CONTENT_TYPE, "application/json")], answer).into_response())
 }
 
 /// Where the spark comes, drawn from a machine's file.

@@ -7,6 +7,7 @@
 //! computed is `null`, never left out.
 
 mod alike;
+mod beside;
 mod calibration;
 mod chance;
 mod curve;
@@ -37,6 +38,7 @@ use workshop::{
 };
 
 pub use alike::Alike;
+pub use beside::BesideAnswer;
 pub use chance::Sensitivity;
 pub use curve::Curve;
 pub use electric::Charge;

@@ -71,8 +71,6 @@ pub struct Pickups {
 /// Peaks that differ by no more than this share count as alike \[1\] (common practice, no source: a fifth between two readings of one winding is usual; the same
 /// recorder reads both here).
 const ALIKE: f64 = 0.15;
-/// A pulse that is wider by more than this share speaks for the gap \[1\] (own choice).
-const WIDER: f64 = 0.08;
 /// No ratio is surer \[1\] (own choice): two inputs of one sound card differ by so much.
 const SUREST: f64 = 0.02;
 /// No angle is surer [rad] (own choice): 0.1°, what is left of the pulses' shapes.
@@ -258,8 +256,9 @@ fn verdict(each: &[PickupFound; 2], peaks: Finding, widths: Finding, clipped: bo
     } else {
         return Alike::Yes;
     };
-    let wider = if weaker == 1 { widths.si } else { 1.0 / widths.si };
-    if wider > 1.0 + WIDER { Alike::WiderGap(weaker) } else { Alike::Weaker(weaker) }
+    // Over a wide pole a gap moves the peak much and the width little; nothing but the gap moves the width at all.
+    let wider = if weaker == 1 { widths.si - widths.plus_minus_si > 1.0 } else { widths.si + widths.plus_minus_si < 1.0 };
+    if wider { Alike::WiderGap(weaker) } else { Alike::Weaker(weaker) }
 }
 
 /// Crank angle from the first pickup's pass to the second's by the file [rad].

@@ -1,6 +1,6 @@
 //! Readings that a job keeps, beside what the machine file has or gives.
 
-use super::{Check, Finding, signal};
+use super::{Check, Finding, given, output_at, signal};
 use crate::machine::{Machine, Pickup as PickupData, charging::WindingKind};
 use physics::copper;
 use quantity::{Reading, Unit};
@@ -35,7 +35,7 @@ pub struct Beside {
 }
 
 /// Every kept reading that the file has or gives something for: resistances of coil, source coil and cap at the temperature of the reading, plug and pickup gaps, peaks of
-/// source coil (nothing connected) and pickup at its speed. Where several parts could be meant and the place names none, the one that is nearest counts.
+/// source coil (nothing connected), module and pickup at its speed. Where several parts could be meant and the place names none, the one that is nearest counts.
 ///
 /// # Example
 /// ```
@@ -68,7 +68,6 @@ fn computed(machine: &Machine, kept: &Kept) -> Option<Finding> {
             let at = (Unit::Celsius.to_si(20.0), 0.0);
             nearest(kept, i.source.iter().flat_map(|s| &s.windings).map(|w| warmed(&w.resistance, at, kept)))
         }
-        // Under load it gives less, and how much less is the study's question.
         // Both are recorded at 20 °C.
         "pickup.resistance" => {
             let recorded = machine.electric.windings.iter().filter(|w| w.kind == WindingKind::Pickup);
@@ -77,6 +76,7 @@ fn computed(machine: &Machine, kept: &Kept) -> Option<Finding> {
         "stator.resistance" => {
             machine.electric.charging.as_ref().map(|c| warmed(&c.resistance, (physics::copper::COLD_K, 0.0), kept))
         }
+        // Under load it gives less, and how much less is the study's question.
         "source.peak" if !kept.loaded => {
             let speed = speed(machine, kept);
             nearest(
@@ -86,6 +86,12 @@ fn computed(machine: &Machine, kept: &Kept) -> Option<Finding> {
                     scaled(w.volts.si / w.speed.si, share[0].hypot(share[1]), speed)
                 }),
             )
+        }
+        "module.peak" => {
+            i.store.as_ref()?;
+            let (model, knobs) = given::read(machine).ok()?;
+            let (si, share) = speed(machine, kept);
+            Some(output_at(machine, &model, &knobs, Finding { si, plus_minus_si: share * si }))
         }
         "pickup.gap" => {
             let pickups = &machine.trigger.as_ref()?.pickups;

@@ -84,10 +84,15 @@ fn output(machine: &Machine, model: &Model, knobs: &[Knob]) -> Option<Check> {
     let store = machine.ignition.store.as_ref()?;
     let read = store.output.as_ref()?;
     let speed = store.output_speed.as_ref().unwrap_or(&machine.engine.kicking_speed);
+    Some(Check { read: Finding::of(read), computed: output_at(machine, model, knobs, Finding::of(speed)) })
+}
+
+/// Peak of the module's output [V] at a crank speed [rad/s].
+fn output_at(machine: &Machine, model: &Model, knobs: &[Knob], speed: Finding) -> Finding {
     let kicked = margin::is_kick(machine, speed.si);
     let volts = |m: &Model, speed: f64| m.filled(speed, m.supply(kicked)) - m.store.switch_v;
     let mut computed = knob::doubt(model, knobs, |k| k.fills, |m| volts(m, speed.si));
     let by_speed = 0.5 * (volts(model, speed.si + speed.plus_minus_si) - volts(model, (speed.si - speed.plus_minus_si).max(1.0)));
     computed.plus_minus_si = computed.plus_minus_si.hypot(by_speed);
-    Some(Check { read: Finding::of(read), computed })
+    computed
 }

@@ -2,25 +2,17 @@
 
 use super::Job;
 use crate::{
+    beside,
     bench::view::{
         card::list,
         judge::{both, run, said},
     },
     desk::{Answer, Progress},
-    faults::kept,
     pictures,
 };
-use jobbook::Reading;
 use maud::{Markup, html};
-use quantity::Unit;
 use sheets::words::page as words;
-use workshop::{
-    job::{
-        named,
-        steps::{Fold, StudyState},
-    },
-    study::spark::beside::{Beside, Kept, beside},
-};
+use workshop::job::steps::{Fold, StudyState};
 
 /// The study of the job's machine.
 #[derive(Clone, Copy)]
@@ -70,19 +62,6 @@ impl Job<'_> {
         )
     }
 
-    /// Readings of the job beside the machine's file.
-    fn beside(&self, answer: &Answer) -> Vec<String> {
-        let readings: Vec<&Reading> = self.present.readings().map(|(_, r)| r).collect();
-        let kept: Vec<Kept> = readings.iter().map(|r| kept(r)).collect();
-        let sentence = |b: &Beside| {
-            let r = readings[b.kept];
-            let unit = Unit::named(&r.unit).or_else(|| named(&r.what)?.dimension.units().first().copied())?;
-            let name = if r.place.is_empty() { r.words.clone() } else { format!("{}, {}", r.words, r.place) };
-            Some(sheets::words::spark::beside(&name, &r.typed, b, unit))
-        };
-        beside(&answer.read.machine, &kept).iter().filter_map(sentence).collect()
-    }
-
     fn now(&self) -> Markup {
         match self.study {
             Study::NotAsked => html! {},
@@ -95,7 +74,7 @@ impl Job<'_> {
             },
             Study::Found(answer) => html! {
                 @if self.known.study != StudyState::Kept { (list(&said(answer))) }
-                @let beside = self.beside(answer);
+                @let beside: Vec<String> = beside::of_job(&answer.read.machine, self.present).into_iter().map(|b| b.said).collect();
                 @if !beside.is_empty() { h3 { (sheets::words::spark::BESIDE) } (list(&beside)) }
                 div.pictures {
                     @if let Some(chart) = pictures::curve(&answer.read, answer.load().ok(), None) { section { (both(&chart, "judge")) } }
