@@ -3,8 +3,8 @@
     .venv/bin/python bench/recording.py PROGRAM
 
 Makes its files in a temporary folder, by `PROGRAM synthesize`. SciPy takes drift and hum out of each channel, finds what stands out, and makes times between samples of it; it
-pairs nothing and judges nothing. Then a sparse file of two gigabytes, silence from end to end, for time and memory; and a minute of the same signal, for the memory that
-ten times as many firings take.
+pairs nothing and judges nothing. Then a sparse file of two gigabytes, silence from end to end, for time and memory; and half an hour of such a signal at half the rate, for the
+memory that three times as many firings take.
 """
 
 import json
@@ -19,6 +19,7 @@ import time
 HERE = pathlib.Path(__file__).resolve().parent
 MACHINE = HERE.parent / "examples" / "corran-360.toml"
 SECONDS, RATE, RUNS = 600, 96_000, 3
+LONGER_SECONDS, LONGER_RATE = 1800, 48_000
 SPARSE_BYTES = 2 * 1024**3
 
 
@@ -58,9 +59,9 @@ def scipy_same(path):
     return time.perf_counter() - began, found
 
 
-def make(program, path, seconds):
+def make(program, path, seconds, rate):
     subprocess.run(
-        [program, "synthesize", MACHINE, path, "--seconds", str(seconds), "--samples", str(RATE), "--sweep-rate", "1000", "--noise", "30",
+        [program, "synthesize", MACHINE, path, "--seconds", str(seconds), "--samples", str(rate), "--sweep-rate", "1000", "--noise", "30",
          "--hum", "0.2"], check=True, capture_output=True)
 
 
@@ -72,15 +73,16 @@ def main():
     program = pathlib.Path(sys.argv[1]).resolve()
     with tempfile.TemporaryDirectory() as folder:
         folder = pathlib.Path(folder)
-        path, minute, sparse = folder / "long.wav", folder / "minute.wav", folder / "sparse.wav"
-        make(program, path, SECONDS)
+        path, longer, sparse = folder / "long.wav", folder / "longer.wav", folder / "sparse.wav"
+        make(program, path, SECONDS, RATE)
         hear = lambda file: timed(program, "recording", file, "--machine", MACHINE, "--json")
         runs = [hear(path) for _ in range(RUNS)]
         found = json.loads(runs[0][0])["ignition"]
         scipy = timed(sys.executable, __file__, "--scipy", path)
         theirs = json.loads(scipy[0])
-        make(program, minute, SECONDS // 10)
-        minute_run = hear(minute)
+        make(program, longer, LONGER_SECONDS, LONGER_RATE)
+        longer_run = hear(longer)
+        longer.unlink()
         with open(path, "rb") as f:
             head = bytearray(f.read(44))
         head[4:8], head[40:44] = struct.pack("<I", SPARSE_BYTES - 8), struct.pack("<I", SPARSE_BYTES - 44)
@@ -90,7 +92,7 @@ def main():
         silent = hear(sparse)
         print(json.dumps({
             "length_s": SECONDS, "rate_hz": RATE, "megabytes": path.stat().st_size / 1e6, "seconds": min(r[2] for r in runs), "memory_mb": max(r[3] for r in runs),
-            "turns": found["turns"], "firings": found["firings"], "minute_memory_mb": minute_run[3], "minute_firings": json.loads(minute_run[0])["ignition"]["firings"],
+            "turns": found["turns"], "firings": found["firings"], "longer_s": LONGER_SECONDS, "longer_memory_mb": longer_run[3], "longer_firings": json.loads(longer_run[0])["ignition"]["firings"],
             "scipy_seconds": theirs["seconds"], "scipy_memory_mb": scipy[3], "scipy_peaks": theirs["peaks"],
             "sparse_gb": SPARSE_BYTES / 1e9, "sparse_length_s": (SPARSE_BYTES - 44) / 4 / RATE, "sparse_seconds": silent[2], "sparse_memory_mb": silent[3],
             "sparse_code": silent[1],

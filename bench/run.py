@@ -221,8 +221,8 @@ def recording():
         f"| Tickover, Rust | {r['seconds']:.2f} | 1.0 | {r['memory_mb']:.0f} |",
         f"| SciPy, the whole file at once | {r['scipy_seconds']:.1f} | {r['scipy_seconds'] / r['seconds']:.1f} | {r['scipy_memory_mb']:.0f} |",
         "",
-        f"The program finds {r['turns']} turns and {r['firings']} firings, SciPy {r['scipy_peaks'][0]} and {r['scipy_peaks'][1]} peaks. A minute of the same signal takes the program "
-        f"{r['minute_memory_mb']:.0f} MB for {r['minute_firings']} firings: what is kept is the firings, never the samples. "
+        f"The program finds {r['turns']} turns and {r['firings']} firings, SciPy {r['scipy_peaks'][0]} and {r['scipy_peaks'][1]} peaks. Half an hour of such a signal takes the program "
+        f"{r['longer_memory_mb']:.0f} MB for {r['longer_firings']} firings: what is held does not grow with them. "
         f"A sparse file of {r['sparse_gb']:.1f} GB, {r['sparse_length_s'] / 60:.0f} minutes of silence: {r['sparse_seconds']:.1f} s and {r['sparse_memory_mb']:.0f} MB.",
     ]
 

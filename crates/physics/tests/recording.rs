@@ -101,7 +101,12 @@ fn a_sweep_up_to_6000_rpm_in_noise_of_20_db() {
     assert!(matches!(kind, MarkKind::Pair { leading_up: true, .. }));
     assert!(row.iter().skip(1).all(|m| m.turns == 1));
     // The first and the last firing may lie outside of the row of marks.
-    assert!(lost <= 2 && found.told.stray.is_empty() && found.told.missing.is_empty(), "{lost} {:?} {:?}", found.told.stray, found.told.missing);
+    assert!(
+        lost <= 2 && found.told.stray.is_empty() && found.told.missing.is_empty(),
+        "{lost} {:?} {:?}",
+        found.told.stray,
+        found.told.missing
+    );
     assert!(quantile(&advance, 0.95) < ADVANCE_DEG && quantile(&speed, 0.95) < SPEED);
     // The segment's arc, from its own two pulses.
     let mut phase = Phase::new(&row);
@@ -135,9 +140,10 @@ fn hum_drift_clipping_upside_down_and_several_sparks() {
     );
     assert!(lost <= 2);
     assert_eq!(found.totals.rhythm, [Rhythm::EveryTurn]);
-    for (kind, times) in
-        [("missing", found.told.missing.iter().map(|m| m.1).collect::<Vec<_>>()), ("stray", found.told.stray.iter().map(|s| s.0).collect())]
-    {
+    for (kind, times) in [
+        ("missing", found.told.missing.iter().map(|m| m.1).collect::<Vec<_>>()),
+        ("stray", found.told.stray.iter().map(|s| s.0).collect()),
+    ] {
         let true_times: Vec<f64> = truth.iter().filter(|r| r.kind == kind).map(|r| r.at_s).collect();
         assert_eq!(times.len(), true_times.len(), "{kind}");
         assert!(times.iter().zip(&true_times).all(|(a, b)| (a - b).abs() < 3e-3), "{kind}");

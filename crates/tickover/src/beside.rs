@@ -39,10 +39,8 @@ pub fn of_job(machine: &Machine, present: &Present) -> Vec<Beside> {
         let r = readings[b.kept];
         let unit = Unit::named(&r.unit).or_else(|| named(&r.what)?.dimension.units().first().copied())?;
         let name = if r.place.is_empty() { r.words.clone() } else { format!("{}, {}", r.words, r.place) };
-        let by_unit = |f: Finding| Finding {
-            si: unit.from_si(f.si),
-            plus_minus_si: unit.from_si(f.plus_minus_si) - unit.from_si(0.0),
-        };
+        let by_unit =
+            |f: Finding| Finding { si: unit.from_si(f.si), plus_minus_si: unit.from_si(f.plus_minus_si) - unit.from_si(0.0) };
         Some(Beside {
             what: r.what.clone(),
             place: r.place.clone(),

@@ -312,5 +312,8 @@ fn before_and_after() {
     // Against itself nothing has moved.
     let same = run(&["recording", "after.wav", "--before", "after.wav", "--machine", tarn, "--mark", "0°"]);
     let same = String::from_utf8(same.stdout).expect("text");
-    assert!(same.contains("the curve is the same as before") && same.contains("No trouble has gone") && same.contains("None is new"), "{same}");
+    assert!(
+        same.contains("the curve is the same as before") && same.contains("No trouble has gone") && same.contains("None is new"),
+        "{same}"
+    );
 }

@@ -64,6 +64,16 @@ fn trigger_and_spark_are_heard_and_shown() {
 }
 
 #[test]
+fn both_pickups_stand_side_by_side() {
+    let at = serve("127.0.0.1", demos()).0;
+    let wav = std::fs::read(concat!(env!("CARGO_MANIFEST_DIR"), "/../../reference/recording/pickups.wav")).expect("a recording");
+    let answer = send(at, "pickups", &wav).text();
+    for said in ["its gap is", "gap at least", "value=\"pickups\" selected"] {
+        assert!(answer.contains(said), "{said} is not in {answer}");
+    }
+}
+
+#[test]
 fn readings_of_an_exhaust_are_taken_over_when_asked_for() {
     let at = serve("127.0.0.1", demos()).0;
     let answer = send(at, "exhaust", &made(true)).text();

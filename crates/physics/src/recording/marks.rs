@@ -220,7 +220,7 @@ fn candidates(lobes: &[Lobe], kind: MarkKind, turns: f64) -> Vec<Node> {
                             ends_s: (lobe.middle_s, lobes[j].middle_s),
                             peaks: (lobe.peak, lobes[j].peak),
                             width_s: lobe.width_s,
-                    foot_s: lobe.foot_s,
+                            foot_s: lobe.foot_s,
                             turns: 0,
                         },
                         lobes: (i, j),

@@ -336,10 +336,8 @@ impl Pairing {
 
     fn weak_ones_that_count(&mut self, onsets: &[Onset], nearest: &[Option<Near>]) -> Vec<bool> {
         let due = |i: usize| nearest[i].filter(|n| n.2.abs() < WINDOW).map(|n| n.0);
-        let mut heights: Vec<f64> = (0..onsets.len())
-            .filter(|i| !onsets[*i].weak && due(*i).is_some())
-            .map(|i| f64::from(onsets[i].greatest))
-            .collect();
+        let mut heights: Vec<f64> =
+            (0..onsets.len()).filter(|i| !onsets[*i].weak && due(*i).is_some()).map(|i| f64::from(onsets[i].greatest)).collect();
         if self.usual.is_none() || heights.len() >= TELL_HEIGHT {
             self.usual = median(&mut heights);
         }

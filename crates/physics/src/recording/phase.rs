@@ -166,7 +166,8 @@ mod tests {
             at_s: times[i],
             ends_s: (times[i], times[i]),
             peaks: (1.0, 1.0),
-            width_s: 0.0, foot_s: 0.0,
+            width_s: 0.0,
+            foot_s: 0.0,
             turns: u32::from(i > 0),
         };
         (0..times.len()).map(mark).collect()

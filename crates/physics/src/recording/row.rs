@@ -134,7 +134,12 @@ mod tests {
         let mut lobes: Vec<Lobe> = swinging(500).into_iter().filter(|l| l.peak > 0.0).collect();
         let end = lobes[499].middle_s;
         // Crackle far too close together to be turns.
-        lobes.extend((0..30_000).map(|i| Lobe { middle_s: end + 2.0 + 1e-3 * f64::from(i), width_s: 1e-4, foot_s: 2e-4, peak: -0.1 }));
+        lobes.extend((0..30_000).map(|i| Lobe {
+            middle_s: end + 2.0 + 1e-3 * f64::from(i),
+            width_s: 1e-4,
+            foot_s: 2e-4,
+            peak: -0.1,
+        }));
         lobes.extend(swinging(500).into_iter().filter(|l| l.peak > 0.0).map(|l| Lobe { middle_s: l.middle_s + end + 40.0, ..l }));
         let (mut row, mut found) = (MarkRow::new(kind, 1.0), Vec::new());
         row.push(&lobes, &mut found);

@@ -71,7 +71,9 @@ pub fn corran() -> JobPaper {
             row("Pickup gap", "pickup 1", vec![], vec![]),
             row("Pickup gap", "pickup 2", vec![taken("0,45 ± 0,05 mm", "feeler gauge", "", "still", "2030-03-02 10:15")], vec![]),
         ],
-        beside: vec![s("Pickup gap, pickup 2: 0,45 ± 0,05 mm, but by the file 0.70 ± 0.05 mm. Either the part has changed or the file is wrong.")],
+        beside: vec![s(
+            "Pickup gap, pickup 2: 0,45 ± 0,05 mm, but by the file 0.70 ± 0.05 mm. Either the part has changed or the file is wrong.",
+        )],
         findings: vec![
             Finding {
                 words: s("The advance begins close above the idle, so the engine has two firm rest speeds, 1050 and 2400 rpm."),

@@ -67,3 +67,16 @@ impl Arriving {
         text.ok_or_else(|| not_kept(StatusCode::BAD_REQUEST, words::FORM_BROKEN))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_place_more_than_there_are_is_not_given_and_one_given_back_is() {
+        let mut taken: Vec<_> = (0..AT_ONCE).map(|_| place().expect("there is one")).collect();
+        assert!(place().is_none() && Arriving::begin(|| not_kept(StatusCode::PAYLOAD_TOO_LARGE, "")).is_err());
+        taken.pop();
+        assert!(place().is_some());
+    }
+}

@@ -159,7 +159,8 @@ pub(super) async fn heard(
             }
             Err(damaged) => Err(sheets::words::book_error(&damaged)),
         };
-        let offers = answer.as_ref().ok().and_then(|a| a.pace()).map(|pace| offers(&record.newest.text, pace)).unwrap_or_default();
+        let offers =
+            answer.as_ref().ok().and_then(|a| a.pace()).map(|pace| offers(&record.newest.text, pace)).unwrap_or_default();
         let work = cards::answer_for(&bench, &job.machine, &record.newest.text).ok();
         let run = beside(&answer, work.as_ref().and_then(|work| work.found()));
         let shown = view::Shown { answer: &answer, run, offers: &offers, revision: record.newest.number };
@@ -256,9 +257,16 @@ fn listen(
         text.trim().replace(',', ".").parse().ok().filter(|s: &f64| s.is_finite() && *s >= 0.0).unwrap_or(default)
     };
     let mut closeup = Closeup::new(number(&sent.from, 1.0), number(&sent.lasts, Closeup::LASTS_S.0));
-    let (found, notes) =
-        hear::ignition(source, length, &Columns::default(), &read.machine, &given, Wanted { closeup: Some(&mut closeup), each: None }, watch)
-            .map_err(said)?;
+    let (found, notes) = hear::ignition(
+        source,
+        length,
+        &Columns::default(),
+        &read.machine,
+        &given,
+        Wanted { closeup: Some(&mut closeup), each: None },
+        watch,
+    )
+    .map_err(said)?;
     let by_file = read.curve.as_ref().ok().cloned().map(Box::new);
     Ok(view::Answer::Ignition {
         found: Box::new(found),

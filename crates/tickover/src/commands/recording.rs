@@ -265,11 +265,8 @@ impl Table {
 
     /// Into a file, or the pipe.
     fn begin(to: &Path) -> Result<Self, Stop> {
-        let out = if to == Path::new("-") {
-            Out::Pipe(BufWriter::new(io::stdout()))
-        } else {
-            Out::File(Box::new(Growing::begin(to)?))
-        };
+        let out =
+            if to == Path::new("-") { Out::Pipe(BufWriter::new(io::stdout())) } else { Out::File(Box::new(Growing::begin(to)?)) };
         Ok(Self { out, begun: false, rows: Vec::new(), newest_s: 0.0 })
     }
 

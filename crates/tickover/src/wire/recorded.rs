@@ -71,11 +71,7 @@ fn trouble(machine: &Machine, t: Trouble) -> TroubleWire {
         Trouble::TurnsMissing => ("turns_missing", None),
         Trouble::Recorded => ("recording_clipped_or_noisy", None),
     };
-    TroubleWire {
-        trouble: name,
-        cylinder: cylinder.map(|c| words::names(machine, &[c])),
-        said: words::trouble(machine, t),
-    }
+    TroubleWire { trouble: name, cylinder: cylinder.map(|c| words::names(machine, &[c])), said: words::trouble(machine, t) }
 }
 
 impl ChangeWire {

@@ -11,6 +11,9 @@ const OVER_S: f64 = 0.15;
 const LEAST_LAGS: f64 = 1.5;
 const LEAST_OVER_S: f64 = 0.03;
 
+/// Likenesses that scatter less over the lags are the same \[1\] (own choice): a hundred times what rounding leaves.
+const FLAT: f64 = 1e-6;
+
 /// One slow signal with running sums.
 #[derive(Clone, Debug)]
 pub(super) struct Summed {
@@ -83,9 +86,11 @@ pub(super) struct Order {
     /// Shortest cycle [slow samples], and how many steps there are.
     shortest: f64,
     pub(super) speeds: usize,
-    /// Weight and expected likeness, from the least lag to the longest, in steps.
-    weights: Vec<f64>,
-    expected: Vec<f64>,
+    /// Weight times expected likeness, from the least lag to the longest, in steps.
+    pattern: Vec<f32>,
+    /// Weight of the least lag; that of each step is e^[`STEP`] times the one before, as `grown` has them over all steps.
+    least_weight: f64,
+    grown: Vec<f64>,
     /// Whole lags that are looked at, and over how much.
     lags: Vec<(usize, usize)>,
     /// For each step of lag: the lag below it, and the share of the way to the next.
@@ -141,7 +146,16 @@ impl Order {
                 (i, ((lag - lags[i].0 as f64) / (lags[i + 1].0 - lags[i].0) as f64).clamp(0.0, 1.0))
             })
             .collect();
-        Self { shortest, speeds, weights, expected, lags, places }
+        let pattern = weights.iter().zip(&expected).map(|(w, e)| (w * e) as f32).collect();
+        Self {
+            shortest,
+            speeds,
+            pattern,
+            least_weight: weights[0],
+            grown: (0..count).map(|k| (k as f64 * STEP).exp()).collect(),
+            lags,
+            places,
+        }
     }
 
     /// Slow samples needed to either side of a moment.
@@ -163,18 +177,22 @@ impl Order {
         let likeness: Vec<f64> = self.lags.iter().map(|l| own(*l)).collect();
         let by_step: Vec<f64> =
             self.places.iter().map(|(i, share)| likeness[*i] + share * (likeness[i + 1] - likeness[*i])).collect();
+        let narrow: Vec<f32> = by_step.iter().map(|r| *r as f32).collect();
+        // Weights grow by one factor from step to step, so running sums of r and r² by that factor give every speed's mean and square at once.
+        let (mut sums, mut squares) = (vec![0.0], vec![0.0]);
+        for (k, (r, grown)) in by_step.iter().zip(&self.grown).enumerate() {
+            sums.push(sums[k] + grown * r);
+            squares.push(squares[k] + grown * r * r);
+        }
         out.clear();
         for speed in 0..self.speeds {
-            let near = &by_step[speed..speed + self.weights.len().min(by_step.len() - speed)];
-            let (mut sum, mut square, mut with) = (0.0, 0.0, 0.0);
-            for ((r, w), e) in near.iter().zip(&self.weights).zip(&self.expected) {
-                let wr = w * r;
-                sum += wr;
-                square += wr * r;
-                with += wr * e;
-            }
+            let to = (speed + self.pattern.len()).min(by_step.len());
+            let scale = self.least_weight / self.grown[speed];
+            let (sum, square) = (scale * (sums[to] - sums[speed]), scale * (squares[to] - squares[speed]));
+            let with = f64::from(dot(&narrow[speed..to], &self.pattern[..to - speed]));
             let spread = (square - sum * sum).max(0.0).sqrt();
-            let fit = if spread > 1e-9 { with / spread } else { 0.0 };
+            // Below this it is the rounding of what is the same at all lags.
+            let fit = if spread > FLAT { with / spread } else { 0.0 };
             out.push((fit as f32, (with * PI.sqrt()) as f32));
         }
     }

@@ -209,8 +209,7 @@ impl Firings {
                 2 * below >= repeated
             });
             let top = top.map_or(i64::MIN, |(step, _)| *step);
-            let (fired, several) =
-                own.steps.range(..=top).fold((0, 0), |sums, (_, s)| (sums.0 + s.0, sums.1 + s.1));
+            let (fired, several) = own.steps.range(..=top).fold((0, 0), |sums, (_, s)| (sums.0 + s.0, sums.1 + s.1));
             let by_design = repeated > 0 && fired > 4 && several as f64 > BY_DESIGN * fired as f64;
             let jitters: Vec<f64> = rows.iter().filter(|r| r.place == place && r.count > 4).map(|r| r.scatter_rad).collect();
             PlaceFound {

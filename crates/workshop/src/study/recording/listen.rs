@@ -161,7 +161,8 @@ impl Listener {
     /// Lobes, onsets, marks and values that are held.
     pub fn held(&self) -> usize {
         let waiting: usize = self.ears.iter().map(Ear::waiting).sum();
-        let details = self.details.marks.len() + self.details.firings.len() + self.details.missing.len() + self.details.stray.len();
+        let details =
+            self.details.marks.len() + self.details.firings.len() + self.details.missing.len() + self.details.stray.len();
         let following = match &self.stage {
             Stage::Following(f) => {
                 let firings = f.placed.as_ref().map_or(0, |p| p.firings.held());

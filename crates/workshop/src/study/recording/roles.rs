@@ -28,6 +28,8 @@ pub struct RolesFound {
 /// A channel's pulses must be longer than the other's by this factor \[1\] (own choice) where nothing else tells them apart.
 const LONGER: f64 = 2.0;
 
+/// Lobes that are tried as rows of turns [1] (own choice): enough to tell, and what the search for a row holds stays small.
+const LOOKED_AT: usize = 8192;
 /// Lobes for each event: a trigger has fewer than the first, a spark more than the second \[1\] (own choice).
 const RINGS: (f64, f64) = (1.3, 1.6);
 
@@ -36,7 +38,7 @@ pub(super) fn tell(heard: &[Heard; 2], drive: f64, given: &Given) -> Result<Role
         return Ok(RolesFound { trigger, told: Told::Stated });
     }
     let paired = [0, 1].map(|c| {
-        let lobes = &heard[c].lobes;
+        let lobes = &heard[c].lobes[..heard[c].lobes.len().min(LOOKED_AT)];
         match kind(lobes) {
             // Ringing makes opposite pulses as well, many to a spark; a segment's are all there are.
             Ok(found @ MarkKind::Pair { .. }) => {

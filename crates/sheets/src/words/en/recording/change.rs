@@ -18,7 +18,8 @@ pub const CHANGE_HEAD: [&str; 6] = ["cylinder", "speed", "going", "before", "aft
 /// Series of the chart.
 pub const RECORDED_BEFORE: &str = "recorded before";
 /// No row in common.
-pub const NOTHING_IN_COMMON: &str = "The two recordings have no speed in common with the same trend: their curves are not compared.";
+pub const NOTHING_IN_COMMON: &str =
+    "The two recordings have no speed in common with the same trend: their curves are not compared.";
 
 /// A row of the table.
 pub fn moved(machine: &Machine, m: &Moved) -> Vec<String> {
@@ -28,7 +29,14 @@ pub fn moved(machine: &Machine, m: &Moved) -> Vec<String> {
         Trend::Held => "held",
     };
     let by = if m.surely() { degrees_pm(m.by) } else { format!("{} (within its ±)", degrees_pm(m.by)) };
-    vec![names(machine, &[m.cylinder]), rpm(m.speed_rad_s), going.to_owned(), degrees_pm(m.advance.0), degrees_pm(m.advance.1), by]
+    vec![
+        names(machine, &[m.cylinder]),
+        rpm(m.speed_rad_s),
+        going.to_owned(),
+        degrees_pm(m.advance.0),
+        degrees_pm(m.advance.1),
+        by,
+    ]
 }
 
 /// What the change comes to, in sentences.

@@ -2,11 +2,11 @@
 
 use super::Job;
 use crate::{
-    beside,
     bench::view::{
         card::list,
         judge::{both, run, said},
     },
+    beside,
     desk::{Answer, Progress},
     pictures,
 };
