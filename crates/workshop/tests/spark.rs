@@ -284,10 +284,10 @@ fn readings_of_a_job_stand_beside_the_file() {
     let twice = beside(&corran, &[Kept { crank_rad_s: Some(2.0 * kick), ..kept("pickup.peak", 4.0, 0.2) }])[0].check.computed;
     assert!((twice.si / at_kick.si - 2.0).abs() < 1e-9 && twice.plus_minus_si < 2.0 * at_kick.plus_minus_si);
     // A module's output: what the file's own reading of it is held against, and nothing where points break a coil's current.
-    let module = |machine: &Machine, at: Option<f64>| beside(machine, &[Kept { crank_rad_s: at, ..kept("module.peak", 200.0, 10.0) }]);
-    let curve = study::curve::study(&corran).unwrap();
-    let spark = study::spark::study(&corran, Ok(&curve)).unwrap();
-    let own = spark.output.expect("the file has one");
+    let module =
+        |machine: &Machine, at: Option<f64>| beside(machine, &[Kept { crank_rad_s: at, ..kept("module.peak", 200.0, 10.0) }]);
+    let drawn = curve::study(&corran).unwrap();
+    let own = study(&corran, Ok(&drawn)).unwrap().output.expect("the file has one");
     let store = corran.ignition.store.as_ref().unwrap();
     let at = store.output_speed.as_ref().map_or(kick, |s| s.si);
     let found = module(&corran, Some(at))[0].check.computed;

@@ -309,7 +309,7 @@ impl Pairing {
             let n = (((firing.mark - before.mark) as f64 * turn_rad + moved) / turn_rad).round() as usize;
             tally.steps += 1;
             if n <= CUT {
-                tally.twos += usize::from(n % 2 == 0);
+                tally.twos += usize::from(n.is_multiple_of(2));
                 tally.lost = [tally.lost[0] + n.saturating_sub(1), tally.lost[1] + (n / 2).saturating_sub(1)];
                 steps.push((firing.place, n, before.at_s, firing.at_s));
             }

@@ -256,6 +256,7 @@ pub fn marked() -> (JobPaper, Vec<String>, Vec<String>) {
         may_cut: m(),
         custody,
         readings: vec![reading],
+        beside: vec![m()],
         findings: vec![Finding { words: m(), plain: String::new() }],
         alterations: vec![
             alteration(Progress::Planned, &mut m),
@@ -316,6 +317,7 @@ pub fn everywhere(text: &str) -> JobPaper {
         may_cut: t(),
         custody: Custody { owner: t(), contact: t(), plate: t(), frame: t() },
         readings: vec![ReadingRow { quantity: t(), place: t(), found: vec![taken()], during: vec![taken()], left: vec![] }],
+        beside: vec![t()],
         findings: vec![Finding { words: t(), plain: t() }],
         alterations: vec![Alteration {
             words: t(),

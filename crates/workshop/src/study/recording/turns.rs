@@ -163,7 +163,7 @@ mod tests {
     #[test]
     fn a_short_course_is_kept_turn_by_turn() {
         let mut course = Course::default();
-        let point = |k: usize| Point { at_s: 0.01 * k as f64, speed_rad_s: k as f64, trusted: k % 2 == 0 };
+        let point = |k: usize| Point { at_s: 0.01 * k as f64, speed_rad_s: k as f64, trusted: k.is_multiple_of(2) };
         (0..MOST_POINTS).for_each(|k| course.push(point(k)));
         assert!(course.points().iter().copied().eq((0..MOST_POINTS).map(point)));
     }
