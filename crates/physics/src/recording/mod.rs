@@ -9,6 +9,7 @@
 mod baseline;
 mod ear;
 pub mod exhaust;
+mod firing;
 mod hum;
 mod interpolate;
 mod likeness;
@@ -23,10 +24,11 @@ mod row;
 
 pub use baseline::Level;
 pub use ear::{Ear, Heard};
+pub use firing::{Firing, Rhythm, Stretch, Totals};
 pub use lobes::Lobe;
 pub use marks::{Mark, MarkKind, Marks, NoMarks, kind, marks};
 pub use onsets::Onset;
-pub use pairing::{Firing, Paired, Pairing, Places, Rhythm, Stretch, Totals, pair};
+pub use pairing::{Paired, Pairing, Places, pair};
 pub use phase::{Phase, Standing};
 pub use pole::gap_and_pole;
 pub use row::MarkRow;
