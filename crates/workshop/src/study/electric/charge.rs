@@ -189,6 +189,32 @@ pub fn study(machine: &Machine) -> Result<ChargeStudy, NotTold> {
     })
 }
 
+/// Charging in short.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Brief {
+    /// At the speeds that were asked for, everything switched on.
+    pub points: Vec<Point>,
+    /// Where it covers all loads.
+    pub break_even: BreakEven,
+    /// The winding at the highest speed, with the loads that heat it most.
+    pub hot: HotWinding,
+    /// What is dangerous.
+    pub warnings: Vec<Warning>,
+}
+
+/// Works out what a change of a part moves, at a few crank speeds [rad/s].
+///
+/// # Errors
+/// [`NotTold`].
+pub fn brief(machine: &Machine, speeds: &[f64]) -> Result<Brief, NotTold> {
+    let a = Alternator::of(machine)?;
+    let top = machine.engine.top_speed.si;
+    let points = speeds.iter().map(|&s| point(&a, s)).collect::<Result<Vec<_>, _>>()?;
+    let (_, hot, _) = hot(&a, top)?;
+    let warnings = warnings(&a, &points, hot);
+    Ok(Brief { points, break_even: break_even(&a, On::All, top), hot, warnings })
+}
+
 /// What is dangerous in what was found and read.
 fn warnings(a: &Alternator, points: &[Point], hot: HotWinding) -> Vec<Warning> {
     let read = a.charging.seen.iter().filter_map(|s| s.volts.as_ref()).map(|v| (Finding::of(v), true));

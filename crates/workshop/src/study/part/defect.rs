@@ -74,12 +74,19 @@ pub enum DefectKind {
     OneTolerance,
     /// The least is above the most, or a tolerance is below nothing.
     Backwards,
+    /// A link from a number to a word, or between numbers of another dimension.
+    NotAlike,
     /// A share of what is needed, and what is needed is not above nothing.
     NotAboveNothing,
     /// The trade's own range holds whatever is needed; only `any` may stand here.
     RangeHolds,
     /// Neither or both of measured and quoted.
     MeasuredOrQuoted,
+    /// Brackets after a value that do not say how it is known.
+    BadOrigin {
+        /// As written.
+        found: String,
+    },
     /// No price with its currency.
     BadPrice {
         /// As written.

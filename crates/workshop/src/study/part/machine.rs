@@ -149,6 +149,17 @@ impl Of<'_> {
             "secondary_resistance" => {
                 self.number(coil.map(|c| &c.secondary_resistance), "coil.secondary_resistance", "secondary_resistance")
             }
+            "primary_inductance" => {
+                self.number(coil.map(|c| &c.primary_inductance), "coil.primary_inductance", "primary_inductance")
+            }
+            "turns_ratio" => self.number(coil.map(|c| &c.turns), "coil.turns_ratio", "turns_ratio"),
+            "coupling" => self.number(coil.map(|c| &c.coupling), "coil.coupling", "coupling"),
+            "winding_capacitance" => self.number(coil.map(|c| &c.winding), "coil.winding_capacitance", "winding_capacitance"),
+            // What the gap asks for at the kick.
+            "kilovolts" => {
+                let needed = self.studies.spark.and_then(|s| s.margin.points.first()).map(|p| p.needed.volts);
+                self.computed(needed, Unit::Kilovolt, "spark")
+            }
             "standing_current" => {
                 self.number(ignition.breaker.as_ref().map(|b| &b.greatest), "breaker.greatest_current", "standing_current")
             }
@@ -183,14 +194,18 @@ impl Of<'_> {
                 _ => self.words(&["yes", "no"], "spark.kind"),
             },
             "poles" => self.count(2 * usize::from(charging?.pole_pairs), "charging.pole_pairs"),
-            "volts_at_1000" => {
-                let (volts, speed) = (&charging?.no_load_volts, &charging?.no_load_speed);
-                let si = volts.si * THOUSAND_RPM / speed.si;
-                let share = (volts.plus_minus_si / volts.si).hypot(speed.plus_minus_si / speed.si);
-                self.computed(Some(Finding { si, plus_minus_si: si * share }), Unit::Volt, "charging.no_load_volts")
-            }
+            "volts_at_1000" => self.volts_at_1000(),
+            "winding_resistance" => self.number(charging.map(|c| &c.resistance), "charging.resistance", "winding_resistance"),
             _ => None,
         }
+    }
+
+    fn volts_at_1000(&self) -> Said {
+        let charging = self.machine.electric.charging.as_ref()?;
+        let (volts, speed) = (&charging.no_load_volts, &charging.no_load_speed);
+        let si = volts.si * THOUSAND_RPM / speed.si;
+        let share = (volts.plus_minus_si / volts.si).hypot(speed.plus_minus_si / speed.si);
+        self.computed(Some(Finding { si, plus_minus_si: si * share }), Unit::Volt, "charging.no_load_volts")
     }
 
     fn rotor(&self) -> Said {
@@ -224,6 +239,13 @@ impl Of<'_> {
                 self.number(inside.min_by(|a, b| a.si.total_cmp(&b.si)), "rotor.magnet.inside", "inside_diameter")
             }
             "segment_arc" => self.computed(self.segment(), Unit::Degree, "trigger.segment"),
+            "inertia" => {
+                let swung = rotor?.swing.is_some();
+                let path = if swung { "rotor.swing" } else { "rotor.piece" };
+                self.computed(crate::study::rotor::inertia(machine), Unit::KilogramSquareCentimetre, path)
+            }
+            "volts_at_1000" => self.volts_at_1000(),
+            "taper_length" => self.number(rotor?.held.taper.as_ref().map(|t| &t.length), "rotor.taper.length", "taper_length"),
             _ => None,
         }
     }

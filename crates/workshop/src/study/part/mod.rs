@@ -4,21 +4,31 @@
 //! what rules a part out, how likely the rest is within tolerance, what is not known, and what to measure next. The data hold their own words, as those of
 //! fault finding do; all other words stand in `sheets`.
 
+mod adapted;
 mod defect;
+mod fitted;
 mod kind;
 mod machine;
 mod need;
 mod price;
 mod rank;
 mod read;
+mod set;
 mod shelf;
 mod value;
+mod ways;
 
+pub use adapted::Offer;
 pub use defect::{At, Defect, DefectKind};
+pub use fitted::{
+    Change, Concern, Effect, Fitted, Lacks, Outcome, Refit, Room, Skipped, Taken, Told, What, with_part, with_parts,
+};
 pub use kind::{Attribute, Instead, Kind, Kinds, Measure, Rule, TEXT, Tier, UsualDoubt, base};
 pub use need::{Need, NeedFrom, Needed, Wanted};
 pub use price::{DEAR_SHARE, DEAR_SPREADS, FEWEST_PRICES, Fair, Price};
 pub use rank::{Asked, FITS, Line, Matched, Next, OUT, Ranked, Stand, Verdict, rank};
 pub use read::kinds as read;
-pub use shelf::{COLUMNS, Cell, Known, MOST_PARTS, Part, Shelf, Shelving};
+pub use set::{Combined, Mend, Sets, TRIED, sets};
+pub use shelf::{COLUMNS, Cell, Known, MOST_PARTS, Origin, Part, Shelf, Shelving};
 pub use value::Value;
+pub use ways::{Adaptation, Cost, Link, Removes, Side, Together, WAYS, Ways, ways};

@@ -44,6 +44,8 @@ pub enum NeedFrom {
     Machine(&'static str),
     /// What always serves.
     Trade,
+    /// Another part of the set.
+    Set,
 }
 
 /// A need.

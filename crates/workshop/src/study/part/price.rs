@@ -29,16 +29,25 @@ pub struct Price {
 
 /// Reads `45.00 EUR` or `EUR 45,00`.
 pub(super) fn money(text: &str) -> Result<(f64, String), DefectKind> {
+    let (amount, plus_minus, currency) = sum(text)?;
+    if amount <= 0.0 || plus_minus > 0.0 {
+        return Err(DefectKind::BadPrice { found: text.trim().to_owned() });
+    }
+    Ok((amount, currency))
+}
+
+/// Reads `45 ± 20 EUR`: amount, ±, currency.
+pub(super) fn sum(text: &str) -> Result<(f64, f64, String), DefectKind> {
     let bad = || DefectKind::BadPrice { found: text.trim().to_owned() };
     let text_ = text.trim();
     let code = |c: &str| c.len() == 3 && c.bytes().all(|b| b.is_ascii_uppercase());
     let ends = [text_.get(..3).zip(text_.get(3..)), text_.len().checked_sub(3).and_then(|n| text_.get(n..).zip(text_.get(..n)))];
     let (currency, number) = ends.into_iter().flatten().find(|(c, _)| code(c)).ok_or_else(bad)?;
     let reading = Reading::parse(number, Dimension::Number).map_err(DefectKind::Reading)?;
-    if reading.si <= 0.0 || reading.plus_minus_si > 0.0 || number.contains('%') {
+    if reading.si < 0.0 || number.contains('%') {
         return Err(bad());
     }
-    Ok((reading.si, currency.to_owned()))
+    Ok((reading.si, reading.plus_minus_si, currency.to_owned()))
 }
 
 /// A day as ISO 8601 writes it.

@@ -200,6 +200,12 @@ fn shares(stands: &[Vec<Stand>], attributes: usize) -> Vec<f64> {
     (0..attributes).map(share).collect()
 }
 
+/// One part against one need: how it stands as a whole and in each attribute.
+pub(super) fn judge(kind: &Kind, need: &Need, part: &Part, place: usize, shares: &[f64]) -> (Ranked, Vec<Stand>) {
+    let stands: Vec<Stand> = (0..kind.attributes.len()).map(|a| stand(&asked(kind, need, a), part.values[a].as_ref())).collect();
+    (judged(kind, place, &stands, shares), stands)
+}
+
 fn judged(kind: &Kind, part: usize, stands: &[Stand], shares: &[f64]) -> Ranked {
     let (mut chance, mut standing, mut unknown) = (1.0, 1.0, 0);
     let (mut blocked, mut out) = (false, false);

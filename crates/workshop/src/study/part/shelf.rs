@@ -17,7 +17,7 @@ use crate::{
 pub const MOST_PARTS: usize = 200_000;
 /// Keys and columns that every part has; all others are attributes of its kind.
 pub const COLUMNS: &[&str] =
-    &["kind", "id", "name", "donor", "place", "measured", "quoted", "price", "price_day", "price_place", "note"];
+    &["kind", "id", "name", "donor", "place", "measured", "quoted", "day", "price", "price_day", "price_place", "note"];
 
 /// How the values of a part are known.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -26,6 +26,15 @@ pub enum Known {
     Measured(String),
     /// Quoted, from where.
     Quoted(String),
+}
+
+/// How a value is known, and the day.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Origin {
+    /// How.
+    pub known: Known,
+    /// The day, as ISO 8601 writes it.
+    pub day: Option<String>,
 }
 
 /// A part.
@@ -41,14 +50,26 @@ pub struct Part {
     pub donor: Option<String>,
     /// Where it lies.
     pub place: Option<String>,
-    /// How its values are known.
+    /// How its values are known, where one does not say otherwise of itself.
     pub known: Known,
+    /// The day of that, as ISO 8601 writes it.
+    pub day: Option<String>,
     /// What is asked for it.
     pub price: Option<Price>,
     /// Anything else.
     pub note: Option<String>,
     /// What is known of each attribute of its kind; `None` = not measured.
     pub values: Vec<Option<Value>>,
+    /// Values that say of themselves how they are known, by attribute.
+    pub own: Vec<(usize, Origin)>,
+}
+
+impl Part {
+    /// How a value is known: by its own word, or as the part is.
+    pub fn origin(&self, attribute: usize) -> Origin {
+        let own = self.own.iter().find(|(a, _)| *a == attribute).map(|(_, origin)| origin.clone());
+        own.unwrap_or_else(|| Origin { known: self.known.clone(), day: self.day.clone() })
+    }
 }
 
 /// All parts.
@@ -161,7 +182,8 @@ impl<'k> Shelving<'k> {
             }
         };
         let price = self.price(text("price"), text("price_day"), text("price_place"));
-        let values = self.values(k, cells);
+        let (values, own_of) = self.values(k, cells);
+        let day = text("day").and_then(|cell| day(cell.text).map_err(|what| self.wrong.note("day", cell.at.clone(), what)).ok());
         self.shelf.parts.push(Part {
             id: id.text.trim().to_owned(),
             kind: k,
@@ -171,7 +193,9 @@ impl<'k> Shelving<'k> {
             known,
             price,
             note: own("note"),
+            day,
             values,
+            own: own_of,
         });
     }
 
@@ -179,9 +203,10 @@ impl<'k> Shelving<'k> {
         self.wrong.note(key, at, DefectKind::Form(fault::DefectKind::MissingKey { key }));
     }
 
-    fn values(&mut self, k: usize, cells: &[Cell<'_>]) -> Vec<Option<Value>> {
+    fn values(&mut self, k: usize, cells: &[Cell<'_>]) -> (Vec<Option<Value>>, Vec<(usize, Origin)>) {
         let kind = &self.kinds.list[k];
         let mut values = vec![None; kind.attributes.len()];
+        let mut own = Vec::new();
         for cell in cells.iter().filter(|c| !COLUMNS.contains(&c.key) && !not_known(c.text)) {
             let Some(a) = kind.named(cell.key) else {
                 let known: Vec<String> = kind.attributes.iter().map(|a| a.id.clone()).collect();
@@ -190,12 +215,16 @@ impl<'k> Shelving<'k> {
                 self.wrong.note(cell.key, cell.at.clone(), what);
                 continue;
             };
-            match value(&kind.attributes[a], cell.text) {
-                Ok(value) => values[a] = Some(value),
-                Err(what) => self.wrong.note(cell.key, cell.at.clone(), what),
+            let read = origin(cell.text).and_then(|(text, origin)| {
+                values[a] = if not_known(text) { None } else { Some(value(&kind.attributes[a], text)?) };
+                own.extend(origin.map(|o| (a, o)));
+                Ok(())
+            });
+            if let Err(what) = read {
+                self.wrong.note(cell.key, cell.at.clone(), what);
             }
         }
-        values
+        (values, own)
     }
 
     fn price(&mut self, price: Option<&Cell<'_>>, on: Option<&Cell<'_>>, place: Option<&Cell<'_>>) -> Option<Price> {
@@ -225,4 +254,27 @@ impl<'k> Shelving<'k> {
         }
         if self.wrong.defects.is_empty() { Ok(self.shelf) } else { Err(cut(self.wrong.defects)) }
     }
+}
+
+/// A value's text, and how it is known by its own word, in square brackets after it: `0.42 Ω [measured: four-wire meter, 2026-03-14]`, `12 V [quoted: small advert]`.
+fn origin(text: &str) -> Result<(&str, Option<Origin>), DefectKind> {
+    let text = text.trim();
+    let bad = || DefectKind::BadOrigin { found: text.to_owned() };
+    let Some(within) = text.strip_suffix(']') else { return Ok((text, None)) };
+    let (value, within) = within.rsplit_once('[').ok_or_else(bad)?;
+    let (how, what) = within.split_once(':').ok_or_else(bad)?;
+    // A day stands last, if there is one.
+    let last = what.rsplit_once(',').map(|(rest, last)| (rest, day(last)));
+    let (what, on) = match last {
+        Some((rest, Ok(on))) => (rest, Some(on)),
+        _ => (what, None),
+    };
+    let what = what.trim().to_owned();
+    let known = match folded(how).as_str() {
+        _ if what.is_empty() => return Err(bad()),
+        "measured" => Known::Measured(what),
+        "quoted" => Known::Quoted(what),
+        _ => return Err(bad()),
+    };
+    Ok((value.trim(), Some(Origin { known, day: on })))
 }

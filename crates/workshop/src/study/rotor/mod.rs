@@ -27,7 +27,7 @@ pub use lighten::{
     CutFinding, Forbidden, LEAST_AT_SEAT, LEAST_BURST, LEAST_RESERVE, Lighten, Limit, MOST_OFF, Step, TOLERANCE_M, ZonePlan,
 };
 pub use parts::Parts;
-pub use section::Section;
+pub use section::{Section, inertia};
 pub use strength::{BURST, NEW_CORNER_M, Notch, NotchKind, Place, Pressed, ReturnPath, Strength, THEORY};
 pub use stuff::Stuff;
 pub use turning::Turning;

@@ -59,6 +59,16 @@ pub(super) fn study(machine: &Machine, parts: &Parts) -> Section {
     }
 }
 
+/// The rotor's own inertia [kg·m²]: by its swing where it was swung, otherwise by its section; `None` where neither tells it.
+pub fn inertia(machine: &Machine) -> Option<Finding> {
+    let rotor = machine.rotor.as_ref()?;
+    let parts = if rotor.pieces.is_empty() { None } else { Parts::of(rotor) };
+    let mass = machine.engine.rotor_mass.as_ref().map(Finding::of);
+    let mass = mass.or_else(|| parts.as_ref().map(|p| p.readings.finding(|x| p.with(x).bulk().mass_kg)));
+    let by_swing = rotor.swing.as_ref().zip(mass).map(|(swing, mass)| swung(swing, mass)).filter(|f| f.si.is_finite());
+    by_swing.or_else(|| parts.map(|p| p.readings.finding(|x| p.with(x).bulk().inertia_kg_m2)))
+}
+
 /// Inertia from the swing; its ± by moving each reading by its own.
 fn swung(swing: &Swing, mass: Finding) -> Finding {
     let by = [(mass.si, mass.plus_minus_si), input(&swing.radius), input(&swing.period)];

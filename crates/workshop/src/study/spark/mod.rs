@@ -79,6 +79,15 @@ pub fn study(machine: &Machine, curve: Result<&CurveStudy, NotStudied>) -> Resul
     })
 }
 
+/// The margins alone.
+///
+/// # Errors
+/// See [`study`].
+pub fn margins(machine: &Machine, curve: Result<&CurveStudy, NotStudied>) -> Result<margin::Margins, Held> {
+    let (model, knobs) = given::read(machine)?;
+    Ok(margin::study(machine, curve.ok(), &model, &knobs))
+}
+
 /// The module's output as it was read at the coil.
 fn output(machine: &Machine, model: &Model, knobs: &[Knob]) -> Option<Check> {
     let store = machine.ignition.store.as_ref()?;

@@ -1,0 +1,32 @@
+//! Rest speeds at idle, in short: the engine as given, its stop set so that it idles as seen.
+
+use super::effect::{Concern, Skipped, State, Told, What};
+use crate::{
+    machine::Machine,
+    study::{
+        Finding, NotStudied,
+        curve::CurveStudy,
+        idle::Verdict,
+        judge::{Judged, Subject},
+        model::EngineModel,
+    },
+};
+
+/// How firmly it idles, and where it hangs. One engine, so no number has a ±.
+pub fn state(machine: &Machine, curve: Result<&CurveStudy, NotStudied>, model: Option<&EngineModel>) -> Result<State, Skipped> {
+    let curve = curve.map_err(Skipped::Engine)?;
+    let model = model.ok_or(Skipped::NoSurface)?;
+    let idle = machine.idle.as_ref().ok_or(Skipped::Engine(NotStudied::NoIdleSeen))?.speed.si;
+    let laws = curve.cylinders.iter().map(|c| c.law.clone()).collect();
+    let judged = Judged::at_idle(&Subject::nominal(machine, model, laws), machine, model, idle);
+    let plain = |si: f64| Told::At(Finding { si, plus_minus_si: 0.0 });
+    let mut values = Vec::new();
+    values.extend(judged.idle.map(|i| (What::Stiffness, plain(i.stiffness_rad_s_per_percent))));
+    let (hangs, concern) = match judged.verdict {
+        Verdict::Hangs { at_rad_s } => (plain(at_rad_s), Some(Concern::Hangs { at_rad_s })),
+        Verdict::NoRest => (Told::Never, Some(Concern::NoRest)),
+        Verdict::Weak | Verdict::Steady => (Told::Never, None),
+    };
+    values.push((What::HangsAt, hangs));
+    Ok(State { values, concerns: concern.into_iter().collect() })
+}
