@@ -13,6 +13,7 @@ pub mod chart;
 mod flow;
 pub mod font;
 pub mod job;
+pub mod part;
 pub mod qr;
 pub mod report;
 pub mod rotor;

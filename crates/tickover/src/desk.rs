@@ -189,7 +189,10 @@ pub fn answer(read: Read, progress: &Progress, shelf: &dyn Shelf) -> Option<Answ
 }
 
 /// The engine's surfaces, from the shelf or computed.
-fn model(machine: &Machine, progress: &Progress, shelf: &dyn Shelf) -> Result<EngineModel, NotStudied> {
+///
+/// # Errors
+/// [`NotStudied`].
+pub fn model(machine: &Machine, progress: &Progress, shelf: &dyn Shelf) -> Result<EngineModel, NotStudied> {
     let needed = surfaces_needed(machine)?;
     let grids: Vec<_> = needed.iter().map(|(which, _)| engine::grid(machine, *which)).collect();
     progress.all.store(grids.iter().map(|g| g.len()).sum(), Relaxed);

@@ -67,3 +67,67 @@ fn what_is_mistyped_is_refused_whole() {
         assert!(told.contains(piece), "{piece}: {told}");
     }
 }
+
+#[test]
+fn what_a_part_would_do_is_told_before_and_after_and_what_it_lacks_by_name() {
+    let answer = json(&[&COIL[..], &["--json", "--most", "9"]].concat());
+    let parts = answer["match"]["parts"].as_array().unwrap();
+    let part = |id: &str| parts.iter().find(|p| p["part"] == id).unwrap();
+    let fitted = &part("c-01")["in_the_machine"];
+    let change = |what: &str| {
+        let all = fitted["changes"].as_array().unwrap();
+        all.iter().find(|c| c["what"].as_str().unwrap().starts_with(what)).unwrap_or_else(|| panic!("{what}: {fitted}")).clone()
+    };
+    // The margin is what is available over what is needed.
+    let value = |c: &serde_json::Value| c["after"]["value"].as_f64().unwrap();
+    let (available, needed, margin) =
+        (change("Voltage available"), change("Voltage needed"), change("Margin at the kick"));
+    assert!((value(&available) / value(&needed) - value(&margin)).abs() < 1e-9);
+    assert_eq!(available["unit"], "kV");
+    assert!(part("c-04")["in_the_machine"]["lacks"].as_str().unwrap().contains("Inductance of the primary"));
+    assert!(part("c-02")["in_the_machine"].is_null(), "what is ruled out is not put in");
+    let attribute = |id: &str, name: &str| {
+        part(id)["attributes"].as_array().unwrap().iter().find(|a| a["attribute"] == name).unwrap()["known"].clone()
+    };
+    assert_eq!(attribute("c-04", "primary_resistance"), "quoted: small advert, 2026-05-02");
+    // 240 EUR is asked; the most to pay is three spreads over the median of what is asked for the same.
+    let list = answer["match"]["shopping"].as_array().unwrap();
+    let dear = list.iter().find(|b| b["part"] == "c-04").unwrap();
+    assert_eq!(dear["most_to_pay"], answer["match"]["prices"][0]["dear_above"]);
+    assert!(dear["measure_first"].as_array().unwrap().contains(&"system".into()));
+}
+
+#[test]
+fn an_adaptation_stands_after_its_caution_and_the_blocker_stays() {
+    let answer =
+        said(&["match", "corran-360.toml", "--kind", "rotor", "--shelf", "parts/shelf.csv", "--need", "parts/need.toml", "--width", "200"]);
+    let at = |what: &str| answer.find(what).unwrap_or_else(|| panic!("{what:?} is not in {answer}"));
+    assert!(at("A hub that lets go kills") < at("Turned from steel bar"));
+    assert!(answer.contains("ruled out: Large end of the taper away from the engine"));
+    assert!(answer.contains("Would fit with: New hub"));
+}
+
+#[test]
+fn sets_work_where_their_parts_alone_do_not() {
+    let set = |name: &str| {
+        json(&["match", "corran-360.toml", "--set", name, "--shelf", "parts/shelf.csv", "--need", "parts/need.toml", "--json"])
+    };
+    let charging = set("charging");
+    let found = charging["sets"]["found"].as_array().unwrap();
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert_eq!(found[0]["parts"], serde_json::json!(["r-03", "s-01", null]));
+    assert!(found[0]["why"][0].as_str().unwrap().contains("r-03 alone is ruled out by Magnet poles"));
+    assert!(found[0]["in_the_machine"]["changes"].as_array().unwrap().iter().any(|c| c["what"] == "Charging covers the loads from"));
+    let ignition = set("ignition");
+    let found = ignition["sets"]["found"].as_array().unwrap();
+    assert!(found.iter().any(|s| s["parts"] == serde_json::json!(["m-02", null, "p-04"])), "{found:?}");
+    assert!(said(&["match", "corran-360.toml", "--set", "chargin", "--shelf", "parts/shelf.csv"]).contains("Did you mean “charging”?"));
+}
+
+#[test]
+fn the_match_sheet_is_the_same_twice_and_has_the_list_to_take_along() {
+    let sheet = || tickover(&[&COIL[..], &["--sheet", "-"]].concat());
+    let (one, two) = (sheet(), sheet());
+    assert!(one.status.success() && one.stdout.starts_with(b"%PDF"), "{}", String::from_utf8_lossy(&one.stderr));
+    assert!(one.stdout == two.stdout);
+}

@@ -29,7 +29,7 @@ pub use alike::alike;
 pub use electric::{charge, windings, wires};
 pub use fault::{complaints, fault, fault_test};
 pub use held::held;
-pub use part::{kinds, matched};
+pub use part::{kinds, matched, sets};
 pub use print::wrap;
 pub use recording::{pickups, recording, sound};
 pub use rotor::rotor;

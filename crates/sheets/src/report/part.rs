@@ -1,10 +1,14 @@
 //! Substitute parts, for a terminal.
 
 use super::{Printer, Style};
-use crate::words::{part as text, sheet::CAUTION};
+use crate::sheet::Fitted;
+use crate::words::{
+    part::{self as text, fitted},
+    sheet::CAUTION,
+};
 use workshop::{
     machine::Machine,
-    study::part::{Asked, Kinds, Matched, Stand, Tier},
+    study::part::{Asked, Kinds, Matched, Sets, Stand, Tier, Ways},
 };
 
 /// Rows of the table of parts beside those that are shown one by one.
@@ -23,7 +27,15 @@ pub fn kinds(kinds: &Kinds, width: usize, style: Style) -> String {
 }
 
 /// A shelf beside a need: the best first, `most` of them one by one.
-pub fn matched(machine: &Machine, found: &Matched<'_>, most: usize, width: usize, style: Style) -> String {
+pub fn matched(
+    machine: &Machine,
+    kinds: &Kinds,
+    (found, effects, ways): (&Matched<'_>, &[Fitted], &Ways),
+    most: usize,
+    width: usize,
+    style: Style,
+) -> String {
+    let effect = |part: usize| effects.iter().find(|(r, _)| r.part == part).map(|(_, e)| e);
     let mut p = Printer::new(width, style);
     p.title(&format!("{}: {}", machine.name, found.kind.name));
     p.strong(&text::summary(found));
@@ -48,8 +60,13 @@ pub fn matched(machine: &Machine, found: &Matched<'_>, most: usize, width: usize
     }
     if !found.ranked.is_empty() {
         p.heading(text::PARTS);
-        let rows: Vec<Vec<String>> = found.ranked.iter().take(most.max(ROWS)).map(|r| text::row(found, r)).collect();
-        p.table(&text::PARTS_HEAD, &rows);
+        let row = |r: &workshop::study::part::Ranked| {
+            let mut row = text::row(found, r);
+            row.push(effect(r.part).map_or("", fitted::outcome).to_owned());
+            row
+        };
+        let rows: Vec<Vec<String>> = found.ranked.iter().take(most.max(ROWS)).map(row).collect();
+        p.table(&[&text::PARTS_HEAD[..], &[fitted::COMPUTED_HEAD]].concat(), &rows);
     }
     for ranked in found.ranked.iter().take(most) {
         let part = found.part(ranked);
@@ -71,7 +88,18 @@ pub fn matched(machine: &Machine, found: &Matched<'_>, most: usize, width: usize
         if let Some(next) = found.next(ranked) {
             p.bullet(&text::next_step(found, &next));
         }
-        p.bullet(&text::known(&part.known));
+        if let Some(offer) = found.offer(ways, ranked) {
+            for (danger, how) in fitted::adaptations(&offer) {
+                p.strong(&format!("{CAUTION}: {danger}"));
+                p.bullet(&how);
+            }
+            p.bullet(&fitted::offer(found, &offer));
+        }
+        if let Some(effect) = effect(ranked.part) {
+            p.strong(&format!("{}: {}", fitted::COMPUTED, fitted::outcome(effect)));
+            fitted::lines(kinds, effect).iter().for_each(|said| p.bullet(said));
+        }
+        p.bullet(&text::origin(part));
         if let Some(price) = &part.price {
             p.bullet(&text::price(price, found.dear(ranked)));
         }
@@ -85,7 +113,42 @@ pub fn matched(machine: &Machine, found: &Matched<'_>, most: usize, width: usize
             p.bullet(&text::fair(fair));
         }
     }
+    let list = found.shopping(ways);
+    if !list.is_empty() {
+        p.heading(fitted::SHOPPING);
+        list.iter().for_each(|b| p.bullet(&fitted::buy(found, b)));
+    }
     p.space();
     p.para(text::HOW);
+    if !effects.is_empty() {
+        p.para(fitted::HOW);
+    }
+    p.para(&fitted::ways_source(ways));
+    p.finish()
+}
+
+/// Parts that only work together: the best first, `most` of them one by one.
+pub fn sets(machine: &Machine, kinds: &Kinds, found: &Sets<'_>, most: usize, width: usize, style: Style) -> String {
+    let mut p = Printer::new(width, style);
+    p.title(&format!("{}: {}", machine.name, fitted::SETS));
+    p.strong(&fitted::sets_summary(found));
+    let mut cautions: Vec<&str> = found.together.kinds.iter().filter_map(|k| text::caution(&kinds.list[*k].id)).collect();
+    cautions.dedup();
+    cautions.iter().for_each(|caution| p.strong(&format!("{CAUTION}: {caution}")));
+    if found.found.is_empty() {
+        p.para(fitted::NO_SETS);
+    }
+    for set in found.found.iter().take(most) {
+        p.heading(&fitted::set_title(kinds, found, set));
+        p.strong(&fitted::set_chance(set));
+        fitted::mends(kinds, found, set).iter().for_each(|said| p.bullet(said));
+        if let Some(effect) = &set.effect {
+            p.strong(&format!("{}: {}", fitted::COMPUTED, fitted::outcome(effect)));
+            fitted::lines(kinds, effect).iter().for_each(|said| p.bullet(said));
+        }
+    }
+    p.space();
+    p.para(text::HOW);
+    p.para(fitted::HOW);
     p.finish()
 }

@@ -4,12 +4,14 @@ mod alike;
 mod electric;
 mod fault;
 mod holds;
+mod part;
 mod recording;
 mod rotor;
 mod spark;
 
 pub use electric::{charge, charge_pages, windings, windings_pages, wires, wires_pages};
 pub use fault::{fault, fault_pages};
+pub use part::{Fitted, matched, matched_pages};
 pub use recording::{pickups, recording, sound};
 pub use rotor::{rotor, rotor_pages};
 pub use spark::{spark, spark_pages};

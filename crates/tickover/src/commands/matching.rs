@@ -5,15 +5,19 @@ use crate::{cli::AskedMatch, exchange::shelf, faults::Quick, input, stop::Stop, 
 use anyhow::{Context, anyhow};
 use sheets::{
     report::{self, wrap},
+    sheet::{self, SheetOptions},
     words::{self, part as text},
 };
-use std::{fs::File, io::Read, path::Path};
+use std::{fs::File, io::BufReader, path::Path};
 use workshop::{
     machine::most_like,
-    study::part::{At, Defect, DefectKind, Kinds, Need, Shelf, base, rank},
+    study::part::{Defect, Kinds, Need, Refit, Shelf, base, rank, sets, ways},
 };
 
-/// `tickover match`. It needs no surface, so nothing is kept in the book.
+/// Parts that are put into the machine and computed again (own choice).
+const COMPUTED: usize = 20;
+
+/// `tickover match`. Only with `--idle` does it need a surface, which is kept in the book.
 ///
 /// # Errors
 /// See [`Stop`].
@@ -22,25 +26,59 @@ pub fn matching(asked: &AskedMatch) -> Result<(), Stop> {
     let read = study::read(&asked.input, asked.width)?;
     let own = asked.kinds.as_deref().map(|path| told(path, width, |t| base().with_own(t))).transpose()?;
     let kinds = own.as_ref().unwrap_or_else(|| base());
-    let Some(name) = &asked.kind else {
+    if asked.kind.is_none() && asked.set.is_none() {
         return Ok(say(&report::kinds(kinds, width, study::style()))?);
+    }
+    let quick = Quick::of(&read);
+    let need_text = asked.need.as_deref().map(input::read).transpose()?;
+    let need_of = |kind: usize| {
+        let need = Need::of_machine(kinds, kind, &read.machine, quick.studies(&read));
+        match &need_text {
+            None => Ok(need),
+            Some(file) => need.over(kinds, &file.text).map_err(|defects| stop(&file.name, &file.text, &defects, width)),
+        }
     };
+    let model = if asked.idle { study::surface(&read, &asked.before)? } else { None };
+    let refit = Refit::new(kinds, &read.machine, read.curve.as_ref().map_err(|e| *e), model.as_ref());
+    let most = usize::from(asked.most);
+    let mut answer = wire::Answer::about(&read.machine.name, &read.warnings);
+    if let Some(name) = &asked.set {
+        let names = || ways().sets.iter().map(|s| s.id.as_str());
+        let together = ways().set(name).ok_or_else(|| anyhow!(text::no_such_set(name, most_like(name, names()), names())))?;
+        let needs = together.kinds.iter().map(|k| need_of(*k)).collect::<Result<Vec<_>, _>>()?;
+        let shelf = asked.shelf.as_deref().map(|path| shelf_of(kinds, path, width)).transpose()?.unwrap_or_default();
+        let found = sets(kinds, together, &needs, &shelf, &refit, COMPUTED);
+        if asked.json {
+            answer.sets = Some(wire::part::sets(kinds, &found, most));
+            return Ok(say(&answer.to_text())?);
+        }
+        return Ok(say(&report::sets(&read.machine, kinds, &found, most, width, study::style()))?);
+    }
+    let name = asked.kind.as_deref().unwrap_or_default();
     let names = || kinds.list.iter().map(|k| k.id.as_str());
     let kind = kinds.named(name).ok_or_else(|| anyhow!(text::no_such_kind(name, most_like(name, names()), names())))?;
-    let quick = Quick::of(&read);
-    let mut need = Need::of_machine(kinds, kind, &read.machine, quick.studies(&read));
-    if let Some(path) = &asked.need {
-        need = told(path, width, |t| need.over(kinds, t))?;
-    }
+    let need = need_of(kind)?;
     let shelf = asked.shelf.as_deref().map(|path| shelf_of(kinds, path, width)).transpose()?.unwrap_or_default();
     let found = rank(kinds, &need, &shelf);
-    let most = usize::from(asked.most);
-    if asked.json {
-        let mut answer = wire::Answer::about(&read.machine.name, &read.warnings);
-        answer.matched = Some(wire::part::matched(kinds, &found, most));
-        return Ok(say(&answer.to_text())?);
+    let effects = refit.best(&found, COMPUTED);
+    let mut written = None;
+    if let Some(to) = &asked.sheet {
+        let pdf = sheet::matched(&read.machine, kinds, &found, &effects, ways(), &SheetOptions::default());
+        written = study::write_pdf(&pdf.map_err(|e| anyhow!(words::no_pdf(&e)))?, to.clone())?;
+        if to == Path::new("-") {
+            return Ok(());
+        }
     }
-    Ok(say(&report::matched(&read.machine, &found, most, width, study::style()))?)
+    if asked.json {
+        answer.matched = Some(wire::part::matched(kinds, (&found, &effects, ways()), most));
+        say(&answer.to_text())?;
+    } else {
+        say(&report::matched(&read.machine, kinds, (&found, &effects, ways()), most, width, study::style()))?;
+        if let Some(path) = written {
+            say(&path.display().to_string())?;
+        }
+    }
+    Ok(())
 }
 
 /// Reads a TOML file by `of`; its defects are printed.
@@ -56,15 +94,8 @@ fn shelf_of(kinds: &Kinds, path: &Path, width: usize) -> Result<Shelf, Stop> {
         return told(path, width, |text| Shelf::toml(kinds, text));
     }
     let name = path.display().to_string();
-    let mut bytes = Vec::new();
     let file = File::open(path).with_context(|| words::cannot_read(&name))?;
-    file.take(shelf::MOST_BYTES + 1).read_to_end(&mut bytes).with_context(|| words::cannot_read(&name))?;
-    let read = if bytes.len() as u64 > shelf::MOST_BYTES {
-        let kind = DefectKind::TooLarge { most: shelf::MOST_BYTES };
-        Err(vec![Defect { kind, path: String::new(), at: At::Whole }])
-    } else {
-        shelf::read(kinds, &bytes)
-    };
+    let read = shelf::read(kinds, BufReader::new(file)).with_context(|| words::cannot_read(&name))?;
     read.map_err(|defects| stop(&name, "", &defects, width))
 }
 

@@ -23,6 +23,7 @@ use workshop::machine::Machine;
 use workshop::study::{
     NotStudied,
     load::LoadStudy,
+    model::EngineModel,
     rotor::sides::{self, End},
     trim::Advice,
 };
@@ -176,6 +177,22 @@ pub(super) fn worked_out(read: Read, before: &Before) -> Result<Answer, Stop> {
         anstream::eprintln!("{}", words::not_kept(&path, &words::book_error(why)));
     }
     Ok(answer)
+}
+
+/// The engine's surfaces alone; `None` where it has none.
+pub(super) fn surface(read: &Read, before: &Before) -> Result<Option<EngineModel>, Stop> {
+    let (shelf, _) = shelf(before);
+    let machine = read.machine.clone();
+    shown(words::WORKING, move |progress| {
+        let model = match shelf {
+            Some(shelf) => desk::model(&machine, progress, &*shelf),
+            None => desk::model(&machine, progress, &NoShelf),
+        };
+        match model {
+            Err(NotStudied::Stopped) => None,
+            model => Some(model.ok()),
+        }
+    })
 }
 
 /// The job book as a shelf for computed engines, and its path. A book that cannot be used is left alone and told: the

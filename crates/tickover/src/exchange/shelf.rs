@@ -3,41 +3,143 @@
 //! Commas, semicolons or tabs part the cells. Numbers are written as people write them, with unit and ±; a comma within a cell needs quotes where commas part
 //! them. Names of columns may have capitals, spaces and hyphens. A column that a kind of part does not have stays empty in its rows.
 
-use super::readings::{folded, open_quote, records, unshielded};
+use super::readings::{Quotes, folded, line_ends, records, unshielded};
+use std::io::{self, BufRead, Read};
 use workshop::study::part::{At, Cell, Defect, DefectKind, Kinds, MOST_PARTS, Shelf, Shelving};
 
 /// Largest file that is read [bytes]: a row of a full shelf has some 300.
 pub const MOST_BYTES: u64 = 128 << 20;
+/// Longest row [bytes] (own choice): a page of notes.
+const MOST_ROW: usize = 1 << 20;
+/// Rows are taken in pieces of this size [bytes] (own choice), so that no file stands in memory whole.
+const PIECE: usize = 1 << 16;
 
-/// Reads a shelf.
+/// Reads a shelf row by row; the file never stands in memory as a whole.
 ///
 /// # Errors
-/// All its defects, each with line and column; nothing of the file is to be used then.
-pub fn read(kinds: &Kinds, bytes: &[u8]) -> Result<Shelf, Vec<Defect>> {
+/// The file cannot be read; or all its defects, each with line and column, and nothing of it is to be used then.
+pub fn read(kinds: &Kinds, from: impl BufRead) -> io::Result<Result<Shelf, Vec<Defect>>> {
     let mut shelving = Shelving::new(kinds);
-    let row = |line: u64| At::Cell { line, column: 0 };
-    let text = match std::str::from_utf8(bytes) {
-        Ok(text) => text.trim_start_matches('\u{feff}'),
-        Err(error) => {
-            let line = 1 + bytes[..error.valid_up_to()].iter().filter(|b| **b == b'\n').count() as u64;
-            shelving.note("", row(line), DefectKind::NotText);
-            return shelving.done();
+    let mut from = from.take(MOST_BYTES + 1);
+    let mut first = Vec::new();
+    (&mut from).take(MOST_ROW as u64).read_until(b'\n', &mut first)?;
+    let head = match std::str::from_utf8(&first) {
+        Ok(text) => text.trim_start_matches('\u{feff}').to_owned(),
+        Err(_) => {
+            shelving.note("", row(1), DefectKind::NotText);
+            return Ok(shelving.done());
         }
     };
-    let Some(separator) = separator(&shelving, text) else {
+    let Some(separator) = separator(&shelving, &head) else {
         shelving.note("", row(1), DefectKind::NoHeader);
-        return shelving.done();
+        return Ok(shelving.done());
     };
-    if let Some(line) = open_quote(text, separator) {
-        shelving.note("", row(line), DefectKind::QuoteOpen);
-        return shelving.done();
+    let mut rows = Rows { separator, quotes: Quotes::new(separator), names: Vec::new(), count: 0, line: 1 };
+    let mut piece = head.into_bytes();
+    rows.quotes.feed(&piece);
+    loop {
+        // A piece ends with a row, or with the file.
+        let mut ended = false;
+        let mut row_from = piece.len();
+        while !ended && (piece.len() < PIECE || rows.quotes.open().is_some()) {
+            let before = piece.len();
+            ended = (&mut from).take(MOST_ROW as u64).read_until(b'\n', &mut piece)? == 0;
+            rows.quotes.feed(&piece[before..]);
+            let whole = rows.quotes.open().is_none() && piece.ends_with(b"\n");
+            if !whole && !ended && piece.len() - row_from >= MOST_ROW {
+                let at = row(rows.quotes.open().unwrap_or(rows.line + line_ends(&piece[..row_from])));
+                let open = rows.quotes.open().is_some();
+                shelving.note("", at, if open { DefectKind::QuoteOpen } else { DefectKind::RowTooLong { most: MOST_ROW } });
+                return Ok(shelving.done());
+            }
+            if whole {
+                row_from = piece.len();
+            }
+        }
+        if let Some(line) = rows.quotes.open() {
+            shelving.note("", row(line), DefectKind::QuoteOpen);
+            return Ok(shelving.done());
+        }
+        if !rows.put(&mut shelving, &piece) || (ended && from.limit() == 0) {
+            break;
+        }
+        if ended {
+            return Ok(shelving.done());
+        }
+        piece.clear();
     }
-    let mut records = records(text, separator);
-    let (first, head) = records.next().unwrap_or_default();
-    let names: Vec<String> = head.iter().map(folded).collect();
+    if from.limit() == 0 {
+        shelving.note("", At::Whole, DefectKind::TooLarge { most: MOST_BYTES });
+    }
+    Ok(shelving.done())
+}
+
+fn row(line: u64) -> At {
+    At::Cell { line, column: 0 }
+}
+
+/// Rows as they come.
+struct Rows {
+    separator: char,
+    quotes: Quotes,
+    /// Names of columns, once the first row was read.
+    names: Vec<String>,
+    /// Rows that held something.
+    count: usize,
+    /// The line on which the next piece begins.
+    line: u64,
+}
+
+impl Rows {
+    /// Puts all rows of a piece; false where no more is to be read.
+    fn put(&mut self, shelving: &mut Shelving<'_>, piece: &[u8]) -> bool {
+        let text = match std::str::from_utf8(piece) {
+            Ok(text) => text,
+            Err(error) => {
+                shelving.note("", row(self.line + line_ends(&piece[..error.valid_up_to()])), DefectKind::NotText);
+                return false;
+            }
+        };
+        let begun = self.line;
+        self.line += line_ends(piece);
+        for (line, record) in records(text, self.separator) {
+            let line = begun + line - 1;
+            if self.names.is_empty() {
+                self.names = record.iter().map(folded).collect();
+                if !known(shelving, line, &self.names) {
+                    return false;
+                }
+                continue;
+            }
+            if record.iter().all(|cell| cell.trim().is_empty()) {
+                continue;
+            }
+            self.count += 1;
+            if self.count > MOST_PARTS {
+                shelving.note("", row(line), DefectKind::TooManyParts { most: MOST_PARTS });
+                return false;
+            }
+            if record.len() != self.names.len() {
+                shelving.note("", row(line), DefectKind::CellCount { cells: record.len(), columns: self.names.len() });
+                continue;
+            }
+            let texts = self.names.iter().zip(record.iter()).enumerate().filter(|(_, (_, t))| !t.trim().is_empty());
+            let cell =
+                |(n, (key, text)): (usize, (&'_ String, &'_ str))| (n, key.clone(), unshielded(text.trim()).trim().to_owned());
+            let texts: Vec<(usize, String, String)> = texts.map(cell).collect();
+            let cells: Vec<Cell<'_>> =
+                texts.iter().map(|(n, key, text)| Cell { key, text, at: At::Cell { line, column: n + 1 } }).collect();
+            shelving.put(&cells, row(line));
+        }
+        true
+    }
+}
+
+/// Whether every column is known, and stands there once.
+fn known(shelving: &mut Shelving<'_>, line: u64, names: &[String]) -> bool {
     let mut sound = true;
     for (n, name) in names.iter().enumerate() {
-        let at = At::Cell { line: first, column: n + 1 };
+        let at = At::Cell { line, column: n + 1 };
         if names[..n].contains(name) {
             shelving.note(name, at, DefectKind::Twice { name: name.clone() });
             sound = false;
@@ -46,28 +148,7 @@ pub fn read(kinds: &Kinds, bytes: &[u8]) -> Result<Shelf, Vec<Defect>> {
             sound = false;
         }
     }
-    if !sound {
-        return shelving.done();
-    }
-    let mut count = 0;
-    for (line, record) in records.filter(|(_, r)| r.iter().any(|cell| !cell.trim().is_empty())) {
-        count += 1;
-        if count > MOST_PARTS {
-            shelving.note("", row(line), DefectKind::TooManyParts { most: MOST_PARTS });
-            break;
-        }
-        if record.len() != names.len() {
-            shelving.note("", row(line), DefectKind::CellCount { cells: record.len(), columns: names.len() });
-            continue;
-        }
-        let cell = |(n, (key, text)): (usize, (&'_ String, &'_ str))| (n, key.clone(), unshielded(text.trim()).trim().to_owned());
-        let texts: Vec<_> =
-            names.iter().zip(record.iter()).enumerate().filter(|(_, (_, t))| !t.trim().is_empty()).map(cell).collect();
-        let cells: Vec<Cell<'_>> =
-            texts.iter().map(|(n, key, text)| Cell { key, text, at: At::Cell { line, column: n + 1 } }).collect();
-        shelving.put(&cells, row(line));
-    }
-    shelving.done()
+    sound
 }
 
 /// The sign between cells: the one with which the first row has most columns that are known.
@@ -81,13 +162,13 @@ fn separator(shelving: &Shelving<'_>, text: &str) -> Option<char> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use workshop::study::part::{Value, base};
+    use workshop::study::part::{Known, Value, base};
 
     #[test]
     fn separators_units_and_decimal_commas_are_told_apart() {
         let text =
             "ID;Kind;measured;Primary Resistance;system\r\na;coil;meter;0,42 ± 0,03 Ω;capacitor\r\n\r\nb;coil;meter;420 mΩ;\r\n";
-        let shelf = read(base(), text.as_bytes()).unwrap();
+        let shelf = read(base(), text.as_bytes()).unwrap().unwrap();
         let coil = &base().list[shelf.parts[0].kind];
         let at = coil.named("primary_resistance").unwrap();
         for (part, usual) in shelf.parts.iter().zip([false, true]) {
@@ -100,7 +181,7 @@ mod tests {
     #[test]
     fn every_defect_has_its_line_and_column_and_nothing_is_taken() {
         let text = "id,kind,measured,primary_resistance,system\na,coil,meter,0,42 Ω,capacitor\nA2,coil,meter,\"1,200 Ω\",capacitor\na2,coyl,meter,,\nb,coil,meter,0.4,batery\nc,plug,meter,0.4 Ω,\n";
-        let defects = read(base(), text.as_bytes()).unwrap_err();
+        let defects = read(base(), text.as_bytes()).unwrap().unwrap_err();
         let at: Vec<(u64, usize)> =
             defects.iter().map(|d| if let At::Cell { line, column } = d.at { (line, column) } else { (0, 0) }).collect();
         assert_eq!(at, [(2, 0), (3, 4), (4, 1), (4, 2), (5, 4), (5, 5), (6, 4)], "{defects:#?}");
@@ -113,7 +194,40 @@ mod tests {
             (b"id,kind,measured\n", DefectKind::NoParts),
             (b"id,kind,mesured\n", DefectKind::NoColumn { did_you_mean: Some("measured".to_owned()) }),
         ] {
-            assert_eq!(read(base(), text).unwrap_err()[0].kind, what);
+            assert_eq!(read(base(), text).unwrap().unwrap_err()[0].kind, what);
+        }
+    }
+    #[test]
+    fn rows_are_counted_over_pieces_quotes_over_lines_and_a_value_may_say_how_it_is_known() {
+        // Some thirty pieces; the last rows have a note over three lines, a value of another origin, and a slip.
+        let mut text = String::from("\u{feff}id,kind,measured,primary_resistance,note\n");
+        for n in 0..40_000 {
+            text += &format!("c-{n},coil,four-wire meter,0.4 Ω,plain row of some length\n");
+        }
+        text += "x,coil,meter,\"0.5 Ω [quoted: small advert, 2026-05-02]\",\"two\nlines, and\na third\"\n";
+        let shelf = read(base(), text.as_bytes()).unwrap().unwrap();
+        assert_eq!(shelf.parts.len(), 40_001);
+        let last = &shelf.parts[40_000];
+        assert_eq!(last.note.as_deref(), Some("two\nlines, and\na third"));
+        let at = base().list[last.kind].named("primary_resistance").unwrap();
+        let origin = last.origin(at);
+        assert_eq!((origin.known, origin.day.as_deref()), (Known::Quoted("small advert".to_owned()), Some("2026-05-02")));
+        text += "y,coil,meter,0.5 mm,\n";
+        let defects = read(base(), text.as_bytes()).unwrap().unwrap_err();
+        assert_eq!((defects.len(), defects[0].at.clone()), (1, At::Cell { line: 40_005, column: 4 }));
+        let open = text.replace("a third\"", "a third");
+        assert!(matches!(
+            read(base(), open.as_bytes()).unwrap().unwrap_err()[0],
+            Defect { kind: DefectKind::QuoteOpen, at: At::Cell { line: 40_002, column: 0 }, .. }
+        ));
+        let long = format!("id,kind,measured\na,coil,{}\n", "m".repeat(MOST_ROW + 10));
+        assert_eq!(read(base(), long.as_bytes()).unwrap().unwrap_err()[0].kind, DefectKind::RowTooLong { most: MOST_ROW });
+        for wrong in ["0.5 Ω [seen]", "0.5 Ω [measured: ]", "0.5 Ω ]"] {
+            let text = format!("id,kind,measured,primary_resistance\na,coil,meter,{wrong}\n");
+            assert!(
+                matches!(read(base(), text.as_bytes()).unwrap().unwrap_err()[0].kind, DefectKind::BadOrigin { .. }),
+                "{wrong}"
+            );
         }
     }
 }

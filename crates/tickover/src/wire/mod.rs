@@ -112,6 +112,9 @@ pub struct Answer {
     /// Parts that may stand in for another.
     #[serde(rename = "match", skip_serializing_if = "Option::is_none")]
     pub matched: Option<part::Matched>,
+    /// Parts that only work together.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sets: Option<part::Sets>,
 }
 
 impl Answer {
@@ -134,6 +137,7 @@ impl Answer {
             complaints: None,
             fault: None,
             matched: None,
+            sets: None,
         }
     }
 

@@ -92,6 +92,15 @@ pub const MATCH_NEED: &str = "What the job needs beside or in place of what the 
 /// Argument or option.
 pub const MATCH_KINDS: &str = "The workshop's own kinds of part, beside the base";
 /// Argument or option.
+pub const MATCH_SET: &str =
+    "Parts that only work together: \"ignition\" is module, coil and pickup; \"charging\" is rotor, stator and regulator";
+/// Argument or option.
+pub const MATCH_IDLE: &str =
+    "Rest speeds at idle too, for a part that moves the curve; needs the engine's surface, seconds the first time";
+/// Argument or option.
+pub const MATCH_SHEET: &str =
+    "Write the match sheet with the shopping list too, as PDF; \"-\" is the pipe, with the sheet alone in it";
+/// Argument or option.
 pub const MATCH_MOST: &str = "How many parts are shown one by one, the best first";
 /// Command.
 pub const NETLIST: &str = "Write the charging circuit at one speed, or one spark, as a netlist for ngspice";

@@ -16,7 +16,7 @@ pub use defect::{Defect, What};
 pub use keep::{keep, mark};
 pub use out::{Of, Row, Writer, all, condition_name, csv};
 pub use read::{Incoming, MOST_BYTES, MOST_ROWS, condition, read};
-pub(in crate::exchange) use read::{open_quote, records};
+pub(in crate::exchange) use read::{Quotes, line_ends, records};
 
 /// Columns of the file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

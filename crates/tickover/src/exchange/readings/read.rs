@@ -112,7 +112,7 @@ pub(in crate::exchange) fn records(text: &str, separator: char) -> impl Iterator
 }
 
 /// Ends of lines: LF, CR LF, or CR alone.
-fn line_ends(bytes: &[u8]) -> u64 {
+pub(in crate::exchange) fn line_ends(bytes: &[u8]) -> u64 {
     let alone = bytes.iter().enumerate().filter(|(n, b)| **b == b'\r' && bytes.get(n + 1) != Some(&b'\n')).count();
     (bytes.iter().filter(|b| **b == b'\n').count() + alone) as u64
 }
@@ -126,26 +126,52 @@ fn separator(text: &str) -> Option<char> {
 }
 
 /// The line on which a quoted cell begins that never ends.
-pub(in crate::exchange) fn open_quote(text: &str, separator: char) -> Option<u64> {
-    let (mut line, mut begun, mut quoted, mut at_start) = (1, 1, false, true);
-    for c in text.chars() {
-        match c {
-            // Two quotes within a quoted cell end it and begin it again.
-            '"' if quoted => {
-                quoted = false;
-                at_start = true;
-                continue;
-            }
-            '"' if at_start => {
-                quoted = true;
-                begun = line;
-            }
-            _ => {}
-        }
-        at_start = !quoted && (c == separator || c == '\n' || c == '\r');
-        line += u64::from(c == '\n');
+fn open_quote(text: &str, separator: char) -> Option<u64> {
+    let mut quotes = Quotes::new(separator);
+    quotes.feed(text.as_bytes());
+    quotes.open()
+}
+
+/// Whether a text that comes piece by piece stands within a quoted cell.
+pub(in crate::exchange) struct Quotes {
+    separator: u8,
+    line: u64,
+    begun: u64,
+    quoted: bool,
+    at_start: bool,
+}
+
+impl Quotes {
+    /// At the start of a text; the separator is an ASCII sign.
+    pub fn new(separator: char) -> Self {
+        Self { separator: separator as u8, line: 1, begun: 1, quoted: false, at_start: true }
     }
-    quoted.then_some(begun)
+
+    /// Goes on. Quotes, separators and ends of lines are ASCII, so a piece may end anywhere.
+    pub fn feed(&mut self, piece: &[u8]) {
+        for &c in piece {
+            match c {
+                // Two quotes within a quoted cell end it and begin it again.
+                b'"' if self.quoted => {
+                    self.quoted = false;
+                    self.at_start = true;
+                    continue;
+                }
+                b'"' if self.at_start => {
+                    self.quoted = true;
+                    self.begun = self.line;
+                }
+                _ => {}
+            }
+            self.at_start = !self.quoted && (c == self.separator || c == b'\n' || c == b'\r');
+            self.line += u64::from(c == b'\n');
+        }
+    }
+
+    /// The line on which the quoted cell begins that is not ended yet.
+    pub fn open(&self) -> Option<u64> {
+        self.quoted.then_some(self.begun)
+    }
 }
 
 struct Table {

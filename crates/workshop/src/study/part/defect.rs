@@ -114,6 +114,11 @@ pub enum DefectKind {
     QuoteOpen,
     /// Not UTF-8.
     NotText,
+    /// A row longer than is read.
+    RowTooLong {
+        /// Most that is read [bytes].
+        most: usize,
+    },
     /// Larger than is read.
     TooLarge {
         /// Most that is read [bytes].

@@ -15,6 +15,7 @@ mod rank;
 mod read;
 mod set;
 mod shelf;
+mod shopping;
 mod value;
 mod ways;
 
@@ -30,5 +31,6 @@ pub use rank::{Asked, FITS, Line, Matched, Next, OUT, Ranked, Stand, Verdict, ra
 pub use read::kinds as read;
 pub use set::{Combined, Mend, Sets, TRIED, sets};
 pub use shelf::{COLUMNS, Cell, Known, MOST_PARTS, Origin, Part, Shelf, Shelving};
+pub use shopping::{Buy, LISTED};
 pub use value::Value;
 pub use ways::{Adaptation, Cost, Link, Removes, Side, Together, WAYS, Ways, ways};

@@ -61,7 +61,7 @@ pub struct Sets<'a> {
 /// kind are combined, the machine's own part being one more to choose. What hangs on another part is judged against that part, by the same tolerance and both ±.
 /// The best `computed` are put into the machine; a set that works comes before one that is open, and what fails comes last.
 ///
-/// A set in which nothing is mended is left out: its parts may as well be looked at one by one.
+/// A set in which nothing is mended, or with a part that has no share in it, is left out: such parts may as well be looked at one by one.
 pub fn sets<'a>(
     kinds: &Kinds,
     together: &'a Together,
@@ -166,7 +166,9 @@ fn combined(
         mends.extend(links.into_iter().filter(|(_, l)| mended(l.attribute)).map(mend));
         each.push(Some(within));
     }
-    if mends.is_empty() {
+    // A part that mends nothing and is mended by nothing only adds to the bill.
+    let in_it = |place: usize| mends.iter().any(|m| [together.links[m.link].of, together.links[m.link].from].contains(&place));
+    if mends.is_empty() || !(0..parts.len()).all(|place| parts[place].is_none() || in_it(place)) {
         return None;
     }
     let ranked = || each.iter().flatten();

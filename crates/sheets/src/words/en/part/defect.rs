@@ -63,6 +63,12 @@ fn sentence(kind: &DefectKind, path: &str) -> String {
             "{path} needs one tolerance if it is a number: share_least and share_most, or below and above, or least and most. Words have none."
         ),
         DefectKind::Backwards => format!("{path}: the least is above the most, or a tolerance is below nothing."),
+        DefectKind::NotAlike => {
+            format!("{path} hangs on something else of another sort: numbers of one dimension, or words, on both sides.")
+        }
+        DefectKind::BadOrigin { found } => format!(
+            "the brackets after “{found}” do not say how it is known. Write [measured: with what] or [quoted: from where], with the day after a comma if you like."
+        ),
         DefectKind::NotAboveNothing => {
             format!("{path}: its tolerance is a share of what is needed, so that has to be above nothing.")
         }
@@ -88,6 +94,9 @@ fn sentence(kind: &DefectKind, path: &str) -> String {
         ),
         DefectKind::QuoteOpen => "a quoted cell begins here and never ends.".to_owned(),
         DefectKind::NotText => "this is not UTF-8 text; save the file as UTF-8.".to_owned(),
+        DefectKind::RowTooLong { most } => {
+            format!("a row is longer than {} kB. Is this a CSV file, and does every quoted cell end?", most >> 10)
+        }
         DefectKind::TooLarge { most } => format!("the file is larger than {} MB.", most >> 20),
         DefectKind::TooManyParts { most } => format!("at most {most} parts are read. Divide the shelf by kinds."),
         DefectKind::NoParts => "there is no part in it.".to_owned(),

@@ -1,6 +1,8 @@
 //! Substitute parts. Names, reasons and what to say when something does not fit stand in the data of the kinds.
 
 mod defect;
+pub mod fitted;
+pub mod paper;
 
 pub use defect::{defect, refused};
 
@@ -9,8 +11,8 @@ use crate::words::{number, percent};
 use physics::within::Allowed;
 use quantity::{Reading, Source, Unit};
 use workshop::study::part::{
-    Asked, Attribute, Fair, Known, Matched, Measure, Need, NeedFrom, Next, Part, Price, Ranked, Stand, Tier, Value, Verdict,
-    Wanted,
+    Asked, Attribute, Fair, Known, Line, Matched, Measure, Need, NeedFrom, Next, Part, Price, Ranked, Stand, Tier, Value,
+    Verdict, Wanted,
 };
 
 /// Heading.
@@ -33,6 +35,11 @@ pub const NONE: &str = "No part of this kind is on the shelf.";
 /// There is no such kind.
 pub fn no_such_kind<'k>(found: &str, did_you_mean: Option<&str>, known: impl Iterator<Item = &'k str>) -> String {
     format!("there is no kind of part “{found}”.{} Kinds: {}.", meant(did_you_mean), known.collect::<Vec<_>>().join(", "))
+}
+
+/// There is no such set.
+pub fn no_such_set<'k>(found: &str, did_you_mean: Option<&str>, known: impl Iterator<Item = &'k str>) -> String {
+    format!("there is no set “{found}”.{} Sets: {}.", meant(did_you_mean), known.collect::<Vec<_>>().join(", "))
 }
 
 /// What could hurt while parts of this kind are measured or tried.
@@ -116,6 +123,21 @@ pub fn known(known: &Known) -> String {
     }
 }
 
+/// How one value is known, where it says so of itself.
+pub fn own_origin(part: &Part, attribute: usize) -> Option<String> {
+    let (_, origin) = part.own.iter().find(|(a, _)| *a == attribute)?;
+    Some(on_day(&known(&origin.known), origin.day.as_deref()))
+}
+
+/// How the values of a part are known, and the day.
+pub fn origin(part: &Part) -> String {
+    on_day(&known(&part.known), part.day.as_deref())
+}
+
+fn on_day(said: &str, day: Option<&str>) -> String {
+    day.map_or_else(|| said.to_owned(), |day| format!("{said}, {day}"))
+}
+
 /// A row of the table of parts.
 pub fn row(matched: &Matched<'_>, ranked: &Ranked) -> Vec<String> {
     let part = matched.part(ranked);
@@ -136,12 +158,12 @@ pub fn row(matched: &Matched<'_>, ranked: &Ranked) -> Vec<String> {
     ]
 }
 
-fn money(amount: f64, currency: &str) -> String {
+pub(crate) fn money(amount: f64, currency: &str) -> String {
     format!("{}\u{a0}{currency}", number(amount, 2))
 }
 
 /// A number to four figures, with its unit.
-fn plain(si: f64, unit: Unit) -> String {
+pub(crate) fn plain(si: f64, unit: Unit) -> String {
     /// Figures of a limit that is told.
     const FIGURES: i32 = 4;
     let written = unit.from_si(si);
@@ -210,12 +232,13 @@ pub fn need_from(from: &NeedFrom) -> String {
         NeedFrom::FileOver(path) => format!("your needs, in place of {path}"),
         NeedFrom::Machine(path) => (*path).to_owned(),
         NeedFrom::Trade => "the trade".to_owned(),
+        NeedFrom::Set => "the other part of the set".to_owned(),
     }
 }
 
 /// What a part has.
 pub fn has(part: &Part, attribute: &Attribute, a: usize) -> String {
-    match (&part.values[a], &attribute.measure) {
+    let said = match (&part.values[a], &attribute.measure) {
         (Some(Value::Number { reading, usual }), _) => {
             format!(
                 "{}{}",
@@ -225,7 +248,8 @@ pub fn has(part: &Part, attribute: &Attribute, a: usize) -> String {
         }
         (Some(Value::Word(word)), Measure::Words(words)) => words[*word].clone(),
         _ => "not measured".to_owned(),
-    }
+    };
+    own_origin(part, a).map_or_else(|| said.clone(), |origin| format!("{said} ({origin})"))
 }
 
 /// One attribute of a part, in a line; `None` where it is not asked.
@@ -253,6 +277,22 @@ pub fn line(matched: &Matched<'_>, ranked: &Ranked, a: usize, stand: Stand) -> O
         Stand::Unknown { of_part: true, .. } => format!("not known: {} of the part (serves: {serves})", attribute.name),
         Stand::Unknown { .. } => format!("not known: {} of the job (the part: {has})", attribute.name),
     })
+}
+
+/// One attribute beside the need: what, what serves, what the part has, how it stands.
+pub fn beside_row(matched: &Matched<'_>, ranked: &Ranked, line: &Line) -> Vec<String> {
+    let attribute = &matched.kind.attributes[line.attribute];
+    let (chance, asked) = match line.stand {
+        Stand::NotAsked => (None, false),
+        Stand::Chance(c) => (Some(c), true),
+        Stand::Unknown { .. } => (None, true),
+    };
+    vec![
+        attribute.name.clone(),
+        serves(&matched.asked[line.attribute], attribute, matched.need, line.attribute),
+        has(matched.part(ranked), attribute, line.attribute),
+        paper::stands(chance, asked),
+    ]
 }
 
 /// What to measure next, and how.

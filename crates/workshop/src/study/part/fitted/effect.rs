@@ -245,8 +245,10 @@ pub struct Change {
 pub struct Effect {
     /// What changes, in the order of [`Room::ALL`].
     pub changes: Vec<Change>,
-    /// What would be wrong.
+    /// What would be wrong, and is not now.
     pub concerns: Vec<Concern>,
+    /// What is wrong now and would stay.
+    pub stays: Vec<Concern>,
     /// What is wrong now and would no longer be.
     pub mended: Vec<Concern>,
     /// What was taken for granted.
@@ -260,21 +262,22 @@ pub struct Effect {
 pub enum Outcome {
     /// Nothing speaks against it.
     Works,
-    /// The ± leave it open, or something is no better than before.
+    /// What is open or wrong now stays so; nothing is added.
+    AsNow,
+    /// The ± leave it open, or a study that it touches could not be run.
     Open,
     /// It would not work.
     Fails,
 }
 
 impl Effect {
-    /// What it comes to. What was wrong before and is as wrong after is not the part's.
+    /// What it comes to.
     pub fn outcome(&self) -> Outcome {
-        if self.concerns.iter().any(|c| c.fails()) {
-            Outcome::Fails
-        } else if self.concerns.is_empty() && self.skipped.is_empty() {
-            Outcome::Works
-        } else {
-            Outcome::Open
+        match (&self.concerns[..], &self.stays[..]) {
+            (new, _) if new.iter().any(|c| c.fails()) => Outcome::Fails,
+            (new, _) if !new.is_empty() || !self.skipped.is_empty() => Outcome::Open,
+            (_, []) => Outcome::Works,
+            _ => Outcome::AsNow,
         }
     }
 }
@@ -330,7 +333,14 @@ impl<'a> Refit<'a> {
             Room::Turning => machine.engine.inertia != self.machine.engine.inertia || curve_moves,
             Room::Idle => curve_moves && self.machine.idle.is_some(),
         };
-        let mut effect = Effect { changes: Vec::new(), concerns: Vec::new(), mended: Vec::new(), taken, skipped: Vec::new() };
+        let mut effect = Effect {
+            changes: Vec::new(),
+            concerns: Vec::new(),
+            stays: Vec::new(),
+            mended: Vec::new(),
+            taken,
+            skipped: Vec::new(),
+        };
         for room in Room::ALL.into_iter().filter(changed) {
             let before = self.before[room as usize].get_or_init(|| self.study(room, self.machine, self.curve));
             match self.study(room, &machine, curve) {
@@ -341,11 +351,13 @@ impl<'a> Refit<'a> {
                     let changes =
                         after.values.iter().map(|(what, told)| Change { what: *what, before: was(*what), after: *told });
                     effect.changes.extend(changes);
-                    if let Ok(before) = before {
-                        let gone = |c: &&Concern| !after.concerns.iter().any(|a| a.like(c));
-                        effect.mended.extend(before.concerns.iter().filter(gone));
-                    }
-                    effect.concerns.extend(after.concerns);
+                    let now: &[Concern] = before.as_ref().map_or(&[], |b| &b.concerns);
+                    effect.mended.extend(now.iter().filter(|c| !after.concerns.iter().any(|a| a.like(c))));
+                    // What only the ± leave open now, and surely fails with the part, is the part's.
+                    let was = |c: &Concern| now.iter().any(|n| n.like(c) && (n.fails() || !c.fails()));
+                    let (stays, new): (Vec<Concern>, Vec<Concern>) = after.concerns.into_iter().partition(was);
+                    effect.stays.extend(stays);
+                    effect.concerns.extend(new);
                 }
             }
         }
