@@ -80,8 +80,7 @@ fn what_a_part_would_do_is_told_before_and_after_and_what_it_lacks_by_name() {
     };
     // The margin is what is available over what is needed.
     let value = |c: &serde_json::Value| c["after"]["value"].as_f64().unwrap();
-    let (available, needed, margin) =
-        (change("Voltage available"), change("Voltage needed"), change("Margin at the kick"));
+    let (available, needed, margin) = (change("Voltage available"), change("Voltage needed"), change("Margin at the kick"));
     assert!((value(&available) / value(&needed) - value(&margin)).abs() < 1e-9);
     assert_eq!(available["unit"], "kV");
     assert!(part("c-04")["in_the_machine"]["lacks"].as_str().unwrap().contains("Inductance of the primary"));
@@ -99,8 +98,18 @@ fn what_a_part_would_do_is_told_before_and_after_and_what_it_lacks_by_name() {
 
 #[test]
 fn an_adaptation_stands_after_its_caution_and_the_blocker_stays() {
-    let answer =
-        said(&["match", "corran-360.toml", "--kind", "rotor", "--shelf", "parts/shelf.csv", "--need", "parts/need.toml", "--width", "200"]);
+    let answer = said(&[
+        "match",
+        "corran-360.toml",
+        "--kind",
+        "rotor",
+        "--shelf",
+        "parts/shelf.csv",
+        "--need",
+        "parts/need.toml",
+        "--width",
+        "200",
+    ]);
     let at = |what: &str| answer.find(what).unwrap_or_else(|| panic!("{what:?} is not in {answer}"));
     assert!(at("A hub that lets go kills") < at("Turned from steel bar"));
     assert!(answer.contains("ruled out: Large end of the taper away from the engine"));
@@ -117,11 +126,16 @@ fn sets_work_where_their_parts_alone_do_not() {
     assert_eq!(found.len(), 1, "{found:?}");
     assert_eq!(found[0]["parts"], serde_json::json!(["r-03", "s-01", null]));
     assert!(found[0]["why"][0].as_str().unwrap().contains("r-03 alone is ruled out by Magnet poles"));
-    assert!(found[0]["in_the_machine"]["changes"].as_array().unwrap().iter().any(|c| c["what"] == "Charging covers the loads from"));
+    assert!(
+        found[0]["in_the_machine"]["changes"].as_array().unwrap().iter().any(|c| c["what"] == "Charging covers the loads from")
+    );
     let ignition = set("ignition");
     let found = ignition["sets"]["found"].as_array().unwrap();
     assert!(found.iter().any(|s| s["parts"] == serde_json::json!(["m-02", null, "p-04"])), "{found:?}");
-    assert!(said(&["match", "corran-360.toml", "--set", "chargin", "--shelf", "parts/shelf.csv"]).contains("Did you mean “charging”?"));
+    assert!(
+        said(&["match", "corran-360.toml", "--set", "chargin", "--shelf", "parts/shelf.csv"])
+            .contains("Did you mean “charging”?")
+    );
 }
 
 #[test]

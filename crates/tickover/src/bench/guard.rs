@@ -112,6 +112,7 @@ fn most_of(request: &Request) -> usize {
     match request.uri().path() {
         super::TAKE_IN => super::exchange::MOST_UPLOAD_BYTES,
         path if attachments::is_upload(path) => attachments::MOST_UPLOAD_BYTES,
+        path if super::parts::is_upload(path) => super::parts::MOST_UPLOAD_BYTES,
         path if super::recording::is_upload(path) => super::recording::MOST_UPLOAD_BYTES,
         _ => MOST_BODY_BYTES,
     }

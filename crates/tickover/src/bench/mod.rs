@@ -20,6 +20,7 @@ mod known;
 mod lighten;
 pub mod pair;
 mod papers;
+mod parts;
 mod readings;
 mod recent;
 mod recording;
@@ -197,6 +198,9 @@ fn router(bench: Arc<Bench>) -> Router {
             "/machine/{slug}/recording",
             get(recording::page).post(recording::hear).layer(DefaultBodyLimit::max(recording::MOST_UPLOAD_BYTES)),
         )
+        .route("/machine/{slug}/parts", get(parts::page).post(parts::look).layer(DefaultBodyLimit::max(parts::MOST_UPLOAD_BYTES)))
+        .route("/job/{number}/shelf/{hash}", get(parts::kept))
+        .route("/job/{number}/shelf/{hash}/match.pdf", get(parts::paper))
         .route("/machine/{slug}/fault", get(fault::page))
         .route("/machine/{slug}/fault.pdf", get(fault::paper))
         .route("/machine/{slug}/sheet.pdf", get(hand_over::sheet))

@@ -57,9 +57,9 @@ pub(super) async fn page(asked: Asked) -> Result<Response, Trouble> {
 }
 
 /// A file that arrives piece by piece, as a reader.
-struct Pieces {
-    from: mpsc::Receiver<axum::body::Bytes>,
-    piece: axum::body::Bytes,
+pub(super) struct Pieces {
+    pub from: mpsc::Receiver<axum::body::Bytes>,
+    pub piece: axum::body::Bytes,
 }
 
 impl Read for Pieces {

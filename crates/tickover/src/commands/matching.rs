@@ -87,16 +87,12 @@ fn told<T>(path: &Path, width: usize, of: impl FnOnce(&str) -> Result<T, Vec<Def
     of(&file.text).map_err(|defects| stop(&file.name, &file.text, &defects, width))
 }
 
-/// A shelf, as CSV where the name ends so, otherwise as TOML.
+/// A shelf, as TOML where the name ends so, otherwise as CSV.
 fn shelf_of(kinds: &Kinds, path: &Path, width: usize) -> Result<Shelf, Stop> {
-    let csv = path.extension().is_some_and(|e| e.eq_ignore_ascii_case("csv") || e.eq_ignore_ascii_case("tsv"));
-    if !csv {
-        return told(path, width, |text| Shelf::toml(kinds, text));
-    }
     let name = path.display().to_string();
     let file = File::open(path).with_context(|| words::cannot_read(&name))?;
-    let read = shelf::read(kinds, BufReader::new(file)).with_context(|| words::cannot_read(&name))?;
-    read.map_err(|defects| stop(&name, "", &defects, width))
+    let read = shelf::any(kinds, &name, BufReader::new(file)).with_context(|| words::cannot_read(&name))?;
+    read.map_err(|(text, defects)| stop(&name, &text, &defects, width))
 }
 
 fn stop(name: &str, file: &str, defects: &[Defect], width: usize) -> Stop {

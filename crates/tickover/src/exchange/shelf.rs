@@ -74,6 +74,29 @@ pub fn read(kinds: &Kinds, from: impl BufRead) -> io::Result<Result<Shelf, Vec<D
     Ok(shelving.done())
 }
 
+/// Largest shelf in TOML [bytes] (own choice): it stands in memory whole.
+const MOST_TOML_BYTES: u64 = 16 << 20;
+
+/// Reads a shelf as TOML where its name ends so, otherwise as CSV. Defects come with the text that their places count in, empty for CSV.
+///
+/// # Errors
+/// As [`read`].
+pub fn any(kinds: &Kinds, name: &str, from: impl BufRead) -> io::Result<Result<Shelf, (String, Vec<Defect>)>> {
+    if !name.to_ascii_lowercase().ends_with(".toml") {
+        return Ok(read(kinds, from)?.map_err(|defects| (String::new(), defects)));
+    }
+    let mut bytes = Vec::new();
+    from.take(MOST_TOML_BYTES + 1).read_to_end(&mut bytes)?;
+    let whole = |kind| Ok(Err((String::new(), vec![Defect { kind, path: String::new(), at: At::Whole }])));
+    if bytes.len() as u64 > MOST_TOML_BYTES {
+        return whole(DefectKind::TooLarge { most: MOST_TOML_BYTES });
+    }
+    match String::from_utf8(bytes) {
+        Ok(text) => Ok(Shelf::toml(kinds, &text).map_err(|defects| (text, defects))),
+        Err(_) => whole(DefectKind::NotText),
+    }
+}
+
 fn row(line: u64) -> At {
     At::Cell { line, column: 0 }
 }

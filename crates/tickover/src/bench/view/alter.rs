@@ -4,6 +4,7 @@ use super::{
     card::{Card, State, cautions, fold, list, watch},
     judge::{both, doubt, warnings},
     lighten::lighten,
+    parts,
 };
 use crate::{desk::Answer, pictures, wire};
 use maud::{Markup, PreEscaped, html};
@@ -15,13 +16,13 @@ use workshop::study::trim::{CutOutcome, TrimStudy};
 pub fn fold_of(card: &Card) -> Markup {
     let State::Found(answer) = &card.state else {
         let state = if card.read.is_ok() { words::AFTER_JUDGE } else { words::AFTER_DEFECTS };
-        return fold(3, false, state, &html! {});
+        return fold(3, false, state, &parts::link(&card.record.slug));
     };
     let trim = match answer.trim() {
         Ok(trim) => plan(card, answer, trim),
         Err(why) => html! { p { (say::not_studied(why)) } },
     };
-    fold(3, true, "", &html! { (trim) (lighten(answer)) })
+    fold(3, true, "", &html! { (trim) (lighten(answer)) (parts::link(&card.record.slug)) })
 }
 
 fn plan(card: &Card, answer: &Answer, trim: &TrimStudy) -> Markup {

@@ -13,6 +13,7 @@ pub mod lighten;
 pub mod list;
 pub mod measure;
 pub mod pair;
+pub mod parts;
 pub mod question;
 pub mod recording;
 pub mod sheet;

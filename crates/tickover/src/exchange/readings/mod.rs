@@ -10,13 +10,15 @@
 mod defect;
 mod keep;
 mod out;
+mod quotes;
 mod read;
 
 pub use defect::{Defect, What};
 pub use keep::{keep, mark};
 pub use out::{Of, Row, Writer, all, condition_name, csv};
+pub(in crate::exchange) use quotes::Quotes;
 pub use read::{Incoming, MOST_BYTES, MOST_ROWS, condition, read};
-pub(in crate::exchange) use read::{Quotes, line_ends, records};
+pub(in crate::exchange) use read::{line_ends, records};
 
 /// Columns of the file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

@@ -10,6 +10,9 @@ use workshop::study::{
     },
 };
 
+/// What came of a part in the machine.
+pub type Computed = Result<Effect, Vec<Lacks>>;
+
 /// Heading.
 pub const COMPUTED: &str = "In the machine, computed";
 /// Heading.

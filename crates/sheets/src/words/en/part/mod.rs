@@ -2,6 +2,7 @@
 
 mod defect;
 pub mod fitted;
+pub mod page;
 pub mod paper;
 
 pub use defect::{defect, refused};

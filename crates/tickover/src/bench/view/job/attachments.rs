@@ -11,6 +11,12 @@ const PHOTOS: &str = "image/jpeg,image/png,image/webp";
 /// Kinds and endings to choose from; what counts is what is found in the file.
 const FILES: &str = "image/jpeg,image/png,image/webp,audio/wav,audio/x-wav,text/csv,text/plain,application/pdf,.jpg,.jpeg,.png,.webp,.wav,.csv,.txt,.pdf";
 
+/// Whether a file may be a shelf of parts, by the ending of its name; what it is, its reading tells.
+fn may_be_shelf(name: &str) -> bool {
+    let name = name.to_ascii_lowercase();
+    [".csv", ".tsv", ".toml"].iter().any(|ending| name.ends_with(ending))
+}
+
 impl Job<'_> {
     pub(super) fn files(&self) -> Markup {
         let files: Vec<(&Standing, &Attachment)> = self.present.attachments().collect();
@@ -54,6 +60,9 @@ impl Job<'_> {
                     div.soft { @if let Some(m) = media { (words::media(m)) } @else { (file.file) } @if let Some((_, r)) = reading { ", " (words::belongs_to(r)) } }
                     @if matches!(media, Some(Media::Wav | Media::Csv)) {
                         div { a href={ "/job/" (self.record.number) "/heard/" (file.hash) } { (recording::HEAR) } }
+                    }
+                    @if matches!(media, Some(Media::Csv | Media::Text)) && may_be_shelf(&file.file) {
+                        div { a href={ "/job/" (self.record.number) "/shelf/" (file.hash) } { (sheets::words::part::page::AS_SHELF) } }
                     }
                     div.soft { (by(&standing.entry)) }
                 }
