@@ -64,7 +64,7 @@ pub(super) async fn look(asked: Asked, mut form: Multipart) -> Result<Response, 
                 let (bench, machine, wishes) = (asked.bench.clone(), record.newest.text.clone(), sent.clone());
                 let work = tokio::task::spawn_blocking(move || {
                     let from = BufReader::new(Pieces { from, piece: axum::body::Bytes::new() });
-                    of(&bench, &machine, &wishes, (&name, from), |read, found| view::answer(read, found))
+                    of(&bench, &machine, &wishes, (&name, from), |_, found| view::answer(found))
                 });
                 while let Some(piece) = arriving.next(field.chunk()).await? {
                     // Where it is refused already, the rest is read to its end and thrown away.
@@ -98,7 +98,7 @@ pub(super) async fn kept(
     let (wishes, file, machine) = (sent.clone(), name.clone(), record.newest.text.clone());
     let answer = tokio::task::spawn_blocking(move || {
         let bytes = unproven.prove().map_err(|damaged| vec![sheets::words::book_error(&damaged)])?;
-        of(&bench, &machine, &wishes, (&file, Cursor::new(bytes)), |read, found| view::answer(read, found))
+        of(&bench, &machine, &wishes, (&file, Cursor::new(bytes)), |_, found| view::answer(found))
     });
     let answer = answer.await.map_err(|_| not_kept(StatusCode::INTERNAL_SERVER_ERROR, said::BROKE_OFF))?;
     Ok(shown(around(&uri, &headers), &record.name, &from, &sent, answer))

@@ -1,7 +1,7 @@
 //! The page of substitute parts: the form, the ranked list, the best side by side with what is needed, to scale and computed.
 
-use super::card::{cautions, list, watch};
-use crate::{desk::Read, pictures};
+use super::card::{list, watch};
+use crate::pictures;
 use maud::{Markup, PreEscaped, html};
 use serde::Deserialize;
 use sheets::{
@@ -143,7 +143,7 @@ fn fields(sent: &Sent, file: Markup) -> Markup {
 }
 
 /// The answer.
-pub fn answer(_read: &Read, found: &Found<'_, '_>) -> Markup {
+pub fn answer(found: &Found<'_, '_>) -> Markup {
     match found {
         Found::Kind { matched, effects } => kind(matched, effects),
         Found::Set(found) => set(found),
@@ -264,7 +264,6 @@ fn set(found: &Sets<'_>) -> Markup {
                 (list(&fitted::mends(base(), found, set)))
                 @if let Some(effect) = &set.effect { (computed(effect)) }
             }
-            (cautions(&[]))
             p.soft { (text::HOW) }
             p.soft { (fitted::HOW) }
         }

@@ -1,5 +1,9 @@
 //! Substitute parts: what rules a part out, what is not known, and what is told of files that somebody mistyped.
 
+mod fitted;
+mod order;
+mod sizes;
+
 use workshop::{
     machine::{EXAMPLES, Machine, place, read},
     study::{

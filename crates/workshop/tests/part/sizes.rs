@@ -11,7 +11,7 @@ fn rows(text: &str) -> Vec<Vec<String>> {
 
 #[test]
 fn bearings_of_iso_15_are_told_apart_by_a_caliper_and_the_same_size_is_found() {
-    let table = rows(include_str!("../../../reference/part/bearings.csv"));
+    let table = rows(include_str!("../../../../reference/part/bearings.csv"));
     assert_eq!(table.len(), 18);
     let mut text = String::new();
     for row in &table {
@@ -41,7 +41,7 @@ fn bearings_of_iso_15_are_told_apart_by_a_caliper_and_the_same_size_is_found() {
 
 #[test]
 fn plug_threads_are_combinations_of_iso_261() {
-    let table = rows(include_str!("../../../reference/part/threads.csv"));
+    let table = rows(include_str!("../../../../reference/part/threads.csv"));
     let plug = &base().list[base().named("plug").unwrap()];
     let Measure::Words(words) = &plug.attributes[plug.named("thread").unwrap()].measure else { panic!() };
     for word in words {

@@ -17,8 +17,8 @@ use workshop::{
 /// What two ways to the same number may differ by, as a share \[1\]: nothing but the last bits.
 const SAME: f64 = 1e-9;
 
-fn corran() -> (Machine, CurveStudy) {
-    let machine = read(EXAMPLES[0].1).unwrap().0;
+fn with_curve() -> (Machine, CurveStudy) {
+    let machine = super::corran();
     let curve = curve::study(&machine).unwrap();
     (machine, curve)
 }
@@ -37,7 +37,7 @@ fn shelf(text: &str) -> Shelf {
 }
 
 fn effect(text: &str) -> Effect {
-    let (machine, curve) = corran();
+    let (machine, curve) = with_curve();
     Refit::new(base(), &machine, Ok(&curve), None).effect(&[&shelf(text).parts[0]]).unwrap()
 }
 
@@ -58,7 +58,7 @@ const COIL: &str = "[[part]]\nid = 'a'\nkind = 'coil'\nmeasured = 'bridge'\nprim
 
 #[test]
 fn a_coil_gives_what_a_file_with_its_readings_gives() {
-    let (_, curve) = corran();
+    let (_, curve) = with_curve();
     let machine = typed(&[
         ("primary_resistance = { value = \"0.42 ± 0.03 Ω\"", "primary_resistance = { value = \"0.8 ± 0.05 Ω\""),
         ("primary_inductance = { value = \"0.60 ± 0.04 mH\"", "primary_inductance = { value = \"1.8 ± 0.1 mH\""),
@@ -107,7 +107,7 @@ fn the_machines_own_coil_changes_nothing_but_the_temperature_at_which_it_was_rea
 
 #[test]
 fn what_is_lacking_is_named_and_nothing_is_put_in_its_place() {
-    let (machine, _) = corran();
+    let machine = super::corran();
     let part = &shelf("[[part]]\nid = 'a'\nkind = 'coil'\nmeasured = 'meter'\nprimary_resistance = '0.4 Ω'\nturns_ratio = '80'")
         .parts[0];
     let lacks = with_part(base(), &machine, part).unwrap_err();
@@ -132,7 +132,7 @@ fn what_is_lacking_is_named_and_nothing_is_put_in_its_place() {
 #[test]
 fn inertia_moves_unevenness_and_times_as_one_over_it_and_as_it() {
     // 10 kg·cm² more than the swing of the old one gives.
-    let (machine, _) = corran();
+    let machine = super::corran();
     let old = workshop::study::rotor::inertia(&machine).unwrap().si;
     let text =
         format!("[[part]]\nid = 'a'\nkind = 'rotor'\nmeasured = 'swing'\ninertia = '{:.6} ± 0.1 kg·cm²'", (old + 1e-3) * 1e4);
@@ -155,7 +155,7 @@ fn inertia_moves_unevenness_and_times_as_one_over_it_and_as_it() {
 
 #[test]
 fn a_longer_segment_makes_the_late_spark_later_by_as_much_and_leaves_the_early_one() {
-    let (machine, _) = corran();
+    let machine = super::corran();
     // Chord to angle: 2·asin(36.9/108) = 39.95°; here 3° more.
     let arc = (2.0 * (36.9_f64 / 108.0).asin()).to_degrees() + 3.0;
     let inertia = workshop::study::rotor::inertia(&machine).unwrap().si * 1e4;
@@ -189,7 +189,7 @@ fn a_module_has_its_own_curve_and_threshold() {
     assert!(found.concerns.iter().any(|c| matches!(c, Concern::NoSignal { .. })));
     assert_eq!(found.outcome(), Outcome::Fails);
     let back = text.replace("'4000 rpm'", "'1400 rpm'");
-    let (machine, _) = corran();
+    let machine = super::corran();
     assert_eq!(with_part(base(), &machine, &shelf(&back).parts[0]), Err(vec![Lacks::Points]));
 }
 
@@ -198,7 +198,7 @@ const STATOR: &str = "[[part]]\nid = 's-8'\nkind = 'stator'\nmeasured = 'meter'\
 #[test]
 fn a_regulator_and_a_stator_charge_as_the_same_file_does() {
     let machine = typed(&[("regulator_volts = { value = \"14.3 ± 0.2 V\"", "regulator_volts = { value = \"14.0 ± 0.1 V\"")]);
-    let (as_is, _) = corran();
+    let as_is = super::corran();
     let speeds = [as_is.idle.as_ref().unwrap().speed.si, 0.5 * as_is.engine.top_speed.si];
     let by_file = charge::brief(&machine, &speeds).unwrap();
     let found =
@@ -232,7 +232,7 @@ const ROTOR: &str = "[[part]]\nid = 'r-8'\nkind = 'rotor'\nmeasured = 'caliper'\
 
 #[test]
 fn a_set_mends_what_rules_each_of_its_parts_out_and_says_by_which_link() {
-    let (machine, curve) = corran();
+    let (machine, curve) = with_curve();
     let charging = charge::study(&machine).ok();
     let studies = Studies { curve: Some(&curve), charge: charging.as_ref(), ..Studies::default() };
     let over = "[rotor]\nlarge_end = 'towards the engine'\ninertia = '24 ± 1 kg·cm²'\ninside_diameter = '83.0 ± 0.02 mm'\n[stator]\nspigot = '30 mm'\ncore_height = '20 mm'\n[regulator]\nearth = 'negative'\nsense = 'none'\n";
@@ -261,7 +261,7 @@ fn a_set_mends_what_rules_each_of_its_parts_out_and_says_by_which_link() {
 
 #[test]
 fn an_adaptation_is_offered_beside_the_blocker_and_never_in_its_place() {
-    let (machine, curve) = corran();
+    let (machine, curve) = with_curve();
     let rotor = base().named("rotor").unwrap();
     let studies = Studies { curve: Some(&curve), ..Studies::default() };
     let need =
