@@ -36,7 +36,7 @@ struct Side<'a> {
 /// Draws what the job needs beside a part, `width` millimetres wide, and how many millimetres of the part one of the drawing stands for. `None` where neither has a dimension
 /// that can be drawn, or even the smallest scale is too large.
 ///
-/// Group ids: `part-old`, `part-new`.
+/// Classes of the groups: `part-old`, `part-new`.
 pub fn beside(matched: &Matched<'_>, ranked: &Ranked, width: f64) -> Option<(Scene, u32)> {
     let width = width.max(LEAST);
     let part = matched.part(ranked);
@@ -84,7 +84,7 @@ pub fn beside(matched: &Matched<'_>, ranked: &Ranked, width: f64) -> Option<(Sce
         let name = if k == 0 { text::OLD.to_owned() } else { part.id.clone() };
         scene.items.push(Item::Text(Text::new(at(middle, ROOM), TEXT, name).anchor(Anchor::Middle).bold()));
         let place = |(x, y): (f64, f64)| at(middle + (x - 0.5 * (left + right)) * per_m, ROOM + LINE + (y - top) * per_m);
-        let mut group = Group::new("part-shape").with("id", if k == 0 { "part-old" } else { "part-new" });
+        let mut group = Group::new(if k == 0 { "part-old" } else { "part-new" });
         side.iter().for_each(|s| group.items.push(drawn(s, &place, per_m, k)));
         scene.items.push(Item::Group(group));
         let mut y = under + LINE;

@@ -16,7 +16,7 @@ fn coil(n: usize) -> String {
     let share = 0.9 + 0.2 * (n % 1009) as f64 / 1009.0;
     format!(
         "[[part]]\nid = 'c-{n}'\nkind = 'coil'\nmeasured = 'bridge'\nsystem = '{}'\nends = 'single'\ncore_earth = 'earthed by its lugs'\nprimary_resistance = '{:.4} ± 0.02 Ω'\nsecondary_resistance = '{:.4} ± 0.1 kΩ'\nprimary_inductance = '{:.4} ± 0.03 mH'\nturns_ratio = '{:.3} ± 2'\ncoupling = '0.94 ± 0.02'\nwinding_capacitance = '55 ± 20 pF'\nprice = '{:.2} EUR'\nprice_day = '2026-03-14'\nprice_place = 'autojumble'\n",
-        if n % 7 == 0 { "battery" } else { "capacitor" },
+        if n.is_multiple_of(7) { "battery" } else { "capacitor" },
         0.42 * share,
         4.6 * share,
         0.6 * share,

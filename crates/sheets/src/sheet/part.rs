@@ -123,7 +123,7 @@ fn one(
         flow.heading(paper::ADAPT);
         flow.body(&fitted::offer(matched, &offer));
         for (danger, how) in fitted::adaptations(&offer) {
-            flow.caution(text::CAUTION, &danger, "");
+            flow.caution(text::CAUTION, &danger, paper::ADAPT_PROTECTS);
             flow.item(Sign::Bullet, &how);
         }
     }

@@ -161,7 +161,7 @@ fn of<T>(
     let read = (*read).as_ref().map_err(|defects| vec![words::defects_first(defects.len())])?;
     let told = |file: &str, whole: &str, defects: Vec<Defect>| -> Vec<String> {
         let all = defects.iter().take(DEFECTS_SHOWN).map(|d| text::defect(d, file, whole));
-        all.chain([text::refused(file, defects.len())]).collect()
+        all.chain([text::refused(file, &defects)]).collect()
     };
     let kinds = base();
     let quick = Quick::of(read);

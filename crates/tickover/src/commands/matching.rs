@@ -101,6 +101,6 @@ fn stop(name: &str, file: &str, defects: &[Defect], width: usize) -> Stop {
             anstream::eprintln!("{line}");
         }
     }
-    anstream::eprintln!("{}", text::refused(name, defects.len()));
+    anstream::eprintln!("{}", text::refused(name, defects));
     Stop::Defects
 }

@@ -32,8 +32,10 @@ pub fn defect(defect: &Defect, file: &str, text: &str) -> String {
     }
 }
 
-/// After the defects of a file.
-pub fn refused(file: &str, count: usize) -> String {
+/// After the defects of a file, those that were left out counted in.
+pub fn refused(file: &str, defects: &[Defect]) -> String {
+    let of = |d: &Defect| if let DefectKind::More { left_out } = d.kind { left_out } else { 1 };
+    let count: usize = defects.iter().map(of).sum();
     let things = if count == 1 { "1 defect".to_owned() } else { format!("{count} defects") };
     format!("{file} has {things}, so nothing of it is used.")
 }

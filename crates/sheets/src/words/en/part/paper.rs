@@ -6,6 +6,8 @@ use workshop::study::part::Attribute;
 pub const TITLE: &str = "Match sheet";
 /// What a caution protects from.
 pub const PROTECTS: &str = "Before anything of this kind is measured, made or tried.";
+/// What the caution of an adaptation protects from.
+pub const ADAPT_PROTECTS: &str = "Before this is done, and before it first runs.";
 /// Before an adaptation.
 pub const ADAPT: &str = "Adaptations, each after its caution";
 /// Heads of the table of needs.
