@@ -2,6 +2,8 @@
 //!
 //! The rate follows the state of the unburned gas at every step, so a late spark at idle burns as badly as it does.
 
+use std::f64::consts::TAU;
+
 use crate::lanes::Lanes;
 
 /// Reference temperature [K] and pressure [Pa] of the flame-speed correlation (Metghalchi & Keck 1982; from memory).
@@ -132,25 +134,28 @@ impl FrontArea {
 /// Front area at equal steps of the square root of the share of volume behind it: even steps of the radius in a flat chamber.
 fn area_over_share(offset: f64, height: f64) -> [f64; SHARES + 1] {
     const RADII: usize = 1500;
-    const SLICES: usize = 160;
+    const SLICES: usize = 24;
     let reach = ((1.0 + offset).powi(2) + height * height).sqrt();
-    // Area at radius r: slices of the sphere at depth z are arcs of a circle, r·dz·(angle inside the bore).
+    // Area at radius r: slices of the sphere at depth z are arcs of a circle, r·dz·(angle inside the bore). Near the plug the circle lies beyond the bore, in front
+    // of it within; only between the two does the angle change. The slices crowd towards both ends of that, where it may change as a square root does.
     let area = |r: f64| {
         let depth = r.min(height);
-        (0..SLICES)
-            .map(|i| {
-                let z = (i as f64 + 0.5) * depth / SLICES as f64;
-                let circle = (r * r - z * z).max(0.0).sqrt();
-                let angle = if circle <= 1.0 - offset {
-                    std::f64::consts::TAU
-                } else if circle >= 1.0 + offset {
-                    0.0
-                } else {
-                    2.0 * ((circle * circle + offset * offset - 1.0) / (2.0 * circle * offset)).clamp(-1.0, 1.0).acos()
-                };
-                angle * r * depth / SLICES as f64
-            })
-            .sum::<f64>()
+        let beyond = (r * r - (1.0 + offset).powi(2)).max(0.0).sqrt().min(depth);
+        let within = (r * r - (1.0 - offset).powi(2)).max(0.0).sqrt().min(depth);
+        let crossing: f64 = if within > beyond {
+            (0..SLICES)
+                .map(|i| {
+                    let u = (i as f64 + 0.5) / SLICES as f64;
+                    let z = beyond + (within - beyond) * u * u * u * (10.0 + u * (6.0 * u - 15.0));
+                    let circle = (r * r - z * z).max(0.0).sqrt();
+                    let cosine = (circle * circle + offset * offset - 1.0) / (2.0 * circle * offset);
+                    60.0 * (u * (1.0 - u)).powi(2) * cosine.clamp(-1.0, 1.0).acos()
+                })
+                .sum()
+        } else {
+            0.0
+        };
+        r * (TAU * (depth - within) + (within - beyond) * crossing / SLICES as f64)
     };
     let step = reach / RADII as f64;
     let mut volume = vec![0.0; RADII + 1];

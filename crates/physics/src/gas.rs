@@ -66,8 +66,37 @@ const ISOOCTANE: Species = Species {
 pub struct Gas {
     /// Specific gas constant, J/(kg·K).
     pub gas_constant: f64,
-    low: [f64; 6],
-    high: [f64; 6],
+    low: Series,
+    high: Series,
+}
+
+/// Specific heat and energy as polynomials of temperature.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Series {
+    /// Of 1, T … T⁴.
+    cv: [f64; 5],
+    /// Of 1, T … T⁵.
+    energy: [f64; 6],
+}
+
+impl Series {
+    /// From a₁…a₆ of cv: the energy's series divides each term by its power.
+    fn new(a: [f64; 6]) -> Self {
+        let [a1, a2, a3, a4, a5, a6] = a;
+        Self { cv: [a1, a2, a3, a4, a5], energy: [a6, a1, a2 / 2.0, a3 / 3.0, a4 / 4.0, a5 / 5.0] }
+    }
+
+    /// In pairs, whose terms do not wait for one another.
+    #[inline(always)]
+    fn at<V: Lanes>(&self, t: V) -> State<V> {
+        let s = V::splat;
+        let (c, e) = (&self.cv, &self.energy);
+        let t2 = t * t;
+        State {
+            energy: (s(e[0]) + t * s(e[1])) + t2 * ((s(e[2]) + t * s(e[3])) + t2 * (s(e[4]) + t * s(e[5]))),
+            cv: (s(c[0]) + t * s(c[1])) + t2 * ((s(c[2]) + t * s(c[3])) + t2 * s(c[4])),
+        }
+    }
 }
 
 /// Energy and its slope at one temperature.
@@ -92,11 +121,11 @@ impl Gas {
             }
         }
         let gas_constant = parts.iter().map(|(n, _)| n).sum::<f64>() * MOLAR_GAS_CONSTANT / mass;
-        // cv = cp − R, and the energy's series divides each term by its power.
+        // cv = cp − R.
         for a in [&mut low, &mut high] {
             a[0] -= gas_constant;
         }
-        Self { gas_constant, low, high }
+        Self { gas_constant, low: Series::new(low), high: Series::new(high) }
     }
 
     /// Dry air by volume: N₂ 78.084, O₂ 20.946, Ar 0.934, CO₂ 0.04 % (U.S. Standard Atmosphere 1976, rounded to 100 %).
@@ -136,39 +165,19 @@ impl Gas {
         let s = V::splat;
         // The lanes are seldom on both sides.
         if !s(RANGE_MEETS_K.next_down()).any_less(t) {
-            return series(splat(&self.low), t);
+            return self.low.at(t);
         }
         if !t.any_less(s(RANGE_MEETS_K)) {
-            return series(splat(&self.high), t);
+            return self.high.at(t);
         }
-        let (low, high): ([V; 6], [V; 6]) = (splat(&self.low), splat(&self.high));
+        let (low, high) = (self.low.at(t), self.high.at(t));
         let split = s(RANGE_MEETS_K);
-        macro_rules! pick {
-            ($($k:literal)*) => { [$( t.if_less(split, low[$k], high[$k]) ),*] };
-        }
-        series(pick!(0 1 2 3 4 5), t)
+        State { energy: t.if_less(split, low.energy, high.energy), cv: t.if_less(split, low.cv, high.cv) }
     }
 
     /// Ratio of specific heats at a temperature [K].
     pub fn gamma(&self, t: f64) -> f64 {
         1.0 + self.gas_constant / self.at(t).cv
-    }
-}
-
-#[inline(always)]
-fn splat<V: Lanes>(a: &[f64; 6]) -> [V; 6] {
-    [V::splat(a[0]), V::splat(a[1]), V::splat(a[2]), V::splat(a[3]), V::splat(a[4]), V::splat(a[5])]
-}
-
-/// Energy and specific heat from a₁…a₆.
-#[inline(always)]
-fn series<V: Lanes>(a: [V; 6], t: V) -> State<V> {
-    let s = V::splat;
-    State {
-        energy: a[5]
-            + t * (a[0]
-                + t * (a[1] * s(1.0 / 2.0) + t * (a[2] * s(1.0 / 3.0) + t * (a[3] * s(1.0 / 4.0) + t * a[4] * s(1.0 / 5.0))))),
-        cv: a[0] + t * (a[1] + t * (a[2] + t * (a[3] + t * a[4]))),
     }
 }
 

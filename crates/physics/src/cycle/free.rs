@@ -138,8 +138,11 @@ struct Bank<const CYL: usize> {
     work_j: [f64; CYL],
 }
 
-/// Steps of a cycle.
-type Plan = Vec<Step>;
+/// Steps of a cycle, and the first one of each stretch.
+struct Plan {
+    steps: Vec<Step>,
+    first: Vec<usize>,
+}
 type Key = (i32, i32, usize);
 
 struct Free<'a, const CYL: usize> {
@@ -172,9 +175,9 @@ impl<'a, const CYL: usize> Free<'a, CYL> {
                 let mut state = State::start(p, &point);
                 let plan = plan(&mut plans, p, drive.finer, &point, ahead % stretch);
                 for _ in 0..CYCLES_BEFORE {
-                    one_cycle(p, &point, plan, &mut state, |_, _| ());
+                    one_cycle(p, &point, &plan.steps, &mut state, |_, _| ());
                 }
-                plan.iter().take_while(|step| step.from < ahead).for_each(|step| state.step(p, &point, step));
+                plan.steps.iter().take_while(|step| step.from < ahead).for_each(|step| state.step(p, &point, step));
                 state.cut_short = 0.0;
                 Bank { state, point, first, ahead, fired: [0; CYL], work_j: [0.0; CYL] }
             })
@@ -225,13 +228,13 @@ impl<'a, const CYL: usize> Free<'a, CYL> {
             let finished = bank.settle(self.p, from, self.stretch, self.now.mean_rad_s, self.drive, scatter);
             self.now.finished = finished.or(self.now.finished);
             bank.point.go_on_at(speed, outside.opening_m2);
-            let steps = plan(&mut self.plans, self.p, self.drive.finer, &bank.point, bank.ahead % self.stretch);
+            let plan = plan(&mut self.plans, self.p, self.drive.finer, &bank.point, bank.ahead % self.stretch);
             let volume = |place: usize| -> f64 { (0..CYL).map(|c| self.p.places[phase(self.p, c, place)].volume).sum() };
             let work = |state: &State<f64, CYL>| -> f64 { state.cyl.iter().map(|x| x[cyl::WORK]).sum() };
             let (work_before, volume_before) = (work(&bank.state), volume(from));
             for part in [from..(from + self.stretch).min(PLACES), 0..(from + self.stretch).saturating_sub(PLACES)] {
-                let first = steps.partition_point(|step| step.from < part.start);
-                for step in steps[first..].iter().take_while(|step| step.from < part.end) {
+                let first = if part.start == 0 { 0 } else { plan.first[part.start / self.stretch] };
+                for step in plan.steps[first..].iter().take_while(|step| step.from < part.end) {
                     bank.state.step(self.p, &bank.point, step);
                 }
             }
@@ -325,6 +328,7 @@ fn plan<'m, const CYL: usize>(
                 from += part;
             }
         }
-        steps
+        let first = (0..PLACES / stretch).map(|k| steps.partition_point(|step| step.from < offset + k * stretch)).collect();
+        Plan { steps, first }
     })
 }

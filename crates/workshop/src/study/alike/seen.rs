@@ -135,8 +135,8 @@ pub fn observed(causes: &[Cause], idle: &IdleSeen, hang: Finding) -> Vec<(Observ
     }
     all.extend(idle.nudges.iter().map(|n| {
         // The ± of the plate as well: in proportion to what the speed did.
-        let by_plate = (n.speed.si / idle.speed.si).ln() * n.turned.plus_minus_si / n.turned.si.abs().max(n.turned.plus_minus_si);
-        let plus_minus_si = n.speed.plus_minus_si.hypot(if n.turned.plus_minus_si > 0.0 { by_plate * n.speed.si } else { 0.0 });
+        let share = n.turned.plus_minus_si / n.turned.si.abs().max(n.turned.plus_minus_si).max(f64::MIN_POSITIVE);
+        let plus_minus_si = n.speed.plus_minus_si.hypot(n.speed.si * (n.speed.si / idle.speed.si).ln() * share);
         (Observation::Nudge { turned_rad: n.turned.si }, Some(Seen::Value(Finding { si: n.speed.si, plus_minus_si })))
     }));
     // Weights that are not there need no strobe; a reading that was made all the same is used.
