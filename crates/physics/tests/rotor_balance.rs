@@ -3,7 +3,7 @@
 mod outside;
 
 use outside::{RELATIVE, close, near};
-use physics::balance::{Grade, permissible_specific_unbalance, permissible_unbalance, unbalance_force, unbalance_of_cut};
+use physics::balance::{Grade, permissible_specific_unbalance, permissible_unbalance, unbalance_of_cut};
 use physics::rotor::drill::{Drill, MOST_HOLES, NoPlan, TWIST, Way};
 use physics::rotor::trial_runs::{NoAnswer, Trial, Vibration, with_phase, without_phase};
 use physics::rotor::unbalance::{Unbalance, from_trial_masses, least_shown};
@@ -37,7 +37,6 @@ fn grades_and_what_they_permit() {
     }
     // Catalogue example (Widia, page K53): 2 kg, G 6.3, 10 000 rev/min: 12 g·mm.
     near(permissible_unbalance(Grade::G6_3, 2.0, rpm(10_000.0)) * 1e6, 12.0, 0.5);
-    close(unbalance_force(100e-6, rpm(10_000.0)), 109.6622711, RELATIVE);
     assert_eq!(Grade::kept(11e-6, 2.0, rpm(10_000.0)), Some(Grade::G6_3));
     assert_eq!(Grade::kept(13e-6, 2.0, rpm(10_000.0)), Some(Grade::G16));
     assert_eq!(Grade::kept(1.0, 2.0, rpm(10_000.0)), None);
@@ -119,7 +118,6 @@ proptest! {
         prop_assert!((found.unbalance.size() / size - 1.0).abs() < 1e-6);
         prop_assert!(apart(found.unbalance.place(), place).abs() < 1e-6);
         prop_assert!((found.response / gain - 1.0).abs() < 1e-6);
-        prop_assert!(apart(found.lag_rad.unwrap(), lag).abs() < 1e-6);
     }
 
     /// The same from amplitudes alone.

@@ -59,24 +59,6 @@ fn what_a_meter_shows_of_one_faulty_pole() {
     }
 }
 
-/// The working harmonic falls by the weak share over the number of poles, wherever the coils stand; a full ring hides the rest.
-#[test]
-fn a_weak_pole_shows_once_a_turn_in_few_coils_only() {
-    let poles = |coils: Vec<(f64, f64)>, weak: f64| Poles {
-        strength: std::iter::once(weak).chain(std::iter::repeat_n(1.0, 11)).collect(),
-        pole_arc_rad: 0.42,
-        tooth_arc_rad: 0.31,
-        coils,
-    };
-    for coils in [vec![(0.0, 1.0)], Poles::full_ring(12)] {
-        close(poles(coils.clone(), 0.7).beside_sound(6).unwrap(), 1.0 - 0.3 / 12.0, RELATIVE);
-        close(poles(coils, -1.0).beside_sound(6).unwrap(), 1.0 - 2.0 / 12.0, RELATIVE);
-    }
-    assert!(poles(Poles::full_ring(12), -1.0).beside_sound(1).unwrap() < 1e-12);
-    assert!(poles(vec![(0.0, 1.0)], -1.0).beside_sound(1).unwrap() > 0.03);
-    assert_eq!(poles(vec![], 1.0).beside_sound(1), None);
-}
-
 /// Y30 hard ferrite: 380 mT, 199 kA/m (a maker's table); −0.20 and +0.27 %/K (IEC 60404-8-1 as a maker's page prints it). Rare earth with the midst of a
 /// maker's range, −0.11 and −0.60 %/K. The curve is solved by SciPy in `reference/rotor`.
 #[test]

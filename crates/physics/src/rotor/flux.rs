@@ -142,14 +142,6 @@ impl Poles {
         (shape * re, shape * im)
     }
 
-    /// Size of a harmonic beside that of the working one (once per pair of poles) of the same rotor with all poles sound [1].
-    pub fn beside_sound(&self, per_turn: usize) -> Option<f64> {
-        let sound = Self { strength: vec![1.0; self.strength.len()], ..self.clone() };
-        let size = |(re, im): (f64, f64)| re.hypot(im);
-        let whole = size(sound.harmonic(self.strength.len() / 2));
-        (whole > 0.0).then(|| size(self.harmonic(per_turn)) / whole)
-    }
-
     /// What a meter that reads effective (r.m.s.) volts shows, beside the same rotor with all poles sound [1]: harmonics up to `most` per turn added as
     /// squares, by Parseval's theorem. `None` where the coils see nothing of a sound rotor.
     ///

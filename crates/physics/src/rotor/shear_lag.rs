@@ -78,14 +78,6 @@ impl Joint {
         let half = 0.5 * self.length_m;
         self.shear_pa(half, by).abs().max(self.shear_pa(-half, by).abs())
     }
-
-    /// Force per width [N/m] that differing expansion sets up in the middle of either part, equal and opposite in the two.
-    pub fn thermal_force_n_m(&self, warmer_k: f64) -> f64 {
-        let w = self.decay_per_m();
-        let free = (self.second.expansion_per_k - self.first.expansion_per_k) * warmer_k;
-        let half = 0.5 * w * self.length_m;
-        self.shear_modulus_pa / self.layer_m * free / (w * w) * (1.0 - 1.0 / half.cosh())
-    }
 }
 
 impl Part {

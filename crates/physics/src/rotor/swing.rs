@@ -1,11 +1,11 @@
 //! Moment of inertia from the time of a swing: on three wires, on two, on a knife edge, or of a run-down with a known disc added.
 
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::TAU;
 
 /// Standard gravity [m/s²]: exact by definition (CGPM 1901, ISO 80000-3). The true value differs by up to 0.3 % over the earth.
 pub const GRAVITY_M_S2: f64 = 9.80665;
 
-/// Moment of inertia [kg·m²] of a body that hangs level on three equal upright wires, about the upright axis through the middle of them:
+/// Moment of inertia [kg·m²] of a body that hangs level on two or three equal upright wires, about the upright axis through the middle of them:
 /// `J = m g R² T²/(4π² L)`.
 ///
 /// - `mass_kg`: all that hangs, a plate under it included (take the plate's own inertia off afterwards).
@@ -23,13 +23,6 @@ pub const GRAVITY_M_S2: f64 = 9.80665;
 /// ```
 pub fn on_three_wires(mass_kg: f64, radius_m: f64, length_m: f64, period_s: f64) -> f64 {
     mass_kg * GRAVITY_M_S2 * (radius_m * period_s / TAU).powi(2) / length_m
-}
-
-/// The same on two equal upright wires `apart_m` from each other, the axis midway between them: `J = m g d² T²/(16π² L)`.
-///
-/// Validity and source as for three wires, of which it is the case R = d/2.
-pub fn on_two_wires(mass_kg: f64, apart_m: f64, length_m: f64, period_s: f64) -> f64 {
-    on_three_wires(mass_kg, 0.5 * apart_m, length_m, period_s)
 }
 
 /// Moment of inertia [kg·m²] about the axis through the centre of mass of a body that swings on a knife edge `below_m` from that axis and parallel to
@@ -52,14 +45,10 @@ pub fn by_run_down(added_kg_m2: f64, without_s: f64, with_s: f64) -> Option<f64>
     (with_s > without_s && j.is_finite() && j > 0.0).then_some(j)
 }
 
-/// Period [s] of the swing on three wires: the same equation turned round, to say beforehand what a stopwatch should show.
-pub fn period_on_three_wires(mass_kg: f64, radius_m: f64, length_m: f64, inertia_kg_m2: f64) -> f64 {
-    2.0 * PI * (inertia_kg_m2 * length_m / (mass_kg * GRAVITY_M_S2)).sqrt() / radius_m
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::f64::consts::PI;
 
     /// Printed digits [1].
     const PRINTED: f64 = 1e-8;
@@ -69,7 +58,6 @@ mod tests {
         // Numbers computed with numpy 2.4.6 from the laboratory formula (from memory).
         let j = on_three_wires(0.8, 0.060, 0.500, 1.2);
         assert!((j / 0.002060373305 - 1.0).abs() < PRINTED, "{j}");
-        assert!((period_on_three_wires(0.8, 0.060, 0.500, j) / 1.2 - 1.0).abs() < 1e-14);
     }
 
     #[test]
@@ -109,6 +97,5 @@ mod tests {
         // Against the run-down itself with braking that grows with speed.
         let t = |j: f64| crate::run_down::time_s(j, 300.0, 100.0, |w| 1.5 + 0.004 * w + 1e-5 * w * w).unwrap();
         assert!((by_run_down(0.0021, t(0.0115), t(0.0136)).unwrap() / 0.0115 - 1.0).abs() < 1e-12);
-        assert!((on_two_wires(1.0, 0.12, 0.5, 1.0) / on_three_wires(1.0, 0.06, 0.5, 1.0) - 1.0).abs() < 1e-15);
     }
 }

@@ -65,13 +65,6 @@ impl Metric {
         0.5 * self.middle_m() * (lead + wedged) / (1.0 - lead * wedged)
     }
 
-    /// The same when it is undone [m]; negative where the thread would turn back by itself.
-    pub fn undo_arm_m(&self, friction: f64) -> f64 {
-        let lead = self.lead();
-        let wedged = self.wedged(friction);
-        0.5 * self.middle_m() * (wedged - lead) / (1.0 + lead * wedged)
-    }
-
     /// Friction on a slanting flank: μ over the cosine of the flank's half angle in the normal section.
     fn wedged(&self, friction: f64) -> f64 {
         let normal = HALF_FLANK.tan() / (1.0 + self.lead().powi(2)).sqrt();
@@ -121,22 +114,6 @@ impl Done {
     pub fn clamp_n(&self, torque_n_m: f64) -> f64 {
         torque_n_m / (self.thread.thread_arm_m(self.thread_friction) + 0.5 * self.face_friction * self.face_m)
     }
-
-    /// Torque [N·m] that undoes it at a clamp force [N].
-    pub fn undo_n_m(&self, clamp_n: f64) -> f64 {
-        clamp_n * (self.thread.undo_arm_m(self.thread_friction) + 0.5 * self.face_friction * self.face_m)
-    }
-}
-
-/// The short form, `F = M/(K d)` [N].
-///
-/// # Example
-/// ```
-/// let clamp = physics::rotor::thread::short_clamp_n(50.0, 0.2, 0.012);
-/// assert!((clamp - 20_833.333).abs() < 1e-3);
-/// ```
-pub fn short_clamp_n(torque_n_m: f64, factor: f64, diameter_m: f64) -> f64 {
-    torque_n_m / (factor * diameter_m)
 }
 
 /// Property class of a bolt.

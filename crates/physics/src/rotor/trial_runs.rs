@@ -36,8 +36,6 @@ pub struct Found {
     pub unbalance: Unbalance,
     /// Vibration per unbalance, |H| [unit/(kg·m)].
     pub response: f64,
-    /// Lag of the vibration behind the heavy side [rad], where phase was read.
-    pub lag_rad: Option<f64>,
     /// Root mean square of what amplitudes without phase leave unexplained, in their unit, where there were more runs than unknowns.
     pub misfit: Option<f64>,
 }
@@ -111,8 +109,7 @@ pub fn with_phase(without: Vibration, with: Vibration, trial: Trial) -> Result<F
         }
     }
     let response = over(change, weight);
-    let lag = -response.1.atan2(response.0);
-    Ok(Found { unbalance, response: response.0.hypot(response.1), lag_rad: Some(lag), misfit: None })
+    Ok(Found { unbalance, response: response.0.hypot(response.1), misfit: None })
 }
 
 /// Without phase: the same weight in turn at three or more places, amplitudes alone.
@@ -171,7 +168,7 @@ pub fn without_phase(amplitude_without: f64, runs: &[(f64, Trial)], amplitude_u:
         return Err(NoAnswer::NotSettled);
     }
     let unbalance = Unbalance { x: p[1] * weight, y: p[2] * weight, xx: variance(1, 1), xy: variance(1, 2), yy: variance(2, 2) };
-    Ok(Found { unbalance, response: p[0] / weight, lag_rad: None, misfit })
+    Ok(Found { unbalance, response: p[0] / weight, misfit })
 }
 
 /// Whether the places do not all lie on one line through the axis.

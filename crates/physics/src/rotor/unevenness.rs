@@ -33,11 +33,6 @@ pub fn coefficient(energy_swing_j: f64, inertia_kg_m2: f64, speed_rad_s: f64) ->
     energy_swing_j / (inertia_kg_m2 * speed_rad_s * speed_rad_s)
 }
 
-/// Inertia [kg·m²] that holds the fluctuation at `coefficient`: the same equation turned round.
-pub fn inertia_for(coefficient: f64, energy_swing_j: f64, speed_rad_s: f64) -> f64 {
-    energy_swing_j / (coefficient * speed_rad_s * speed_rad_s)
-}
-
 /// Time [s] from one crank speed up to another [rad/s] under a driving torque [N·m] that is positive all the way: t = ∫ J/T(ω) dω. `None` where the engine would not get there.
 ///
 /// The run-down of [`crate::run_down::time_s`] the other way round. Validity and source as there.
@@ -61,14 +56,6 @@ mod tests {
         assert!((c / 0.01683875322 - 1.0).abs() < PRINTED, "{c}");
         assert!((120.0 * c - 2.020650386).abs() < 2.020650386 * PRINTED);
         assert!((120.0 * (1.0 + 0.5 * c) - 121.0).abs() < 0.5 && (120.0 * (1.0 - 0.5 * c) - 119.0).abs() < 0.5);
-    }
-
-    #[test]
-    fn a_flywheel_for_a_given_fluctuation() {
-        // The same, example 16.3: 300 kW at 90 rpm, a tenth of the work of a turn, ± half a per cent, radius of gyration 2 m: 5630 kg in the book (from memory), 5628.95 by numpy 2.4.6 with ω not rounded.
-        let omega = 90.0 * TAU / 60.0;
-        let swing = 0.1 * 300e3 * 60.0 / 90.0;
-        assert!((inertia_for(0.01, swing, omega) / 4.0 / 5628.954647 - 1.0).abs() < PRINTED);
     }
 
     #[test]

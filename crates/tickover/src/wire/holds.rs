@@ -75,6 +75,8 @@ struct Bond {
 #[derive(Debug, Serialize)]
 struct Share {
     one: f64,
+    /// 95 %: how evenly the cases fill, not how sure the inputs are.
+    one_interval: [f64; 2],
     any_at_most: f64,
     untold: f64,
 }
@@ -243,7 +245,12 @@ fn g_mm(kg_m: f64) -> f64 {
 }
 
 fn bond(b: &BondFound) -> Bond {
-    let share = |c: &Chance| Share { one: c.one, any_at_most: c.any_at_most, untold: c.untold };
+    let share = |c: &Chance| Share {
+        one: c.one,
+        one_interval: [c.interval.0, c.interval.1],
+        any_at_most: c.any_at_most,
+        untold: c.untold,
+    };
     Bond {
         count: b.count,
         pull_n: number(b.pull, one),
