@@ -173,7 +173,7 @@ impl<'a, const CYL: usize> Free<'a, CYL> {
                 let mut point = Point::new(start.speed_rad_s, start.opening_m2);
                 point.spark = spark;
                 let mut state = State::start(p, &point);
-                let plan = plan(&mut plans, p, drive.finer, &point, ahead % stretch);
+                let plan = plan(&mut plans, p, drive.finer, &point, ahead % COUPLED);
                 for _ in 0..CYCLES_BEFORE {
                     one_cycle(p, &point, &plan.steps, &mut state, |_, _| ());
                 }
@@ -228,7 +228,7 @@ impl<'a, const CYL: usize> Free<'a, CYL> {
             let finished = bank.settle(self.p, from, self.stretch, self.now.mean_rad_s, self.drive, scatter);
             self.now.finished = finished.or(self.now.finished);
             bank.point.go_on_at(speed, outside.opening_m2);
-            let plan = plan(&mut self.plans, self.p, self.drive.finer, &bank.point, bank.ahead % self.stretch);
+            let plan = plan(&mut self.plans, self.p, self.drive.finer, &bank.point, bank.ahead % COUPLED);
             let volume = |place: usize| -> f64 { (0..CYL).map(|c| self.p.places[phase(self.p, c, place)].volume).sum() };
             let work = |state: &State<f64, CYL>| -> f64 { state.cyl.iter().map(|x| x[cyl::WORK]).sum() };
             let (work_before, volume_before) = (work(&bank.state), volume(from));
@@ -316,10 +316,10 @@ fn plan<'m, const CYL: usize>(
     plans.entry((speed as i32, opening as i32, offset)).or_insert_with(|| {
         let stretch = COUPLED / finer.max(1);
         let mut steps = Vec::new();
-        for step in p.plan((speed * PLAN_SHARE).exp(), (opening * PLAN_SHARE).exp()) {
+        for step in p.plan((speed * PLAN_SHARE).exp(), (opening * PLAN_SHARE).exp(), offset) {
             let (mut from, end) = (step.from, step.from + step.stride);
             while from < end {
-                let to_edge = stretch - (from + stretch - offset) % stretch;
+                let to_edge = stretch - (from + COUPLED - offset) % stretch;
                 let part = to_edge.min(end - from);
                 // An explicit step needs its middle, and all places are even.
                 let halves = if finer > 1 && (part % 4 == 0 || (part == 2 && step.manner == Manner::Emptying)) { 2 } else { 1 };
@@ -328,7 +328,8 @@ fn plan<'m, const CYL: usize>(
                 from += part;
             }
         }
-        let first = (0..PLACES / stretch).map(|k| steps.partition_point(|step| step.from < offset + k * stretch)).collect();
+        let first =
+            (0..PLACES / stretch).map(|k| steps.partition_point(|step| step.from < offset % stretch + k * stretch)).collect();
         Plan { steps, first }
     })
 }

@@ -97,7 +97,7 @@ pub(super) fn settle_kept<const CYL: usize>(
     at: &Operating,
     advance_rad: &[f64; MOST_SHARED],
 ) -> (Settled, [State<f64, CYL>; 2]) {
-    let plan = p.plan(at.speed_rad_s, at.opening_m2);
+    let plan = p.plan(at.speed_rad_s, at.opening_m2, 0);
     let mut point = Point::<f64, CYL>::new(at.speed_rad_s, at.opening_m2);
     point.set(0, at, advance_rad);
     let mut state = State::start(p, &point);
@@ -243,7 +243,7 @@ fn repeat<V: Lanes, const REGISTERS: usize, const CYL: usize>(
     let all = || walks.iter().flatten();
     let slowest = all().map(|spot| spot.at.speed_rad_s).fold(f64::INFINITY, f64::min);
     let widest = all().map(|spot| spot.at.opening_m2).fold(0.0, f64::max);
-    let plan = p.plan(slowest, widest);
+    let plan = p.plan(slowest, widest, 0);
     let mut points = [Point::new(V::splat(1.0), V::splat(0.0)); REGISTERS];
     for (lane, walk) in walks.iter().enumerate() {
         points[lane / V::COUNT].set(lane % V::COUNT, &walk[0].at, &walk[0].advance_rad);

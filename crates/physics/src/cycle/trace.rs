@@ -87,7 +87,7 @@ fn follow<const CYL: usize>(
     then: Option<&[f64; MOST_SHARED]>,
 ) -> (Settled, Vec<Vec<Sample>>) {
     let (settled, [before, after]) = settle_kept::<CYL>(p, &at, advance_rad);
-    let plan = p.plan(at.speed_rad_s, at.opening_m2);
+    let plan = p.plan(at.speed_rad_s, at.opening_m2, 0);
     let mut point = Point::<f64, CYL>::new(at.speed_rad_s, at.opening_m2);
     point.set(0, &at, then.unwrap_or(advance_rad));
     let mut state = if then.is_some() { after } else { before };
