@@ -86,7 +86,8 @@ fn warnings_and_what_is_unknown_reach_json() {
     let charge = &charge["charge"];
     assert!(charge["warnings"].is_array());
     assert_eq!((&charge["hot_with"], &charge["break_even_why"]), (&"what_must_stay_on".into(), &serde_json::Value::Null));
-    assert!(charge["stator_fast_w"].as_f64().unwrap() > charge["stator_w"]["value"].as_f64().unwrap());
+    assert!(charge["stator_fast_w"]["value"].as_f64().unwrap() > charge["stator_w"]["value"].as_f64().unwrap());
+    assert!(charge["winding_fast_c"]["value"].as_f64().unwrap() > charge["winding_c"]["value"].as_f64().unwrap());
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("boils.toml");
     let corran = workshop::machine::EXAMPLES[0].1;

@@ -4,6 +4,7 @@ use quantity::{Dimension, Reading};
 use workshop::{
     machine::{
         DefectKind, EXAMPLES, Inconsistency as Odd, Machine,
+        charging::WirePart,
         charging::{ChargeSeen, Choke, Keeps, Kind, Load},
         read,
     },
@@ -313,11 +314,12 @@ fn the_loads_that_heat_the_winding_most_go_with_the_regulator() {
     let shunt = charge::study(&machine(CORRAN)).unwrap();
     assert_eq!(shunt.hot_on, On::Needed);
     // Switching fast, a shunt keeps the windings joined for longer; joined for good is the most that they can have.
-    let fast = shunt.hot_fast_w.expect("something to hold");
-    assert!(fast > shunt.hot_w.0.si && fast < 1.5 * shunt.hot_w.0.si, "{fast} {:?}", shunt.hot_w);
+    let (fast, _) = shunt.hot_fast.expect("something to hold");
+    assert!(fast.si > shunt.hot_w.0.si && fast.si < 1.5 * shunt.hot_w.0.si, "{fast:?} {:?}", shunt.hot_w);
+    assert!(fast.plus_minus_si > 0.0);
     let series = machine(&corran("regulator = \"shunt\"", "regulator = \"series\""));
     let found = charge::study(&series).unwrap();
-    assert_eq!((found.hot_on, found.hot_fast_w), (On::All, None));
+    assert_eq!((found.hot_on, found.hot_fast), (On::All, None));
     let a = Alternator::of(&series).unwrap();
     let (x, omega) = (a.middle(), a.electrical(series.engine.top_speed.si));
     let heat = |on| a.works(&x, &a.circuit(&x), a.regulator(&x), on, omega).unwrap().copper_w.iter().sum::<f64>();
@@ -383,4 +385,18 @@ fn a_feed_carries_what_the_ignition_takes_where_the_file_does_not_say() {
         assert!((amps.si / (coils * one) - 1.0).abs() < 1e-9 && amps.plus_minus_si > 0.02 * amps.si, "{amps:?} {one}");
     }
     assert_eq!(wires::study(&m).unwrap().wires[6].amps_from, Some(AmpsFrom::Load));
+    // A coil for each of two cylinders, fed side by side by two wires of which each carries the half.
+    let all = wires::study(&m).unwrap().wires;
+    let coil_wires = |m: &Machine| -> Vec<f64> {
+        let of = |w: &wires::WireFound| w.amps.filter(|_| w.amps_from == Some(AmpsFrom::Ignition)).map(|a| a.si);
+        wires::study(m).unwrap().wires.iter().filter_map(of).collect()
+    };
+    let mut two = m.clone();
+    let to_coil = |w: &&workshop::machine::charging::Wire| [w.from.0, w.to.0].contains(&WirePart::Coil);
+    let feed = two.electric.wires.iter().filter(to_coil).find(|w| ![w.from.0, w.to.0].contains(&WirePart::Ignition)).cloned();
+    two.electric.wires.push(feed.expect("a wire to the coil"));
+    let (one_each, both) = (coil_wires(&m), coil_wires(&two));
+    assert_eq!(both.len(), one_each.len() + 1, "{all:?}");
+    let halves = both.iter().filter(|a| (**a / (0.5 * coils * one) - 1.0).abs() < 1e-9).count();
+    assert_eq!(halves, 2, "{both:?}");
 }

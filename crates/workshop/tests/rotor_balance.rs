@@ -7,13 +7,16 @@ use quantity::{Dimension as D, Reading};
 use std::f64::consts::TAU;
 use workshop::{
     machine::*,
-    study::rotor::{
-        Held,
-        balance::{self, By, Cause, Correction, Given, NoCorrection, NoEdges, NoRuns, Placed, Verdict},
-        drilled::Unfit,
-        held, judged_speed,
-        sides::{At, End, Question, View, check, turns_in, views},
-        trimmed,
+    study::{
+        NotStudied,
+        rotor::{
+            self, Held,
+            balance::{self, By, Cause, Correction, Given, NoCorrection, NoEdges, NoRuns, Placed, Verdict},
+            drilled::Unfit,
+            held, judged_speed,
+            sides::{At, End, Question, View, check, turns_in, views},
+            trimmed,
+        },
     },
 };
 use written::{close, exact, length, number, read};
@@ -287,9 +290,20 @@ fn the_doubt_of_the_trial_weight_is_in_what_the_runs_tell() {
     close(added / a.size.si, 0.1, 1e-3);
     let turned = (c.place.plus_minus_si.powi(2) - a.place.plus_minus_si.powi(2)).sqrt();
     close(turned, 5f64.to_radians(), 1e-2);
-    // Two weighted runs with phase are both used, and runs without a phase among them are said to leave it unused.
-    let two = [sure[0].clone(), sure[1].clone(), sure[1].clone()];
-    assert!(matches!(balance::study(&given(&b, &two, &top)).to_correct, Some((By::RunsWithPhase, _))));
+    // Of two weighted runs with phase that do not quite agree the mean is told, and how far they lie apart is in its ±.
+    let other = run(4.1, Some(1.25), Some((1.0, 0.3)));
+    let [first, second] = [sure[1].clone(), other.clone()].map(|with| told(&[sure[0].clone(), with]));
+    let two = [sure[0].clone(), sure[1].clone(), other];
+    let found = balance::study(&given(&b, &two, &top));
+    assert!(matches!(found.to_correct, Some((By::RunsWithPhase, _))));
+    let at = |p: &balance::Placed| (p.size.si * p.place.si.cos(), p.size.si * p.place.si.sin());
+    let both = found.runs.unwrap();
+    let ((x1, y1), (x2, y2), (x, y)) = (at(&first), at(&second), at(&both));
+    close(x, 0.5 * (x1 + x2), 1e-9);
+    close(y, 0.5 * (y1 + y2), 1e-9);
+    let apart = (x1 - x2).hypot(y1 - y2);
+    assert!(both.size.plus_minus_si > first.size.plus_minus_si.min(second.size.plus_minus_si) && apart > 0.0);
+    // Runs without a phase among them are said to leave it unused.
     let thirds = [0.0, TAU / 3.0, 2.0 * TAU / 3.0].map(|a| run(3.2 + a.cos(), None, Some((1.0, a))));
     let mixed: Vec<TrialRun> = std::iter::once(sure[0].clone()).chain(thirds).collect();
     let by = balance::study(&given(&b, &mixed, &top)).to_correct.map(|t| t.0);
@@ -303,7 +317,8 @@ fn holes_are_drilled_where_there_is_metal_for_them() {
     let planned = |from: &str, to: &str| {
         assert_eq!(text.matches(from).count(), 1, "{from:?}");
         let (machine, _) = workshop::machine::read(&text.replacen(from, to, 1)).unwrap_or_else(|d| panic!("{d:#?}"));
-        held::study(&machine, None, None).unwrap().balance.unwrap().correction
+        let study = rotor::study(&machine, Err(NotStudied::NoCurve)).ok();
+        held::study(&machine, study.as_ref(), None).unwrap().balance.unwrap().correction
     };
     let Ok(Correction::Drill { plan, face, drill_m, .. }) = planned("# Its large end", "#") else { panic!() };
     assert_eq!(face, Some(SeenFrom::CoverSide));
@@ -319,6 +334,32 @@ fn holes_are_drilled_where_there_is_metal_for_them() {
     assert_eq!(unfit("metal = \"forged steel\"\n", "density = \"7840 ± 30 kg/m³\"\n"), Unfit::NotJudged(Held::NoMetal));
     assert_eq!(unfit("metal = \"forged steel\"", "metal = \"forged steel\"\nproof_stress = \"90 ± 5 MPa\""), Unfit::Stress);
     assert_eq!(unfit("metal = \"forged steel\"", "metal = \"forged steel\"\ntensile_strength = \"80 ± 30 MPa\""), Unfit::Burst);
+}
+
+/// A disc of 96 mm, 7.6 mm thick, with three threads out to 68.8 mm, drilled from its edge.
+#[test]
+fn a_disc_is_drilled_inward_no_wider_than_its_wall_and_no_deeper_than_its_threads() {
+    let disc = |drill: &str, deepest: &str, thick: f64| {
+        let (mut machine, _) = workshop::machine::read(EXAMPLES[0].1).unwrap();
+        let rotor = machine.rotor.as_mut().unwrap();
+        rotor.pieces.remove(0);
+        rotor.magnets.clear();
+        rotor.zones.clear();
+        rotor.held.bond = None;
+        rotor.pieces[0].from = length(&format!("{} mm", 40.0 - thick));
+        let b = rotor.held.balance.as_mut().unwrap();
+        b.correct_by = CorrectBy::DrillInward;
+        (b.radius, b.drill, b.deepest) = (Some(length("48 mm")), length(drill), Some(length(deepest)));
+        let study = rotor::study(&machine, Err(NotStudied::NoCurve)).ok();
+        held::study(&machine, study.as_ref(), None).unwrap().balance.unwrap().correction
+    };
+    let Ok(Correction::Drill { plan, .. }) = disc("3 mm", "6 mm", 7.6) else { panic!("{:?}", disc("3 mm", "6 mm", 7.6)) };
+    assert!(plan.to_point_m <= 8e-3);
+    let no_metal = |found| matches!(found, Err(NoCorrection::Unfit(Unfit::NoMetal { .. })));
+    // 6 mm with two millimetres either side want ten; 3 mm with one want five.
+    assert!(no_metal(disc("6 mm", "6 mm", 7.6)) && no_metal(disc("3 mm", "6 mm", 4.9)));
+    // One hole of 2 mm would go 14 mm in, and the threads begin 13.6 mm behind the edge.
+    assert_eq!(disc("2 mm", "16 mm", 7.6).map(|_| ()), Err(NoCorrection::Unfit(Unfit::HolesMeet)));
 }
 
 /// A cut that cannot be counted says what is missing.

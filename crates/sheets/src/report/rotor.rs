@@ -66,7 +66,7 @@ pub(super) fn part(p: &mut Printer, machine: &Machine, study: &RotorStudy) {
             p.strong(&text::advice(rotor, plan));
             for (k, zone) in plan.zones.iter().enumerate() {
                 p.bullet(&text::zone_line(rotor, k, zone));
-                if let Some(left) = zone.threads_left_m {
+                if let Some(left) = zone.threads_left {
                     p.bullet(&text::threads_left(left));
                 }
             }

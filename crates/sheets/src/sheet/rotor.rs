@@ -115,7 +115,7 @@ fn lighten(flow: &mut Flow, rotor: &Rotor, study: &RotorStudy) {
     flow.heading(paper::FACES);
     for (k, zone) in plan.zones.iter().enumerate() {
         flow.item(Sign::Bullet, &found::zone_line(rotor, k, zone));
-        if let Some(left) = zone.threads_left_m {
+        if let Some(left) = zone.threads_left {
             flow.item(Sign::Bullet, &found::threads_left(left));
         }
     }

@@ -61,7 +61,9 @@ pub struct Charge {
     cut_in_rpm: Number,
     stator_w: Number,
     /// The same if a shunt regulator switches many times in a period.
-    stator_fast_w: Option<f64>,
+    stator_fast_w: Option<Number>,
+    winding_fast: Option<&'static str>,
+    winding_fast_c: Option<Number>,
     rectifier_w: f64,
     winding_c: Option<Number>,
     winding: &'static str,
@@ -249,11 +251,12 @@ impl Charge {
         };
         let reading =
             |c: &Compared| Reading { what: what(c.what), read: plain(c.read), computed: plain(c.computed), agrees: c.agrees() };
-        let (winding, winding_c) = match study.hot {
+        let told = |hot: HotWinding| match hot {
             HotWinding::NotKnown => ("not_known", None),
             HotWinding::At(k) => ("at", Some(plain(Finding { si: celsius(k.si), plus_minus_si: k.plus_minus_si }))),
             HotWinding::Runaway => ("no_balance", None),
         };
+        let (winding, winding_c) = told(study.hot);
         let (break_even, break_even_rpm, break_even_why) = even(study.break_even);
         let (break_even_needed, break_even_needed_rpm, break_even_needed_why) = even(study.break_even_needed);
         Self {
@@ -268,7 +271,9 @@ impl Charge {
             hot_with: if study.hot_on == On::All { "everything" } else { "what_must_stay_on" },
             cut_in_rpm: number(study.cut_in, rpm),
             stator_w: plain(study.hot_w.0),
-            stator_fast_w: study.hot_fast_w,
+            stator_fast_w: study.hot_fast.map(|(w, _)| plain(w)),
+            winding_fast: study.hot_fast.map(|(_, hot)| told(hot).0),
+            winding_fast_c: study.hot_fast.and_then(|(_, hot)| told(hot).1),
             rectifier_w: study.hot_w.1,
             winding_c,
             winding,

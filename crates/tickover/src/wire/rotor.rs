@@ -120,7 +120,7 @@ struct Zone {
     forbidden: Option<&'static str>,
     most_mm: f64,
     bounded_by: &'static str,
-    threads_left_mm: Option<f64>,
+    threads_left_mm: Option<Number>,
     cuts: Vec<Cut>,
 }
 
@@ -236,7 +236,7 @@ impl Rotor {
                     forbidden: z.forbidden.map(forbidden),
                     most_mm: mm(z.most_m),
                     bounded_by: limit(z.bounded_by),
-                    threads_left_mm: z.threads_left_m.map(mm),
+                    threads_left_mm: z.threads_left.map(|left| number(left, mm)),
                     cuts: z.cuts.iter().map(Cut::of).collect(),
                 })
                 .collect(),

@@ -52,6 +52,12 @@ impl Finding {
     pub fn agrees_with(self, other: Self) -> bool {
         (self.si - other.si).abs() <= self.plus_minus_si.hypot(other.plus_minus_si)
     }
+
+    /// The quotient of two that do not go together, and its ± (JCGM 100:2008, 5.1.6).
+    pub fn over(self, other: Self) -> Self {
+        let si = self.si / other.si;
+        Self { si, plus_minus_si: si * (self.plus_minus_si / self.si).hypot(other.plus_minus_si / other.si) }
+    }
 }
 
 /// What was computed against what was read.

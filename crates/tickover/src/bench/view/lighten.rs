@@ -33,7 +33,7 @@ pub fn lighten(answer: &Answer) -> Markup {
 
 fn zones(rotor: &Rotor, plan: &Lighten) -> Vec<String> {
     let line = |(k, zone)| text::zone_line(rotor, k, zone);
-    let threads = plan.zones.iter().filter_map(|z| z.threads_left_m).map(text::threads_left);
+    let threads = plan.zones.iter().filter_map(|z| z.threads_left).map(text::threads_left);
     plan.zones.iter().enumerate().map(line).chain(threads).collect()
 }
 

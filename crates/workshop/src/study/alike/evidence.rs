@@ -81,11 +81,12 @@ fn hang_density(range: Range, cause: Cause, p: &Predicted, seen: Finding) -> f64
     or_anything(normal_density((seen.si / hang).ln() / spread) / spread, anywhere)
 }
 
-/// ln of a nudged speed and its standard uncertainty, read with a ± that is such a share of it; `None` where it dies.
+/// ln of a nudged speed over that before, and its standard uncertainty, read with a ± that is such a share of it; `None` where it dies. Both are read with one rev counter, whose own error falls out.
 fn nudge_spread(nudged: &Nudged, plus_minus_share: f64) -> Option<(f64, f64)> {
     let to = nudged.to_rad_s?;
-    let model = NUDGE_MODEL * (to / nudged.from_rad_s).ln();
-    Some((to.ln(), model.hypot(REPEATS).hypot(0.5 * plus_minus_share)))
+    let ln = (to / nudged.from_rad_s).ln();
+    let model = NUDGE_MODEL * ln;
+    Some((ln, model.hypot(REPEATS).hypot(0.5 * plus_minus_share)))
 }
 
 /// How often a nudged speed is any speed: something that is not listed shows in it, or does not, one as likely as the other (own choice).
@@ -96,14 +97,14 @@ fn anyhow(cause: Cause) -> f64 {
 /// Density of the nudged speed seen over ln speed.
 fn nudge_density(range: Range, cause: Cause, nudged: &Nudged, seen: Finding) -> f64 {
     let density = nudge_spread(nudged, seen.plus_minus_si / seen.si)
-        .map_or(0.0, |(ln, spread)| normal_density((seen.si.ln() - ln) / spread) / spread);
+        .map_or(0.0, |(ln, spread)| normal_density(((seen.si / range.from).ln() - ln) / spread) / spread);
     let anything = 1.0 / (range.to / (STALLS * range.from)).ln();
     (1.0 - anyhow(cause)) * density + anyhow(cause) * anything
 }
 
 /// Chances of a nudged speed that was not read yet: that it dies, and that it lies in each of [`PARTS`] of the range.
 fn nudge_chances(range: Range, cause: Cause, nudged: &Nudged) -> Vec<f64> {
-    let (from, width) = ((STALLS * range.from).ln(), (range.to / (STALLS * range.from)).ln() / PARTS as f64);
+    let (from, width) = (STALLS.ln(), (range.to / (STALLS * range.from)).ln() / PARTS as f64);
     let spread = nudge_spread(nudged, WILL_BE_READ);
     let below = |k: usize| match spread {
         None => 0.0,

@@ -134,9 +134,11 @@ pub fn observed(causes: &[Cause], idle: &IdleSeen, hang: Finding) -> Vec<(Observ
         all.extend(Observation::TRIED.into_iter().filter(|o| matches!(o, Observation::Nudge { .. })).map(|o| (o, None)));
     }
     all.extend(idle.nudges.iter().map(|n| {
-        // The ± of the plate as well: in proportion to what the speed did.
+        // The ± of the idle before, and of the plate: in proportion to what the speed did.
         let share = n.turned.plus_minus_si / n.turned.si.abs().max(n.turned.plus_minus_si).max(f64::MIN_POSITIVE);
-        let plus_minus_si = n.speed.plus_minus_si.hypot(n.speed.si * (n.speed.si / idle.speed.si).ln() * share);
+        let of_idle = n.speed.si * idle.speed.plus_minus_si / idle.speed.si;
+        let by_plate = n.speed.si * (n.speed.si / idle.speed.si).ln() * share;
+        let plus_minus_si = n.speed.plus_minus_si.hypot(of_idle).hypot(by_plate);
         (Observation::Nudge { turned_rad: n.turned.si }, Some(Seen::Value(Finding { si: n.speed.si, plus_minus_si })))
     }));
     // Weights that are not there need no strobe; a reading that was made all the same is used.

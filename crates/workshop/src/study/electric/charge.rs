@@ -138,8 +138,8 @@ pub struct ChargeStudy {
     pub hot_on: On,
     /// Heat there: stator, rectifier and regulator [W].
     pub hot_w: (Finding, f64),
-    /// The stator's if a shunt regulator switches many times in a period [W]; `None` for others, and where it has nothing to hold.
-    pub hot_fast_w: Option<f64>,
+    /// The stator's [W] if a shunt regulator switches many times in a period, and the winding then; `None` for others, and where it has nothing to hold.
+    pub hot_fast: Option<(Finding, HotWinding)>,
     /// The period at the middle speed: current into plus over the electrical angle.
     pub period: Vec<Sample>,
     /// Its crank speed [rad/s].
@@ -168,7 +168,8 @@ pub fn study(machine: &Machine) -> Result<ChargeStudy, NotTold> {
     let at_middle = a.works(&x, &a.circuit(&x), a.regulator(&x), On::All, a.electrical(middle))?;
     let doubts = a.doubts();
     let (hot_on, hot, hot_w) = hot(&a, top)?;
-    let warnings = warnings(&a, &points, hot);
+    let hot_fast = fast_hot(&a, top, hot_on)?;
+    let warnings = warnings(&a, &points, [Some(hot), hot_fast.map(|(_, hot)| hot)]);
     let sets = likeness::sets(&a)?;
     let shown = a.charging.seen.first().map_or(middle, |s| s.speed.si);
     Ok(ChargeStudy {
@@ -179,7 +180,7 @@ pub fn study(machine: &Machine) -> Result<ChargeStudy, NotTold> {
         hot,
         hot_on,
         hot_w,
-        hot_fast_w: fast_w(&a, top, hot_on)?,
+        hot_fast,
         warnings,
         period: at_middle.open.samples,
         period_rad_s: middle,
@@ -216,15 +217,21 @@ pub fn brief(machine: &Machine, speeds: &[f64]) -> Result<Brief, NotTold> {
 }
 
 /// What is dangerous in what was found and read.
-fn warnings(a: &Alternator, points: &[Point], hot: HotWinding) -> Vec<Warning> {
+fn warnings(a: &Alternator, points: &[Point], hot: [Option<HotWinding>; 2]) -> Vec<Warning> {
     let read = a.charging.seen.iter().filter_map(|s| s.volts.as_ref()).map(|v| (Finding::of(v), true));
     let upper = |f: &Finding| f.si + f.plus_minus_si;
     let most = points.iter().map(|p| (p.plus, false)).chain(read).max_by(|a, b| upper(&a.0).total_cmp(&upper(&b.0)));
     let limit_v = BOILS * a.nominal();
     let boils = most.filter(|(volts, _)| upper(volts) > limit_v).map(|(volts, read)| Warning::Boils { volts, limit_v, read });
-    let warm = match hot {
-        HotWinding::At(reaches) if upper(&reaches) > CLASS_F_K => Some(Warning::WindingTooWarm { reaches, bears_k: CLASS_F_K }),
-        HotWinding::Runaway => Some(Warning::WindingRunsAway),
+    let hotter = |a: &HotWinding, b: &HotWinding| match (a, b) {
+        (HotWinding::At(a), HotWinding::At(b)) => upper(a).total_cmp(&upper(b)),
+        (a, b) => matches!(a, HotWinding::Runaway).cmp(&matches!(b, HotWinding::Runaway)),
+    };
+    let warm = match hot.into_iter().flatten().max_by(hotter) {
+        Some(HotWinding::At(reaches)) if upper(&reaches) > CLASS_F_K => {
+            Some(Warning::WindingTooWarm { reaches, bears_k: CLASS_F_K })
+        }
+        Some(HotWinding::Runaway) => Some(Warning::WindingRunsAway),
         _ => None,
     };
     boils.into_iter().chain(warm).collect()
@@ -312,13 +319,27 @@ fn break_even(a: &Alternator, on: On, top: f64) -> BreakEven {
     BreakEven::At(Finding { si: place, plus_minus_si: by.abs() })
 }
 
-/// Heat of the stator with a shunt regulator that switches many times in a period [W].
-fn fast_w(a: &Alternator, top: f64, on: On) -> Result<Option<f64>, NotTold> {
-    let (x, omega) = (a.middle(), a.electrical(top));
-    let Regulator::Shunt { set_v, switch_v } = a.regulator(&x) else { return Ok(None) };
-    let circuit = a.circuit(&x);
-    let (taken, _) = a.charged(&x, &circuit, a.regulator(&x), on, omega)?;
-    Ok(fast(&circuit, &taken, set_v, switch_v, omega)?.map(|f| f.copper_w.iter().sum()))
+/// The same with a shunt regulator that switches many times in a period.
+fn fast_hot(a: &Alternator, top: f64, on: On) -> Result<Option<(Finding, HotWinding)>, NotTold> {
+    let omega = a.electrical(top);
+    let heat = |x: &Moved, winding_k: f64| -> Result<f64, NotTold> {
+        let Regulator::Shunt { set_v, switch_v } = a.regulator(x) else { return Ok(f64::NAN) };
+        let circuit = a.circuit_at(x, winding_k);
+        let (taken, _) = a.charged(x, &circuit, a.regulator(x), on, omega)?;
+        // Where it has nothing to hold it does not switch.
+        let fast = fast(&circuit, &taken, set_v, switch_v, omega)?;
+        fast.map_or_else(|| slow_w(a, x, winding_k, on, omega), |f| Ok(f.copper_w.iter().sum()))
+    };
+    let x = a.middle();
+    if !matches!(a.regulator(&x), Regulator::Shunt { .. }) || heat(&x, x[7])? == slow_w(a, &x, x[7], on, omega)? {
+        return Ok(None);
+    }
+    Ok(Some((finding(|x| heat(&moved(x), x[7]).unwrap_or(f64::NAN), &a.doubts()), warmed(a, heat)?)))
+}
+
+/// Heat of the copper [W] with the winding at a temperature [K].
+fn slow_w(a: &Alternator, x: &Moved, winding_k: f64, on: On, omega: f64) -> Result<f64, NotTold> {
+    Ok(a.works(x, &a.circuit_at(x, winding_k), a.regulator(x), on, omega)?.copper_w.iter().sum())
 }
 
 /// The winding with the loads that heat it most.
@@ -328,21 +349,25 @@ fn hot(a: &Alternator, top: f64) -> Result<(On, HotWinding, (Finding, f64)), Not
     Ok(if more { (On::All, all, all_w) } else { (On::Needed, needed, needed_w) })
 }
 
-/// Heat at the highest speed, and how warm that makes the winding: T = T₀ + r·P(T), so a change of anything moves T by r·dP/(1 − r·dP/dT).
+/// Heat at the highest speed of copper, and of rectifier and regulator, and the winding.
 fn hot_with(a: &Alternator, top: f64, on: On) -> Result<(HotWinding, (Finding, f64)), NotTold> {
     let omega = a.electrical(top);
-    let at = |x: &Moved, winding_k: f64| a.works(x, &a.circuit_at(x, winding_k), a.regulator(x), on, omega);
-    let heat = |x: &Moved, k: f64| at(x, k).map(|r| r.copper_w.iter().sum::<f64>());
+    let heat = |x: &Moved, winding_k: f64| slow_w(a, x, winding_k, on, omega);
     let x = a.middle();
-    let found = at(&x, x[7])?;
+    let valves_w = a.works(&x, &a.circuit_at(&x, x[7]), a.regulator(&x), on, omega)?.valves_w;
     let copper_w = finding(|x| heat(&moved(x), x[7]).unwrap_or(f64::NAN), &a.doubts());
-    let watts = (copper_w, found.valves_w);
+    Ok((warmed(a, heat)?, (copper_w, valves_w)))
+}
+
+/// How warm a heat makes the winding: T = T₀ + r·P(T), so a change of anything moves T by r·dP/(1 − r·dP/dT).
+fn warmed(a: &Alternator, heat: impl Fn(&Moved, f64) -> Result<f64, NotTold>) -> Result<HotWinding, NotTold> {
     let (Some(heats_by), (around, around_by)) = (&a.charging.heats_by, input(&a.charging.around)) else {
-        return Ok((HotWinding::NotKnown, watts));
+        return Ok(HotWinding::NotKnown);
     };
+    let x = a.middle();
     let balance = match warm(around, heats_by.si, |k| heat(&x, k)) {
-        Err(TooHot::Runaway) => return Ok((HotWinding::Runaway, watts)),
-        Err(TooHot::Heat(why)) => return Err(why.into()),
+        Err(TooHot::Runaway) => return Ok(HotWinding::Runaway),
+        Err(TooHot::Heat(why)) => return Err(why),
         Ok(balance) => balance,
     };
     // The winding's own temperature is what is sought here: its doubt in the file is none of this.
@@ -352,5 +377,5 @@ fn hot_with(a: &Alternator, top: f64, on: On) -> Result<(HotWinding, (Finding, f
     let slope = heats_by.si * (heat(&x, balance.kelvin + 1.0)? - balance.heat_w);
     let square = around_by.powi(2) + (heats_by.plus_minus_si * balance.heat_w).powi(2) + (heats_by.si * by).powi(2);
     let kelvin = Finding { si: balance.kelvin, plus_minus_si: square.sqrt() / (1.0 - slope).abs() };
-    Ok((HotWinding::At(kelvin), watts))
+    Ok(HotWinding::At(kelvin))
 }

@@ -135,16 +135,24 @@ fn ohm_per_m(w: &Wire, section_m2: f64) -> f64 {
     if w.gauge.is_some() { wire::solid_ohm_per_m(section_m2) } else { wire::flexible_ohm_per_m(section_m2) }
 }
 
-/// Whether all that the ignition takes flows through it: from battery, fuse or switch to ignition or coil; of an inductive one also between coil and contacts.
-pub fn feeds_ignition(machine: &Machine, w: &Wire) -> bool {
+/// Share of what the ignition takes that flows through it \[1\]: all from battery, fuse or switch to ignition; of an inductive one, whose coils are alike, an even share through each wire to a coil, and
+/// through each between coil and contacts.
+pub fn feeds_ignition(machine: &Machine, w: &Wire) -> Option<f64> {
     use WirePart::{Battery, Coil, Fuse, Ignition, Switch};
-    let ends = [(w.from.0, w.to.0), (w.to.0, w.from.0)];
+    let way = |w: &Wire| {
+        [(w.from.0, w.to.0), (w.to.0, w.from.0)].iter().find_map(|(a, b)| match (a, b) {
+            (Battery | Fuse | Switch, Ignition) => Some(Ignition),
+            (Battery | Fuse | Switch, Coil) => Some(Switch),
+            (Coil, Ignition) => Some(Coil),
+            _ => None,
+        })
+    };
+    let own = way(w)?;
     let inductive = machine.ignition.spark.is_some_and(|s| !s.kind.discharges());
-    ends.iter().any(|(a, b)| match (a, b) {
-        (Battery | Fuse | Switch, Ignition) => true,
-        (Battery | Fuse | Switch, Coil) | (Coil, Ignition) => inductive,
-        _ => false,
-    })
+    match own {
+        Ignition => Some(1.0),
+        _ => inductive.then(|| 1.0 / machine.electric.wires.iter().filter(|w| way(w) == Some(own)).count() as f64),
+    }
 }
 
 /// Whether it joins battery or ignition to the frame.
@@ -158,7 +166,10 @@ pub fn is_earth(w: &Wire) -> bool {
 fn carried(machine: &Machine, w: &Wire, takes: Option<Finding>) -> Option<(Input, AmpsFrom)> {
     let file = w.amps.as_ref().map(|r| (input(r), AmpsFrom::File));
     let load = || w.load.map(|k| (input(&machine.electric.loads[k].amps), AmpsFrom::Load));
-    let ignition = || takes.filter(|_| feeds_ignition(machine, w)).map(|f| ((f.si, f.plus_minus_si), AmpsFrom::Ignition));
+    let ignition = || {
+        let (f, share) = (takes?, feeds_ignition(machine, w)?);
+        Some(((share * f.si, share * f.plus_minus_si), AmpsFrom::Ignition))
+    };
     file.or_else(load).or_else(ignition)
 }
 

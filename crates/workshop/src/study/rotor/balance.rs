@@ -287,7 +287,9 @@ fn causes(given: &Given<'_>) -> Vec<(Cause, Unbalance)> {
 
 fn correction(b: &Balancing, told: Option<(By, Placed)>, verdict: Verdict) -> Result<Correction, NoCorrection> {
     let (by, told) = told.ok_or(NoCorrection::NotKnown)?;
-    if by == By::Sum && verdict == Verdict::Unsure {
+    // Where it may be nothing, its place is not known either.
+    let nothing = told.size.si <= told.size.plus_minus_si;
+    if verdict == Verdict::Unsure && (by == By::Sum || nothing) {
         return Err(NoCorrection::NotKnown);
     }
     if verdict == Verdict::MayStay {

@@ -152,8 +152,12 @@ impl<'a> Bench<'a> {
         let spun = Spun::of(work).ok()?;
         let square = self.speed * self.speed;
         let smooth = spun.greatest().0 * square;
-        let pressed = self.press.map(|p| p.found(work, &spun, self.stuff.proof, square, self.doubt[0]));
-        let notches = strength::notches(self.rotor, [&self.found, work], &spun, self.press.as_ref(), square, self.doubt[0]);
+        let press = match self.press {
+            Some(press) => Some(press.cut(self.rotor, [&self.found, work])?),
+            None => None,
+        };
+        let pressed = press.map(|p| p.found(work, &spun, self.stuff.proof, square, self.doubt[0]));
+        let notches = strength::notches(self.rotor, [&self.found, work], &spun, press.as_ref(), square, self.doubt[0]);
         let worst_notch = notches.iter().filter(|n| n.peak.is_ok()).max_by(|a, b| {
             let peak = |n: &Notch| n.peak.map_or(0.0, |p| p.si);
             peak(a).total_cmp(&peak(b))
@@ -162,15 +166,16 @@ impl<'a> Bench<'a> {
         let (greatest, mean) = (with(smooth, 0), with(spun.mean * square, 1));
         let rim = spun.rim_alone.map(|r| with(r * square, 2));
         let peak = worst_notch.and_then(|n| n.peak.ok()).unwrap_or(greatest);
-        let worst = if peak.si > smooth { peak } else { greatest };
+        let peaks = strength::peaks(&notches);
+        let tears_at = || strength::reached_at(press.as_ref(), &spun, self.stuff.tensile, greatest, self.speed);
         Some(Bears {
             greatest,
             peak,
             worst_notch: worst_notch.copied(),
             no_factor: notches.iter().any(|n| n.peak.is_err()),
-            reserve: quotient(self.stuff.proof, greatest),
+            reserve: self.stuff.proof.over(greatest),
             reserve_at_seat: pressed.map(|p| p.reserve),
-            bursts_at: strength::bursts(&self.stuff, mean, rim, worst, self.speed),
+            bursts_at: strength::bursts(&self.stuff, mean, rim, tears_at, &peaks, self.speed),
         })
     }
 
@@ -195,7 +200,8 @@ impl<'a> Bench<'a> {
         let wall = cut().any(|(zone, _)| {
             let wall = walls::wall(self.rotor, zone);
             let thinned = walls::thinned(self.rotor, zones, zone, TOLERANCE_M);
-            1.0 - thinned / (wall.si - wall.plus_minus_si) < zone.leave.si - f64::EPSILON
+            let thinnest = wall.si - wall.plus_minus_si;
+            thinnest.is_nan() || thinnest <= 0.0 || 1.0 - thinned / thinnest < zone.leave.si - f64::EPSILON
         });
         let checks = [
             (cut().any(|(zone, _)| walls::behind_magnets(self.rotor, zone)), Limit::BehindMagnets),
@@ -255,15 +261,17 @@ impl<'a> Bench<'a> {
             Err(why) => Some(why),
         };
         // From either face, so that they add up.
-        let left = |total: Option<f64>, (zone, depth): &(usize, f64)| {
+        let left = |total: Option<Finding>, (zone, depth): &(usize, f64)| {
             let zone = &self.rotor.zones[*zone];
             match (total, self.threads_left(zone, *depth)) {
-                (Some(total), Some(_)) => Some(total - depth),
+                (Some(total), Some(_)) => {
+                    Some(Finding { si: total.si - depth, plus_minus_si: total.plus_minus_si.hypot(TOLERANCE_M) })
+                }
                 (total, own) => total.or(own),
             }
         };
-        let threads_left_m = done.iter().fold(None, left);
-        Some(Lighten { as_found, zones, steps, threads_left_m, kick_unknown, rest_points_stay: true })
+        let threads_left = done.iter().fold(None, left);
+        Some(Lighten { as_found, zones, steps, threads_left, kick_unknown, rest_points_stay: true })
     }
 
     fn zone(&self, k: usize, as_found: &CutFinding) -> ZonePlan {
@@ -276,7 +284,7 @@ impl<'a> Bench<'a> {
             as_found.breaks.map(Forbidden::AsFound)
         };
         let nothing =
-            ZonePlan { forbidden, cuts: Vec::new(), most_m: 0.0, bounded_by: Limit::Deepest, worth: 0.0, threads_left_m: None };
+            ZonePlan { forbidden, cuts: Vec::new(), most_m: 0.0, bounded_by: Limit::Deepest, worth: 0.0, threads_left: None };
         if forbidden.is_some() {
             return nothing;
         }
@@ -286,11 +294,11 @@ impl<'a> Bench<'a> {
             let added = f.peak.si.max(f.greatest.si) - as_found.peak.si.max(as_found.greatest.si);
             if added > 0.0 { f.inertia_off.si / added } else { f64::INFINITY }
         });
-        ZonePlan { cuts: row, most_m, bounded_by, worth, threads_left_m: self.threads_left(zone, most_m), ..nothing }
+        ZonePlan { cuts: row, most_m, bounded_by, worth, threads_left: self.threads_left(zone, most_m), ..nothing }
     }
 
-    /// What a cut leaves of the threads for the puller [m], where it goes over them.
-    fn threads_left(&self, zone: &Zone, depth: f64) -> Option<f64> {
+    /// What a cut leaves of the threads for the puller [m], where it goes over them; with the lathe's ±.
+    fn threads_left(&self, zone: &Zone, depth: f64) -> Option<Finding> {
         let piece = self.rotor.pieces.get(zone.piece)?;
         let over = |circle: f64| {
             let within = |edge: &Option<quantity::Reading>, whole: f64| edge.as_ref().map_or(whole, |d| d.si);
@@ -301,12 +309,7 @@ impl<'a> Bench<'a> {
             let in_piece = h.from.si < piece.to.si && h.to.si > piece.from.si;
             face && h.purpose == Purpose::Puller && in_piece && over(h.on_circle.si)
         })?;
-        Some(row.to.si - row.from.si - depth)
+        let by = row.to.plus_minus_si.hypot(row.from.plus_minus_si).hypot(TOLERANCE_M);
+        Some(Finding { si: row.to.si - row.from.si - depth, plus_minus_si: by })
     }
-}
-
-/// A quotient and its ± (JCGM 100:2008, 5.1.6).
-fn quotient(a: Finding, b: Finding) -> Finding {
-    let si = a.si / b.si;
-    Finding { si, plus_minus_si: si * (a.plus_minus_si / a.si).hypot(b.plus_minus_si / b.si) }
 }

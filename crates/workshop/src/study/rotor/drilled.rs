@@ -3,8 +3,8 @@
 use super::{
     Held, LEAST_BURST, LEAST_RESERVE, RotorStudy,
     balance::{BETWEEN, Correction},
-    parts::Parts,
-    strength::{self, Spun},
+    parts::{Metalwork, Parts},
+    strength::{self, Press, Spun},
 };
 use crate::{
     machine::{
@@ -65,27 +65,47 @@ impl Row {
 pub(super) fn judge(rotor: &Rotor, found: &RotorStudy, correction: &Correction, by_m: f64) -> Result<(), Unfit> {
     let Correction::Drill { plan, drill_m, radius_m, by, face, .. } = correction else { return Ok(()) };
     let row = Row { radius_m: *radius_m, by_m, drill_m: *drill_m, to_point_m: plan.to_point_m, count: plan.places_rad.len() };
-    let (hole, piece) = match (by, face) {
-        (CorrectBy::DrillInward, _) => (None, inward(rotor, &row)?),
+    // As it is, and as the cutting plan leaves it: nobody knows which comes first.
+    let nominal = Parts::of(rotor).ok_or(Unfit::NotJudged(Held::NoMetal))?.nominal();
+    let cut = found.lighten.as_ref().ok().filter(|plan| !plan.steps.is_empty()).map(|plan| {
+        let zones = plan.steps.iter().filter_map(|s| Some((rotor.zones.get(s.zone)?, s.depth.si)));
+        zones.fold(nominal.clone(), |work, (zone, depth)| work.cut(zone, depth))
+    });
+    let works = || [&nominal].into_iter().chain(&cut);
+    match (by, face) {
+        (CorrectBy::DrillInward, _) => {
+            let pieces = inward(rotor, &row)?;
+            pieces
+                .into_iter()
+                .try_for_each(|piece| works().try_for_each(|w| bears(rotor, found, &row, None, piece, [&nominal, w])))
+        }
         (_, face) => {
             let (hole, piece) = along(rotor, &row, face.unwrap_or(SeenFrom::CoverSide))?;
-            (Some(hole), piece)
+            works().try_for_each(|w| bears(rotor, found, &row, Some(hole), piece, [&nominal, w]))
         }
-    };
-    bears(rotor, found, &row, hole, piece)
+    }
 }
 
-/// Inward from the outside: its place along the shaft is not known, so none where there are magnets.
-fn inward(rotor: &Rotor, row: &Row) -> Result<usize, Unfit> {
+/// Inward from the outside, into the middle of a piece: which one is not known, so every one with that outside must hold it, and there may be no magnets.
+fn inward(rotor: &Rotor, row: &Row) -> Result<Vec<usize>, Unfit> {
     if !rotor.magnets.is_empty() {
         return Err(Unfit::Magnets);
     }
     let wall_m = row.wall_m();
+    let there = |p: &Piece| (0.5 * p.outside.si.min(p.outsides()[1].si) - row.radius_m).abs() <= row.by_m + wall_m;
     let holds = |p: &Piece| {
-        let (outside, inside) = (0.5 * p.outside.si.min(p.outsides()[1].si), 0.5 * p.inside.si.max(p.insides()[1].si));
-        (outside - row.radius_m).abs() <= row.by_m + wall_m && inside + row.to_point_m + wall_m <= row.radius_m - row.by_m
+        let inside = 0.5 * p.inside.si.max(p.insides()[1].si);
+        inside + row.to_point_m + wall_m <= row.radius_m - row.by_m && row.drill_m + 2.0 * wall_m <= p.to.si - p.from.si
     };
-    rotor.pieces.iter().position(holds).ok_or(Unfit::NoMetal { wall_m })
+    let pieces: Vec<usize> = (0..rotor.pieces.len()).filter(|k| there(&rotor.pieces[*k])).collect();
+    if pieces.is_empty() || !pieces.iter().all(|k| holds(&rotor.pieces[*k])) {
+        return Err(Unfit::NoMetal { wall_m });
+    }
+    let reaches_m = row.radius_m - row.by_m - row.to_point_m - wall_m;
+    if rotor.holes.iter().map(|h| h.solid()).any(|h| h.circle_m + h.radius_m > reaches_m) {
+        return Err(Unfit::HolesMeet);
+    }
+    Ok(pieces)
 }
 
 /// Along the shaft from a face: the hole, and the piece that holds it.
@@ -127,30 +147,46 @@ fn along(rotor: &Rotor, row: &Row, face: SeenFrom) -> Result<(Holes, usize), Unf
 }
 
 /// Stress at the holes' edges, and the section that they leave.
-fn bears(rotor: &Rotor, found: &RotorStudy, row: &Row, hole: Option<Holes>, piece: usize) -> Result<(), Unfit> {
+fn bears(
+    rotor: &Rotor,
+    found: &RotorStudy,
+    row: &Row,
+    hole: Option<Holes>,
+    piece: usize,
+    [uncut, work]: [&Metalwork; 2],
+) -> Result<(), Unfit> {
     let strength = found.strength.as_ref().map_err(|why| Unfit::NotJudged(*why))?;
     let stuff = found.stuff.as_ref().ok_or(Unfit::NotJudged(Held::NoMetal))?;
-    let work = Parts::of(rotor).ok_or(Unfit::NotJudged(Held::NoMetal))?.nominal();
-    let spun = Spun::of(&work).map_err(|_| Unfit::NotJudged(Held::NotBearing))?;
+    let spun = Spun::of(work).map_err(|_| Unfit::NotJudged(Held::NotBearing))?;
     let square = strength.speed_rad_s.powi(2);
     let member = work.members.get(piece).map(|(m, _)| *m).ok_or(Unfit::Stress)?;
     let rim = member.part == Bears::Rim;
-    // Holes side by side, and their edges; across the shaft the wall pulls round alone where it is a rim's.
-    let width = hole.map_or(f64::INFINITY, |h| {
+    // Holes side by side, and their edges. Along the shaft through a rim, and across it through a disc, only the pull round the shaft passes by.
+    let width = hole.map_or(member.piece.to_m - member.piece.from_m, |h| {
         let edges =
             [h.from_m, h.to_m].map(|z| (row.radius_m - member.piece.inside_at(z)).min(member.piece.outside_at(z) - row.radius_m));
         2.0 * edges[0].min(edges[1])
     });
     let beside = if row.count > 1 { (1.0 + BETWEEN) * row.drill_m } else { f64::INFINITY };
-    let near = |s: &&Station| work.members.get(s.piece).is_some_and(|(_, k)| *k == piece);
-    let at = |s: &Station| {
+    // Inward, as deep as the holes go.
+    let to_m = if hole.is_some() { 0.0 } else { row.radius_m - row.by_m - row.to_point_m - row.wall_m() };
+    let near = |s: &&Station| s.radius_m >= to_m && work.members.get(s.piece).is_some_and(|(_, k)| *k == piece);
+    let press = match Press::of(rotor) {
+        Some(press) => Some(press.cut(rotor, [uncut, work]).ok_or(Unfit::Stress)?),
+        None => None,
+    };
+    let at = |s: &Station, square: f64| {
+        let nearest = hole.map_or(s.radius_m, |h| h.circle_m - h.radius_m);
+        let [around, out] = press.map_or([0.0; 2], |p| p.stress_pa(nearest, p.pressure.si + p.pressure.plus_minus_si));
         let sides = (0..2).map(|k| {
-            let other = if rim && hole.is_some() { 0.0 } else { s.faces.along[k] };
-            at_hole(s.faces.hoop[k] + if rim { spun.between } else { 0.0 }, other, row.drill_m, width.min(beside))
+            let other = if rim == hole.is_some() { 0.0 } else { s.faces.along[k] * square + out };
+            let hoop = (s.faces.hoop[k] + if rim { spun.between } else { 0.0 }) * square + around;
+            at_hole(hoop, other, row.drill_m, width.min(beside))
         });
         sides.map(|pa| pa.map_or(f64::INFINITY, f64::abs)).fold(0.0, f64::max)
     };
-    let peak = spun.cup.stations.iter().filter(near).map(at).fold(0.0, f64::max) * square;
+    let greatest = |square: f64| spun.cup.stations.iter().filter(near).map(|s| at(s, square)).fold(0.0, f64::max);
+    let peak = greatest(square);
     let doubt = (strength.greatest.plus_minus_si / strength.greatest.si).hypot(HOLE_DOUBT);
     let low = stuff.proof.si - (stuff.proof.plus_minus_si).hypot(stuff.proof.si * doubt);
     if peak.is_nan() || peak <= 0.0 || low < LEAST_RESERVE * peak {
@@ -160,9 +196,14 @@ fn bears(rotor: &Rotor, found: &RotorStudy, row: &Row, hole: Option<Holes>, piec
     let area: f64 = work.members.iter().filter(|(m, _)| !rim || m.part == Bears::Rim).map(|(m, _)| m.piece.section()[0]).sum();
     let left = 1.0 - row.drill_m * row.to_point_m / area;
     let thinner = |f: Finding| Finding { si: f.si / left, plus_minus_si: f.plus_minus_si / left };
-    let mean = thinner(strength.mean_hoop);
-    let worst = Finding { si: peak, plus_minus_si: doubt * peak };
-    let bursts = strength::bursts(stuff, mean, strength.rim_alone.map(thinner), worst, strength.speed_rad_s);
+    // As sure as the same of the rotor as it is.
+    let mean =
+        |pa: f64, like: Finding| thinner(Finding { si: pa * square, plus_minus_si: like.plus_minus_si / like.si * pa * square });
+    let rim_alone = spun.rim_alone.zip(strength.rim_alone).map(|(pa, like)| mean(pa, like));
+    let worst = [(Finding { si: peak, plus_minus_si: doubt * peak }, greatest(0.0))];
+    let smooth = Finding { si: spun.greatest().0 * square, plus_minus_si: doubt * spun.greatest().0 * square };
+    let tears_at = || strength::reached_at(press.as_ref(), &spun, stuff.tensile, smooth, strength.speed_rad_s);
+    let bursts = strength::bursts(stuff, mean(spun.mean, strength.mean_hoop), rim_alone, tears_at, &worst, strength.speed_rad_s);
     if left <= 0.0 || bursts.si - bursts.plus_minus_si < LEAST_BURST * strength.speed_rad_s {
         return Err(Unfit::Burst);
     }

@@ -103,8 +103,6 @@ pub fn study(machine: &Machine, found: Option<&RotorStudy>, cut_m: Option<f64>) 
         }
         Ok(pull)
     });
-    let own = found.is_none().then(|| super::found(machine).ok()).flatten();
-    let of_metal = found.or(own.as_ref().map(|(study, _)| study));
     let balance = held.balance.as_ref().ok_or(missing("rotor.balance")).map(|balancing| {
         let planned = cut_m.filter(|cut| *cut > 0.0);
         let cut = planned.and_then(|cut| trimmed::placed(machine, cut));
@@ -120,7 +118,7 @@ pub fn study(machine: &Machine, found: Option<&RotorStudy>, cut_m: Option<f64>) 
             magnets: rotor.magnets.iter().map(|m| usize::from(m.count)).sum(),
         });
         let by_m = balancing.radius.as_ref().map_or(0.0, |r| r.plus_minus_si);
-        let unfit = told.correction.as_ref().ok().and_then(|plan| match (plan, of_metal) {
+        let unfit = told.correction.as_ref().ok().and_then(|plan| match (plan, found) {
             (Correction::Add { .. }, _) => None,
             (_, None) => Some(Unfit::NotJudged(Held::NoPieces)),
             (plan, Some(study)) => drilled::judge(rotor, study, plan, by_m).err(),
@@ -156,7 +154,7 @@ fn beside(rotor: &Rotor, found: Option<&RotorStudy>) -> Beside {
     let plain = rotor.magnets.iter().any(|m| m.material == MagnetMaterial::RareEarth).then_some(flux::PLAIN_RARE_EARTH);
     Beside {
         bears_k: glue.into_iter().chain(plain).min_by(f64::total_cmp),
-        thread_left_m: found.and_then(|f| f.lighten.as_ref().ok()).and_then(|plan| plan.threads_left_m),
+        thread_left: found.and_then(|f| f.lighten.as_ref().ok()).and_then(|plan| plan.threads_left),
     }
 }
 

@@ -24,7 +24,7 @@ pub struct Lighten {
     /// What to cut, one after the other, each with those before it done; empty where nothing may be cut.
     pub steps: Vec<Step>,
     /// What all of that leaves of the threads for the puller, where it shortens them [m].
-    pub threads_left_m: Option<f64>,
+    pub threads_left: Option<Finding>,
     /// Why it was not looked at whether a kick might turn back; `None` where it was.
     pub kick_unknown: Option<NotStudied>,
     /// What does not change: less inertia leaves the rest speeds of the idle where they were, as mean torque knows no inertia. (How evenly it turns about them, and how
@@ -46,7 +46,7 @@ pub struct ZonePlan {
     /// Inertia off per stress added at the greatest depth [kg·m²/Pa]; infinite where the greatest stress does not rise.
     pub worth: f64,
     /// Puller threads that the cut would shorten, and what is left of them [m].
-    pub threads_left_m: Option<f64>,
+    pub threads_left: Option<Finding>,
 }
 
 /// One cut of the plan.

@@ -34,10 +34,25 @@ pub struct PullFound {
     pub bears_k: Option<f64>,
     /// See there.
     pub may_warm: bool,
-    /// Thread that is filled now, and what is left of it after the planned cut [m], where that is less; all forces are for what is left.
-    pub shortened: Option<[f64; 2]>,
+    /// What changes once the planned cut has shortened the thread.
+    pub shortened: Option<Shortened>,
     /// The steps.
     pub steps: Vec<PullStep>,
+}
+
+/// Pulling once the thread in the rotor is shorter.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Shortened {
+    /// Thread that is filled now [m].
+    pub now_m: f64,
+    /// And then [m].
+    pub left: Finding,
+    /// Force at which it then strips [N].
+    pub strips_at: Finding,
+    /// Most torque of the screw then, the low end of its ± [N·m].
+    pub most_n_m: f64,
+    /// Whether that frees the seat.
+    pub enough: Enough,
 }
 
 /// See [`PullFound`].
@@ -115,7 +130,7 @@ pub struct Beside {
     /// Most that the glue of its magnets and they themselves bear [K]: no hotter is the boss made, though they sit farther out.
     pub bears_k: Option<f64>,
     /// Thread for the bolts that the planned cut leaves [m].
-    pub thread_left_m: Option<f64>,
+    pub thread_left: Option<Finding>,
 }
 
 /// Temperature of a workshop from which a boss is warmed [K] (own choice): 20 °C.
@@ -123,8 +138,7 @@ const ROOM_K: f64 = 293.15;
 
 /// The pull. `None` where a thread cannot be, which the machine file's own checks refuse.
 pub fn study(puller: &Puller, seat: &TaperFound, beside: Beside) -> Option<PullFound> {
-    let left = beside.thread_left_m.filter(|left| puller.by == PullsBy::Bolts && *left < puller.engaged.si);
-    let engaged = left.map_or(input(&puller.engaged), |left| (left, puller.engaged.plus_minus_si));
+    let left = beside.thread_left.filter(|left| puller.by == PullsBy::Bolts && left.si < puller.engaged.si);
     let may_warm = beside.bears_k.is_none_or(|most| ROOM_K + seat.frees_at.si <= most);
     let thread = Metric::new(puller.thread.si, puller.pitch.si)?;
     let screw_thread = Metric::new(puller.screw.si, puller.screw_pitch.si)?;
@@ -143,26 +157,34 @@ pub fn study(puller: &Puller, seat: &TaperFound, beside: Beside) -> Option<PullF
     let worst = shares.map_or(1.0 / n, |s| s.most_n);
     // A bolt itself bears no more than its proof load; a boss takes a puller body much thicker than its thread.
     let bears = if bolts.is_some() { PULLER_CLASS.proof_pa(puller.thread.si) * thread.stress_area_m2() } else { f64::INFINITY };
-    let strips_at = finding(
-        |x| strips_at_n(&thread, x[0], x[1], PULLER_CLASS.tensile_pa()).min(bears) / worst,
-        &[engaged, input(&puller.hub_strength)],
-    );
-    let most = Finding { si: OF_STRIPPING * strips_at.si, plus_minus_si: OF_STRIPPING * strips_at.plus_minus_si };
-    let most_torque = finding(|x| screw(x[1]).torque_n_m(x[0]), &[of(&most), GREASED]);
-    let enough = match () {
-        () if release.si + release.plus_minus_si <= most.si - most.plus_minus_si => Enough::Yes,
-        () if release.si <= most.si => Enough::Perhaps,
-        () => Enough::No,
+    let by_thread = |engaged| {
+        let strips_at = finding(
+            |x| strips_at_n(&thread, x[0].max(0.0), x[1], PULLER_CLASS.tensile_pa()).min(bears) / worst,
+            &[engaged, input(&puller.hub_strength)],
+        );
+        let most = Finding { si: OF_STRIPPING * strips_at.si, plus_minus_si: OF_STRIPPING * strips_at.plus_minus_si };
+        let torque = finding(|x| screw(x[1]).torque_n_m(x[0]), &[of(&most), GREASED]);
+        let enough = match () {
+            () if release.si + release.plus_minus_si <= most.si - most.plus_minus_si => Enough::Yes,
+            () if release.si <= most.si => Enough::Perhaps,
+            () => Enough::No,
+        };
+        (strips_at, most, torque, enough)
     };
+    let (strips_at, most, most_torque, enough) = by_thread(input(&puller.engaged));
+    // Never more than the screw gives at the least friction for what the threads bear.
+    let least = |torque: Finding| (torque.si - torque.plus_minus_si).max(0.0);
+    let shortened = left.map(|left| {
+        let (strips_at, _, torque, enough) = by_thread(of(&left));
+        Shortened { now_m: puller.engaged.si, left, strips_at, most_n_m: least(torque), enough }
+    });
     let mut steps = vec![PullStep::MarkDirection, PullStep::Hold, PullStep::NutBackOn, PullStep::Cap];
-    steps.push(PullStep::ThreadIn { depth_m: puller.engaged.si, left_m: left });
+    steps.push(PullStep::ThreadIn { depth_m: puller.engaged.si, left_m: left.map(|left| left.si) });
     if bolts.is_some_and(|(n, _)| *n < 3) {
         steps.push(PullStep::ThreeBolts);
     }
-    // Never more than the screw gives at the least friction for what the threads bear.
-    let least = (most_torque.si - most_torque.plus_minus_si).max(0.0);
     steps.extend([
-        PullStep::Tighten { most_n_m: least },
+        PullStep::Tighten { most_n_m: least(most_torque) },
         PullStep::Tap,
         PullStep::Wait,
         match beside.bears_k {
@@ -183,7 +205,7 @@ pub fn study(puller: &Puller, seat: &TaperFound, beside: Beside) -> Option<PullF
         frees_at: seat.frees_at,
         bears_k: beside.bears_k,
         may_warm,
-        shortened: left.map(|left| [puller.engaged.si, left]),
+        shortened,
         steps,
     })
 }

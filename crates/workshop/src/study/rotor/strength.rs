@@ -83,6 +83,8 @@ pub struct Notch {
     pub smooth_pa: f64,
     /// Stress in it [Pa], or why there is no factor for it.
     pub peak: Result<Finding, NoFactor>,
+    /// What of that the press of the seat makes at rest [Pa].
+    pub at_rest_pa: f64,
 }
 
 /// Kinds of notches.
@@ -190,7 +192,7 @@ pub(super) fn study(rotor: &Rotor, parts: &Parts, stuff: &Stuff, speed: f64) -> 
     let doubt = greatest.plus_minus_si / greatest.si;
     let press = Press::of(rotor);
     let notches = notches(rotor, [&work, &work], &spun, press.as_ref(), square, doubt);
-    let worst = notches.iter().filter_map(|n| n.peak.ok()).fold(greatest, |a, b| if b.si > a.si { b } else { a });
+    let reached = |strength: Finding| reached_at(press.as_ref(), &spun, strength, greatest, speed);
     Ok(Strength {
         speed_rad_s: speed,
         line,
@@ -201,9 +203,8 @@ pub(super) fn study(rotor: &Rotor, parts: &Parts, stuff: &Stuff, speed: f64) -> 
         between_magnets_pa: spun.between * square,
         opens_m: spun.cup.opens_m * square,
         pressed: press.as_ref().map(|p| p.found(&work, &spun, stuff.proof, square, doubt)),
-        yields_at: press
-            .map_or_else(|| speed_for(stuff.proof, greatest, speed), |p| seat::yields_at(&p, &spun, stuff.proof, speed, doubt)),
-        bursts_at: bursts(stuff, mean, rim_alone, worst, speed),
+        yields_at: reached(stuff.proof),
+        bursts_at: bursts(stuff, mean, rim_alone, || reached(stuff.tensile), &peaks(&notches), speed),
         return_path: return_paths(rotor, &work, stuff),
         notches,
     })
@@ -222,21 +223,45 @@ fn place(work: &Metalwork, s: &Station) -> Place {
     Place { piece: work.members.get(s.piece).map_or(0, |m| m.1), radius_m: s.radius_m, place_m: s.place_m }
 }
 
-/// Speed [rad/s] at which a stress that goes with its square reaches a strength.
-fn speed_for(strength: Finding, stress: Finding, speed: f64) -> Finding {
-    let si = speed * (strength.si / stress.si).sqrt();
-    let share = (strength.plus_minus_si / strength.si).hypot(stress.plus_minus_si / stress.si);
+/// Speed [rad/s] at which a stress reaches a strength, of which `at_rest` is there without spin and the rest goes with the square; nothing where it does at rest.
+fn speed_for(strength: Finding, stress: Finding, at_rest: f64, speed: f64) -> Finding {
+    let (left, by_spin) = (strength.si - at_rest, stress.si - at_rest);
+    if left <= 0.0 {
+        return Finding { si: 0.0, plus_minus_si: 0.0 };
+    }
+    let si = speed * (left / by_spin).sqrt();
+    let share = (strength.plus_minus_si / left).hypot(stress.plus_minus_si / by_spin);
     Finding { si, plus_minus_si: 0.5 * share * si }
 }
 
-/// Speed at which it bursts: a ductile rotor where its mean hoop stress reaches a share of the tensile strength, whole or its rim by itself; a brittle one where any notch reaches it.
-pub(super) fn bursts(stuff: &Stuff, mean: Finding, rim: Option<Finding>, worst: Finding, speed: f64) -> Finding {
+/// Speed [rad/s] at which the `greatest` stress away from notches reaches a strength, with the press of the seat where there is one.
+pub(super) fn reached_at(press: Option<&Press>, spun: &Spun, strength: Finding, greatest: Finding, speed: f64) -> Finding {
+    let doubt = greatest.plus_minus_si / greatest.si;
+    press.map_or_else(|| speed_for(strength, greatest, 0.0, speed), |p| seat::yields_at(p, spun, strength, speed, doubt))
+}
+
+/// Stress in each notch that has a factor, and what of it is there at rest [Pa].
+pub(super) fn peaks(notches: &[Notch]) -> Vec<(Finding, f64)> {
+    notches.iter().filter_map(|n| Some((n.peak.ok()?, n.at_rest_pa))).collect()
+}
+
+/// Speed at which it bursts: a ductile rotor where its mean hoop stress reaches a share of the tensile strength, whole or its rim by itself; a brittle one where any notch reaches it, or `tears_at`, where
+/// the metal beside the notches does.
+pub(super) fn bursts(
+    stuff: &Stuff,
+    mean: Finding,
+    rim: Option<Finding>,
+    tears_at: impl FnOnce() -> Finding,
+    peaks: &[(Finding, f64)],
+    speed: f64,
+) -> Finding {
     if stuff.brittle {
-        return speed_for(stuff.tensile, worst, speed);
+        let speeds = peaks.iter().map(|(peak, at_rest)| speed_for(stuff.tensile, *peak, *at_rest, speed));
+        return speeds.fold(tears_at(), |a, b| if b.si < a.si { b } else { a });
     }
     let worse = rim.filter(|r| r.si > mean.si).unwrap_or(mean);
     let strength = Finding { si: BURST * stuff.tensile.si, plus_minus_si: BURST * stuff.tensile.plus_minus_si };
-    speed_for(strength, worse, speed)
+    speed_for(strength, worse, 0.0, speed)
 }
 
 /// The wall behind each ring of magnets in a rim: half of a magnet's flux goes round either way, `B = B_r α R/(2 h)`. With the remanence it is the most that can be.

@@ -108,23 +108,30 @@ fn even(found: BreakEven, with: &str) -> String {
 
 fn heat(study: &ChargeStudy) -> String {
     let (stator, unit) = study.hot_w;
-    let fast = study.hot_fast_w.map_or_else(String::new, |w| {
+    let fast = study.hot_fast.map_or_else(String::new, |(w, hot)| {
+        let so = match hot {
+            HotWinding::NotKnown => String::new(),
+            HotWinding::At(k) => format!(", which makes the winding about {} °C warm", pm(k.si - 273.15, k.plus_minus_si, 0)),
+            HotWinding::Runaway => ", for which no balance is found: it would burn".to_owned(),
+        };
         format!(
-            " If the regulator switches many times in a period the windings carry more, and the copper makes {}\u{a0}W.",
-            number(w, 0)
+            " If the regulator switches many times in a period the windings carry more, and the copper makes {}{so}.",
+            watts(w)
         )
     });
     let said = format!(
-        "At top speed with {}, the stator's copper makes {}, rectifier and regulator {}\u{a0}W.{fast}",
+        "At top speed with {}, the stator's copper makes {}, rectifier and regulator {}\u{a0}W.",
         if study.hot_on == On::All { "everything on" } else { "only what must stay on" },
         watts(stator),
         number(unit, 0)
     );
     match study.hot {
-        HotWinding::NotKnown => format!("{said} How warm that makes it is not told: charging.heats_by is not in the file."),
-        HotWinding::At(k) => format!("{said} That makes the winding about {} °C warm.", pm(k.si - 273.15, k.plus_minus_si, 0)),
+        HotWinding::NotKnown => format!("{said} How warm that makes it is not told: charging.heats_by is not in the file.{fast}"),
+        HotWinding::At(k) => {
+            format!("{said} That makes the winding about {} °C warm.{fast}", pm(k.si - 273.15, k.plus_minus_si, 0))
+        }
         HotWinding::Runaway => format!(
-            "{said} By the thermal resistance in the file no balance is found below {}: it would burn. Check charging.heats_by.",
+            "{said}{fast} By the thermal resistance in the file no balance is found below {}: it would burn. Check charging.heats_by.",
             celsius(700.0)
         ),
     }

@@ -1,7 +1,7 @@
 //! What metal may come off: the plan in words.
 
 use super::found::{depth, grams, kg_cm2, mpa_pm, zone_name};
-use crate::words::{Caution, mm, mm_to_hundredth, not_studied, number, percent, pm, rpm_pm};
+use crate::words::{Caution, mm, mm_pm, mm_to_hundredth, not_studied, number, percent, pm, rpm_pm};
 use workshop::machine::rotor::Rotor;
 use workshop::study::Finding;
 use workshop::study::rotor::{
@@ -131,8 +131,8 @@ pub fn limit(l: Limit) -> String {
 }
 
 /// What a cut leaves of the puller's threads.
-pub fn threads_left(metres: f64) -> String {
-    format!("The threads for the puller are {} long then. Screw it in all the way, or it strips them.", mm(metres))
+pub fn threads_left(left: Finding) -> String {
+    format!("The threads for the puller are {} long then. Screw it in all the way, or it strips them.", mm_pm(left))
 }
 
 /// A cut as a row: the metal.

@@ -178,7 +178,7 @@ pub fn correction(c: &Correction) -> String {
         ),
         Correction::Drill { at_rad, plan, drill_m, radius_m, by, face } => {
             let way = match (by, face) {
-                (CorrectBy::DrillInward, _) => "inward from the surface at",
+                (CorrectBy::DrillInward, _) => "inward from the surface, in the middle of the wall's length, at",
                 (_, Some(SeenFrom::EngineSide)) => "into the face on the engine side, along the shaft, middles",
                 _ => "into the face on the cover side, along the shaft, middles",
             };

@@ -142,7 +142,7 @@ pub fn stuff(stuff: &Stuff) -> String {
 
 /// The stresses in a few sentences.
 pub fn strength(machine: &Machine, s: &Strength, stuff: Option<&Stuff>) -> String {
-    let by_spin = stuff.map(|stuff| quotient(stuff.proof, s.greatest));
+    let by_spin = stuff.map(|stuff| stuff.proof.over(s.greatest));
     let times = |r: Finding| pm(r.si, r.plus_minus_si, 1);
     let mut said = match &s.pressed {
         Some(p) => format!(
@@ -178,12 +178,6 @@ pub fn strength(machine: &Machine, s: &Strength, stuff: Option<&Stuff>) -> Strin
         said += &format!(" Of the rim's stress {} is bending from the gaps between magnets.", mpa(s.between_magnets_pa));
     }
     said
-}
-
-/// A quotient and its ± (JCGM 100:2008, 5.1.6).
-fn quotient(a: Finding, b: Finding) -> Finding {
-    let si = a.si / b.si;
-    Finding { si, plus_minus_si: si * (a.plus_minus_si / a.si).hypot(b.plus_minus_si / b.si) }
 }
 
 /// `in the rim, at 51.0 mm radius`.

@@ -1,6 +1,6 @@
 //! What holds the rotor and its magnets.
 
-use crate::words::{celsius, mm, mm_to_hundredth, mpa, number, percent, pm, rpm_pm};
+use crate::words::{celsius, mm, mm_pm, mm_to_hundredth, mpa, number, percent, pm, rpm_pm};
 use physics::rotor::bond::{Never, Seat};
 use workshop::{
     machine::limits,
@@ -126,7 +126,11 @@ fn cold(c: &Cold) -> String {
         .margin
         .map_or_else(|| "the adhesive's strength there is not known".to_owned(), |m| format!("there it is {}", margin(m)));
     let so = if c.gone() { " Corners may part in the cold: look at them after a frost." } else { "" };
-    format!("At {} unequal expansion makes {}, and {bears}.{so}", celsius(c.temperature_k), megapascals(c.thermal))
+    format!(
+        "At {} unequal expansion makes {} with the layer as stiff as at room temperature, and {bears}; colder it is stiffer, and bears less than that.{so}",
+        celsius(c.temperature_k),
+        megapascals(c.thermal)
+    )
 }
 
 fn odds(share: f64) -> String {
@@ -342,11 +346,18 @@ pub fn pull(p: &PullFound) -> Vec<String> {
             None => warm,
         },
     ];
-    if let Some([now, left]) = p.shortened {
+    if let Some(s) = &p.shortened {
+        let so = match s.enough {
+            Enough::Yes => "that still frees it",
+            Enough::Perhaps => "that may no longer free it",
+            Enough::No => "that no longer frees it: plan another way to pull it before you cut",
+        };
         said.push(format!(
-            "The thread that is filled is {} long now, and the planned cut leaves {}: the forces are for what is left. Bolts that much shorter, too.",
-            mm(now),
-            mm(left)
+            "The thread that is filled is {} long now, and the planned cut leaves {}. Once it is cut the thread strips at {}, no more than {} may be put on, and {so}. Bolts that much shorter, too.",
+            mm(s.now_m),
+            mm_pm(s.left),
+            kilonewtons(s.strips_at),
+            format_args!("{}\u{a0}N·m", number(s.most_n_m, 0))
         ));
     }
     if let Some(b) = p.bolts {

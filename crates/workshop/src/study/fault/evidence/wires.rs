@@ -34,7 +34,7 @@ pub fn copper(machine: &Machine) -> Copper {
         drops.reduce(add)
     };
     Copper {
-        feed: of(&|k| wires::feeds_ignition(machine, &machine.electric.wires[k])),
+        feed: of(&|k| wires::feeds_ignition(machine, &machine.electric.wires[k]).is_some()),
         earth: of(&|k| wires::is_earth(&machine.electric.wires[k])),
     }
 }

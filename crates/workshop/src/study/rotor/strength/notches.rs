@@ -26,10 +26,9 @@ pub fn notches(
 ) -> Vec<Notch> {
     let mut all = Vec::new();
     // With the doubt of the smooth stress and that of the factor.
-    let peak = |pa: Result<f64, NoFactor>, factor: f64| {
-        pa.map(|pa| Finding { si: pa * square, plus_minus_si: doubt.hypot(factor) * pa.abs() * square })
+    let corner_peak = |pa: Result<f64, NoFactor>| {
+        pa.map(|pa| Finding { si: pa * square, plus_minus_si: doubt.hypot(SHOULDER_DOUBT) * pa.abs() * square })
     };
-    let corner_peak = |pa| peak(pa, SHOULDER_DOUBT);
     if let (Some(key), Some(bore)) = (&rotor.keyway, spun.cup.stations.first()) {
         let hoop = bore.faces.hoop[0].max(bore.faces.hoop[1]);
         let pressed = |pa: f64| press.map_or([0.0; 2], |p| p.stress_pa(bore.radius_m, pa));
@@ -45,6 +44,7 @@ pub fn notches(
             at: place(work, bore),
             smooth_pa: seat::with_press(bore, square, pressed(at)),
             peak: keyway(key.depth.si, key.corner.si).map(whole),
+            at_rest_pa: keyway(key.depth.si, key.corner.si).map_or(0.0, |k| k * pressed(at)[0]),
         });
     }
     let stations = &spun.cup.stations;
@@ -114,16 +114,28 @@ pub fn notches(
             2.0 * (row.circle_m - m.piece.inside_at(middle)).min(m.piece.outside_at(middle) - row.circle_m)
         });
         let width = pitch_m(row).min(edges);
-        let faces = [0, 1].map(|k| at_hole(s.faces.hoop[k], s.faces.along[k], 2.0 * row.radius_m, width));
-        let worst = match faces {
-            [Ok(a), Ok(b)] => Ok(if a.abs() > b.abs() { a } else { b }),
-            [Err(e), _] | [_, Err(e)] => Err(e),
+        // In the boss the press of the seat as well, where the hole comes nearest to it.
+        let worst = |square: f64, pressure_pa: f64| {
+            let [around, along] = press.map_or([0.0; 2], |p| p.stress_pa(row.circle_m - row.radius_m, pressure_pa));
+            let faces = [0, 1].map(|k| {
+                at_hole(s.faces.hoop[k] * square + around, s.faces.along[k] * square + along, 2.0 * row.radius_m, width)
+            });
+            match faces {
+                [Ok(a), Ok(b)] => Ok(a.abs().max(b.abs())),
+                [Err(e), _] | [_, Err(e)] => Err(e),
+            }
+        };
+        let [pressure, by] = press.map_or([0.0; 2], |p| [p.pressure.si, p.pressure.plus_minus_si]);
+        let whole = |pa: f64| {
+            let more = worst(square, pressure + by).map_or(0.0, |more| more - pa);
+            Finding { si: pa, plus_minus_si: (doubt.hypot(HOLE_DOUBT) * pa).hypot(more) }
         };
         all.push(Notch {
             kind: NotchKind::Hole(i),
             at: place(work, s),
-            smooth_pa: s.faces.von_mises() * square,
-            peak: peak(worst, HOLE_DOUBT),
+            smooth_pa: seat::with_press(s, square, press.map_or([0.0; 2], |p| p.stress_pa(s.radius_m, pressure))),
+            peak: worst(square, pressure).map(whole),
+            at_rest_pa: worst(0.0, pressure).unwrap_or(0.0),
         });
     }
     all
@@ -173,5 +185,5 @@ fn corner_at(
         [Ok(a), Ok(b)] => Ok(a.max(b)),
         [Err(e), _] | [_, Err(e)] => Err(e),
     };
-    Notch { kind, at: place(work, thin), smooth_pa: thin.faces.von_mises() * square, peak: peak(worst) }
+    Notch { kind, at: place(work, thin), smooth_pa: thin.faces.von_mises() * square, peak: peak(worst), at_rest_pa: 0.0 }
 }

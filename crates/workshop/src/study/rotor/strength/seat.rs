@@ -2,20 +2,27 @@
 
 use super::{Place, Spun, place};
 use crate::{
-    machine::rotor::Rotor,
+    machine::rotor::{Part, Rotor},
     study::{
         Finding,
         doubt::finding,
         rotor::{parts::Metalwork, taper},
     },
 };
-use physics::rotor::{cup::Station, meridian::von_mises, solid::SLACK_M, taper::Rings};
+use physics::rotor::{
+    cup::Station,
+    meridian::von_mises,
+    solid::{Piece, SLACK_M},
+    taper::Rings,
+};
 
 /// A boss pressed from within.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(in super::super) struct Press {
     /// Mean pressure over the cone, the greatest of unlike cones [Pa].
     pub pressure: Finding,
+    /// Length of the seat [m].
+    length_m: f64,
     rings: Rings,
 }
 
@@ -42,7 +49,30 @@ impl Press {
         let mean = found.over_all;
         let peak = found.mismatch.map_or(mean.si, |m| m.peak_pa.max(mean.si));
         let pressure = Finding { si: peak, plus_minus_si: peak / mean.si * mean.plus_minus_si };
-        pressure.si.is_finite().then_some(Self { pressure, rings: taper::rings(seat) })
+        pressure.si.is_finite().then_some(Self { pressure, length_m: seat.length.si, rings: taper::rings(seat) })
+    }
+
+    /// The same in a boss that was cut: its wall no thicker than at its thinnest, the seat shorter by what came off the bore, under the clamp force as it was. `None` where no wall or no seat is left.
+    pub fn cut(&self, rotor: &Rotor, [uncut, work]: [&Metalwork; 2]) -> Option<Self> {
+        let boss = |of: &Metalwork| -> Vec<Piece> {
+            let in_boss = |k: &usize| rotor.pieces.get(*k).is_some_and(|p| p.part == Part::Boss);
+            of.members.iter().filter(|(_, k)| in_boss(k)).map(|(m, _)| m.piece).collect()
+        };
+        let (whole, left) = (boss(uncut), boss(work));
+        let thinnest = |pieces: &[Piece]| pieces.iter().flat_map(|p| p.outside_m).fold(f64::INFINITY, f64::min);
+        let bore = |p: &Piece| {
+            let middle = 0.5 * (p.from_m + p.to_m);
+            let was = whole.iter().find(|w| (w.from_m..=w.to_m).contains(&middle))?;
+            (p.inside_at(middle) <= was.inside_at(middle) + SLACK_M).then_some(p.to_m - p.from_m)
+        };
+        let length = |pieces: &[Piece]| pieces.iter().filter_map(&bore).sum::<f64>();
+        if whole == left {
+            return Some(*self);
+        }
+        let hub_m = self.rings.hub_m - (thinnest(&whole) - thinnest(&left)).max(0.0);
+        let seat_left = 1.0 - (length(&whole) - length(&left)).max(0.0) / self.length_m;
+        let pressure = Finding { si: self.pressure.si / seat_left, plus_minus_si: self.pressure.plus_minus_si / seat_left };
+        (hub_m > self.rings.seat_m && seat_left > 0.0).then_some(Self { pressure, rings: Rings { hub_m, ..self.rings }, ..*self })
     }
 
     /// Hoop and radial stress of a pressure at a radius [Pa]: Lamé's thick ring, nothing outside the boss.
