@@ -27,15 +27,17 @@ pub struct Copper {
 /// What the copper of the file's wires drops, where the file says what they carry.
 pub fn copper(machine: &Machine) -> Copper {
     let study = wires::study(machine);
-    let of = |mine: &dyn Fn(usize) -> bool| {
-        let drops = study.iter().flat_map(|s| s.wires.iter().enumerate()).filter(|(k, _)| mine(*k)).filter_map(|(_, w)| w.drop);
+    // Of wires side by side, each with its share of the current, the mean.
+    let of = |share: &dyn Fn(usize) -> Option<f64>| {
+        let each = study.iter().flat_map(|s| s.wires.iter().enumerate()).filter_map(|(k, w)| Some((share(k)?, w.drop?)));
+        let drops = each.map(|(share, drop)| Finding { si: share * drop.si, plus_minus_si: share * drop.plus_minus_si });
         // One current flows through all of them in one heat, so their doubts go together.
         let add = |a: Finding, b: Finding| Finding { si: a.si + b.si, plus_minus_si: a.plus_minus_si + b.plus_minus_si };
         drops.reduce(add)
     };
     Copper {
-        feed: of(&|k| wires::feeds_ignition(machine, &machine.electric.wires[k]).is_some()),
-        earth: of(&|k| wires::is_earth(&machine.electric.wires[k])),
+        feed: of(&|k| wires::feeds_ignition(machine, &machine.electric.wires[k])),
+        earth: of(&|k| wires::is_earth(&machine.electric.wires[k]).then_some(1.0)),
     }
 }
 
