@@ -211,8 +211,9 @@ pub fn brief(machine: &Machine, speeds: &[f64]) -> Result<Brief, NotTold> {
     let a = Alternator::of(machine)?;
     let top = machine.engine.top_speed.si;
     let points = speeds.iter().map(|&s| point(&a, s)).collect::<Result<Vec<_>, _>>()?;
-    let (_, hot, _) = hot(&a, top)?;
-    let warnings = warnings(&a, &points, hot);
+    let (hot_on, hot, _) = hot(&a, top)?;
+    let hot_fast = fast_hot(&a, top, hot_on)?;
+    let warnings = warnings(&a, &points, [Some(hot), hot_fast.map(|(_, hot)| hot)]);
     Ok(Brief { points, break_even: break_even(&a, On::All, top), hot, warnings })
 }
 
