@@ -386,17 +386,15 @@ fn a_feed_carries_what_the_ignition_takes_where_the_file_does_not_say() {
     }
     assert_eq!(wires::study(&m).unwrap().wires[6].amps_from, Some(AmpsFrom::Load));
     // A coil for each of two cylinders, fed side by side by two wires of which each carries the half.
-    let all = wires::study(&m).unwrap().wires;
     let coil_wires = |m: &Machine| -> Vec<f64> {
         let of = |w: &wires::WireFound| w.amps.filter(|_| w.amps_from == Some(AmpsFrom::Ignition)).map(|a| a.si);
         wires::study(m).unwrap().wires.iter().filter_map(of).collect()
     };
     let mut two = m.clone();
     let to_coil = |w: &&workshop::machine::charging::Wire| [w.from.0, w.to.0].contains(&WirePart::Coil);
-    let feed = two.electric.wires.iter().filter(to_coil).find(|w| ![w.from.0, w.to.0].contains(&WirePart::Ignition)).cloned();
-    two.electric.wires.push(feed.expect("a wire to the coil"));
-    let (one_each, both) = (coil_wires(&m), coil_wires(&two));
-    assert_eq!(both.len(), one_each.len() + 1, "{all:?}");
-    let halves = both.iter().filter(|a| (**a / (0.5 * coils * one) - 1.0).abs() < 1e-9).count();
-    assert_eq!(halves, 2, "{both:?}");
+    let feed = two.electric.wires.iter().filter(to_coil).find(|w| ![w.from.0, w.to.0].contains(&WirePart::Ignition));
+    two.electric.wires.push(feed.expect("a wire to the coil").clone());
+    let both = coil_wires(&two);
+    let half = |a: &&f64| (**a / (0.5 * coils * one) - 1.0).abs() < 1e-9;
+    assert_eq!((both.len(), both.iter().filter(half).count()), (coil_wires(&m).len() + 1, 2), "{both:?}");
 }

@@ -7,16 +7,11 @@ use quantity::{Dimension as D, Reading};
 use std::f64::consts::TAU;
 use workshop::{
     machine::*,
-    study::{
-        NotStudied,
-        rotor::{
-            self, Held,
-            balance::{self, By, Cause, Correction, Given, NoCorrection, NoEdges, NoRuns, Placed, Verdict},
-            drilled::Unfit,
-            held, judged_speed,
-            sides::{At, End, Question, View, check, turns_in, views},
-            trimmed,
-        },
+    study::rotor::{
+        balance::{self, By, Cause, Correction, Given, NoCorrection, NoEdges, NoRuns, Placed, Verdict},
+        held, judged_speed,
+        sides::{At, End, Question, View, check, turns_in, views},
+        trimmed,
     },
 };
 use written::{close, exact, length, number, read};
@@ -308,58 +303,6 @@ fn the_doubt_of_the_trial_weight_is_in_what_the_runs_tell() {
     let mixed: Vec<TrialRun> = std::iter::once(sure[0].clone()).chain(thirds).collect();
     let by = balance::study(&given(&b, &mixed, &top)).to_correct.map(|t| t.0);
     assert!(matches!(by, Some(By::RunsWithoutPhase { phases_unused: true, .. })), "{by:?}");
-}
-
-/// The Corran's rim is 6 mm thick with magnets from 3 to 30 mm: what fits, and what does not, by those numbers.
-#[test]
-fn holes_are_drilled_where_there_is_metal_for_them() {
-    let text = EXAMPLES[0].1;
-    let planned = |from: &str, to: &str| {
-        assert_eq!(text.matches(from).count(), 1, "{from:?}");
-        let (machine, _) = workshop::machine::read(&text.replacen(from, to, 1)).unwrap_or_else(|d| panic!("{d:#?}"));
-        let study = rotor::study(&machine, Err(NotStudied::NoCurve)).ok();
-        held::study(&machine, study.as_ref(), None).unwrap().balance.unwrap().correction
-    };
-    let Ok(Correction::Drill { plan, face, drill_m, .. }) = planned("# Its large end", "#") else { panic!() };
-    assert_eq!(face, Some(SeenFrom::CoverSide));
-    // A wall of a millimetre either side of a 3 mm drill, and behind the web the point stays short of the magnets.
-    assert!(drill_m < 4e-3 && 40e-3 - plan.to_point_m > 30.2e-3 + 1e-3 && plan.places_rad.len() <= 5);
-    let unfit = |from: &str, to: &str| match planned(from, to) {
-        Err(NoCorrection::Unfit(why)) => why,
-        other => panic!("{to}: {other:?}"),
-    };
-    assert!(matches!(unfit("drill = \"3 mm\"", "drill = \"5 mm\""), Unfit::NoMetal { .. }));
-    assert_eq!(unfit("face = \"cover side\"\nradius", "face = \"engine side\"\nradius"), Unfit::Magnets);
-    assert_eq!(unfit("correct_by = \"drill along\"", "correct_by = \"drill inward\""), Unfit::Magnets);
-    assert_eq!(unfit("metal = \"forged steel\"\n", "density = \"7840 ± 30 kg/m³\"\n"), Unfit::NotJudged(Held::NoMetal));
-    assert_eq!(unfit("metal = \"forged steel\"", "metal = \"forged steel\"\nproof_stress = \"90 ± 5 MPa\""), Unfit::Stress);
-    assert_eq!(unfit("metal = \"forged steel\"", "metal = \"forged steel\"\ntensile_strength = \"80 ± 30 MPa\""), Unfit::Burst);
-}
-
-/// A disc of 96 mm, 7.6 mm thick, with three threads out to 68.8 mm, drilled from its edge.
-#[test]
-fn a_disc_is_drilled_inward_no_wider_than_its_wall_and_no_deeper_than_its_threads() {
-    let disc = |drill: &str, deepest: &str, thick: f64| {
-        let (mut machine, _) = workshop::machine::read(EXAMPLES[0].1).unwrap();
-        let rotor = machine.rotor.as_mut().unwrap();
-        rotor.pieces.remove(0);
-        rotor.magnets.clear();
-        rotor.zones.clear();
-        rotor.held.bond = None;
-        rotor.pieces[0].from = length(&format!("{} mm", 40.0 - thick));
-        let b = rotor.held.balance.as_mut().unwrap();
-        b.correct_by = CorrectBy::DrillInward;
-        (b.radius, b.drill, b.deepest) = (Some(length("48 mm")), length(drill), Some(length(deepest)));
-        let study = rotor::study(&machine, Err(NotStudied::NoCurve)).ok();
-        held::study(&machine, study.as_ref(), None).unwrap().balance.unwrap().correction
-    };
-    let Ok(Correction::Drill { plan, .. }) = disc("3 mm", "6 mm", 7.6) else { panic!("{:?}", disc("3 mm", "6 mm", 7.6)) };
-    assert!(plan.to_point_m <= 8e-3);
-    let no_metal = |found| matches!(found, Err(NoCorrection::Unfit(Unfit::NoMetal { .. })));
-    // 6 mm with two millimetres either side want ten; 3 mm with one want five.
-    assert!(no_metal(disc("6 mm", "6 mm", 7.6)) && no_metal(disc("3 mm", "6 mm", 4.9)));
-    // One hole of 2 mm would go 14 mm in, and the threads begin 13.6 mm behind the edge.
-    assert_eq!(disc("2 mm", "16 mm", 7.6).map(|_| ()), Err(NoCorrection::Unfit(Unfit::HolesMeet)));
 }
 
 /// A cut that cannot be counted says what is missing.

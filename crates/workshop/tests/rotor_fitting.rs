@@ -1,12 +1,16 @@
-//! Which puller and mandrel fit, from a machine file. The machine is invented.
+//! Which puller and mandrel fit, what a boss bears and where holes may go, from a machine file. The machine is invented.
 
 mod written;
 
 use physics::rotor::thread::Metric;
 use workshop::{
-    machine::{EXAMPLES, read},
+    machine::{CorrectBy, EXAMPLES, Machine, SeenFrom, read},
     study::{
+        NotStudied,
         rotor::{
+            self, Held, NotchKind, RotorStudy,
+            balance::{Correction, NoCorrection},
+            drilled::Unfit,
             fitting::{Misfit, widest_m},
             held,
             magnets::NotFound,
@@ -14,7 +18,7 @@ use workshop::{
         warning::{BoreNumber, Warning},
     },
 };
-use written::close;
+use written::{close, length};
 
 /// The Corran with pieces of its text replaced, each of which stands there once.
 fn text(changes: &[(&str, &str)]) -> String {
@@ -24,6 +28,11 @@ fn text(changes: &[(&str, &str)]) -> String {
         text = text.replacen(from, to, 1);
     }
     text
+}
+
+/// Without the engine, which takes seconds to run in a debug build.
+fn alone(machine: &Machine) -> RotorStudy {
+    rotor::study(machine, Err(NotStudied::NoCurve)).expect("a rotor")
 }
 
 fn held_of(changes: &[(&str, &str)]) -> held::HeldStudy {
@@ -118,4 +127,102 @@ fn a_bore_that_is_not_the_taper_is_said() {
     assert_eq!(bore("19.8", "15.0"), [BoreNumber::LargeEnd, BoreNumber::SmallEnd]);
     // 4.4 mm over 32 are 0.1375, and 0.150 ± 0.001 lies farther off than ± 0.0045.
     assert_eq!(bore("19.6", "15.2"), [BoreNumber::SmallEnd, BoreNumber::Ratio]);
+}
+
+/// A wall of 6.2 mm round the bore instead of the 11.4 that was there: hoop and pressure by Lamé for that ring (Timoshenko, Strength of Materials, from memory), with what spin does beside it.
+#[test]
+fn a_boss_that_is_turned_down_is_pressed_harder() {
+    let whole = alone(&read(&text(&[])).unwrap().0).strength.expect("strength").pressed.expect("pressed");
+    let (p, mean) = (whole.pressure.si, 19.6e-3 - 0.075 * 32e-3);
+    let zone = "\n[[rotor.zone]]\npiece = \"boss\"\nface = \"outside\"\ndeepest = \"4 mm\"\nleave = \"50 %\"\n";
+    let mut turned = read(&text(&[("# Hung on three wires", &format!("{zone}\n# Hung on three wires"))])).unwrap().0;
+    let rotor = turned.rotor.as_mut().expect("a rotor");
+    // The part of the boss that stands out from the web, as a piece of its own.
+    let mut out = rotor.pieces[2].clone();
+    let mm = |value: f64| quantity::Reading { si: value * 1e-3, plus_minus_si: 1e-4, ..out.outside.clone() };
+    let bore = 19.6 - 4.8 * 24.4 / 32.0;
+    (out.to, out.inside_at_to) = (mm(32.4), Some(mm(bore)));
+    (rotor.pieces[2].from, rotor.pieces[2].inside) = (mm(32.4), mm(bore));
+    rotor.pieces.push(out);
+    rotor.zones.swap(0, 2);
+    rotor.zones[0].piece = 3;
+    let rows = alone(&turned).lighten.expect("looked at").zones[0].cuts.clone();
+    let (none, deep) = (&rows[0], rows.last().expect("the deepest"));
+    let von_mises = |outside: f64| {
+        let ratio = (outside / mean).powi(2);
+        let hoop = p * (ratio + 1.0) / (ratio - 1.0);
+        (hoop * hoop + hoop * p + p * p).sqrt()
+    };
+    let (by, want) = (
+        none.reserve_at_seat.expect("pressed").si / deep.reserve_at_seat.expect("pressed").si,
+        von_mises(40e-3 - 2.0 * deep.depth_m) / von_mises(40e-3),
+    );
+    assert!(deep.depth_m > 3e-3 && want > 1.1 && by > 1.0 + 0.7 * (want - 1.0) && by < 1.0 + 1.1 * (want - 1.0), "{by} {want}");
+}
+
+/// Cast iron breaks where spin and press together reach its strength; by its press alone it does at rest.
+#[test]
+fn a_brittle_rotor_breaks_by_press_and_spin() {
+    let cast = |torque: &str| {
+        let nut = format!("nut_torque = {{ value = \"{torque}\"");
+        let cast = [("metal = \"forged steel\"", "metal = \"grey cast iron\""), ("nut_torque = { value = \"60 ± 3 N·m\"", &nut)];
+        alone(&read(&text(&cast)).unwrap().0).strength.expect("strength")
+    };
+    assert_eq!(cast("150 ± 3 N·m").bursts_at.si, 0.0);
+    let loose = cast("5 ± 1 N·m");
+    let key = loose.notches.iter().find(|n| n.kind == NotchKind::Keyway).expect("a keyway");
+    let peak = key.peak.expect("a factor").si;
+    assert!(loose.bursts_at.si > 0.0 && key.at_rest_pa > 0.0 && key.at_rest_pa < peak);
+}
+
+/// The Corran's rim is 6 mm thick with magnets from 3 to 30 mm: what fits, and what does not, by those numbers.
+#[test]
+fn holes_are_drilled_where_there_is_metal_for_them() {
+    let text = EXAMPLES[0].1;
+    let planned = |from: &str, to: &str| {
+        assert_eq!(text.matches(from).count(), 1, "{from:?}");
+        let (machine, _) = read(&text.replacen(from, to, 1)).unwrap_or_else(|d| panic!("{d:#?}"));
+        let study = rotor::study(&machine, Err(NotStudied::NoCurve)).ok();
+        held::study(&machine, study.as_ref(), None).unwrap().balance.unwrap().correction
+    };
+    let Ok(Correction::Drill { plan, face, drill_m, .. }) = planned("# Its large end", "#") else { panic!() };
+    assert_eq!(face, Some(SeenFrom::CoverSide));
+    // A wall of a millimetre either side of a 3 mm drill, and behind the web the point stays short of the magnets.
+    assert!(drill_m < 4e-3 && 40e-3 - plan.to_point_m > 30.2e-3 + 1e-3 && plan.places_rad.len() <= 5);
+    let unfit = |from: &str, to: &str| match planned(from, to) {
+        Err(NoCorrection::Unfit(why)) => why,
+        other => panic!("{to}: {other:?}"),
+    };
+    assert!(matches!(unfit("drill = \"3 mm\"", "drill = \"5 mm\""), Unfit::NoMetal { .. }));
+    assert_eq!(unfit("face = \"cover side\"\nradius", "face = \"engine side\"\nradius"), Unfit::Magnets);
+    assert_eq!(unfit("correct_by = \"drill along\"", "correct_by = \"drill inward\""), Unfit::Magnets);
+    assert_eq!(unfit("metal = \"forged steel\"\n", "density = \"7840 ± 30 kg/m³\"\n"), Unfit::NotJudged(Held::NoMetal));
+    assert_eq!(unfit("metal = \"forged steel\"", "metal = \"forged steel\"\nproof_stress = \"90 ± 5 MPa\""), Unfit::Stress);
+    assert_eq!(unfit("metal = \"forged steel\"", "metal = \"forged steel\"\ntensile_strength = \"80 ± 30 MPa\""), Unfit::Burst);
+}
+
+/// A disc of 96 mm, 7.6 mm thick, with three threads out to 68.8 mm, drilled from its edge.
+#[test]
+fn a_disc_is_drilled_inward_no_wider_than_its_wall_and_no_deeper_than_its_threads() {
+    let disc = |drill: &str, deepest: &str, thick: f64| {
+        let (mut machine, _) = read(EXAMPLES[0].1).unwrap();
+        let rotor = machine.rotor.as_mut().unwrap();
+        rotor.pieces.remove(0);
+        rotor.magnets.clear();
+        rotor.zones.clear();
+        rotor.held.bond = None;
+        rotor.pieces[0].from = length(&format!("{} mm", 40.0 - thick));
+        let b = rotor.held.balance.as_mut().unwrap();
+        b.correct_by = CorrectBy::DrillInward;
+        (b.radius, b.drill, b.deepest) = (Some(length("48 mm")), length(drill), Some(length(deepest)));
+        let study = rotor::study(&machine, Err(NotStudied::NoCurve)).ok();
+        held::study(&machine, study.as_ref(), None).unwrap().balance.unwrap().correction
+    };
+    let Ok(Correction::Drill { plan, .. }) = disc("3 mm", "6 mm", 7.6) else { panic!("{:?}", disc("3 mm", "6 mm", 7.6)) };
+    assert!(plan.to_point_m <= 8e-3);
+    let no_metal = |found| matches!(found, Err(NoCorrection::Unfit(Unfit::NoMetal { .. })));
+    // 6 mm with two millimetres either side want ten; 3 mm with one want five.
+    assert!(no_metal(disc("6 mm", "6 mm", 7.6)) && no_metal(disc("3 mm", "6 mm", 4.9)));
+    // One hole of 2 mm would go 14 mm in, and the threads begin 13.6 mm behind the edge.
+    assert_eq!(disc("2 mm", "16 mm", 7.6).map(|_| ()), Err(NoCorrection::Unfit(Unfit::HolesMeet)));
 }
