@@ -5,7 +5,7 @@ use crate::{
     machine::Machine,
     study::{
         Finding,
-        fault::{data::Faults, infer::MISLEADS},
+        fault::data::Faults,
         rotor::flux::{flux_left, one_pole},
     },
 };
@@ -29,17 +29,10 @@ pub fn signature(faults: &Faults, machine: &Machine) -> Option<Signature> {
     let one = one_pole(&found, magnets, flux.coils);
     let ways: Vec<f64> = one.iter().flatten().map(|p| p.leaves).collect();
     let (sound, weak, moved) = likelihoods(found.left, &ways);
-    let most = sound.max(weak).max(moved.unwrap_or(0.0));
-    let beside = |likelihood: f64| (1.0 - MISLEADS) * likelihood / most + MISLEADS;
     // Turns that are shorted take volts too; nothing here tells them from weak magnets.
     let mut named = vec![("magnet-weak", weak), ("stator-short", weak)];
     named.extend(moved.map(|l| ("magnet-loose", l)));
-    Some(Signature {
-        causes: named.iter().filter_map(|(id, l)| Some((faults.cause(id)?, beside(*l)))).collect(),
-        otherwise: beside(sound),
-        readings: 2,
-        of: Of::Flux,
-    })
+    Some(Signature::of_shown(faults, &["stator-acv"], named, sound, (2, Of::Flux)))
 }
 
 /// Likelihood of nothing amiss, of weak magnets, and of one magnet amiss in any of these ways; `None` without ways.

@@ -2,14 +2,10 @@
 //!
 //! A shifted timing and a wrong module both fail the strobe. They part in how the marks lie over the speed: one angle for all, or a slope with the speed.
 
-use super::{Of, Signature};
+use super::{MARKS, Of, Signature};
 use crate::{
     machine::Machine,
-    study::{
-        Finding,
-        curve::CurveStudy,
-        fault::{data::Faults, infer::MISLEADS},
-    },
+    study::{Finding, curve::CurveStudy, fault::data::Faults},
 };
 use std::f64::consts::PI;
 
@@ -110,16 +106,12 @@ pub(super) fn signature(faults: &Faults, machine: &Machine, marks: &[Mark]) -> O
     }
     let found = weigh(marks, 0.5 * machine.lamp.mark.plus_minus_si);
     let top = found.sound.max(found.shifted).max(found.other);
-    let beside = |log: f64| (1.0 - MISLEADS) * (log - top).exp() + MISLEADS;
+    let beside = |log: f64| (log - top).exp();
     const SHIFTS: [&str; 6] = ["timing-set", "key-sheared", "pickup-reversed", "pickup-loose", "rotor-loose", "instrument-wrong"];
     const TILTS: [&str; 3] = ["cdi-mismatch", "weights-stick", "advance-worn"];
     // A wrong or moved segment may do either.
     let either = ("segment-wrong", found.shifted.max(found.other));
     let named = SHIFTS.iter().map(|id| (*id, found.shifted)).chain(TILTS.iter().map(|id| (*id, found.other))).chain([either]);
-    Some(Signature {
-        causes: named.filter_map(|(id, log)| Some((faults.cause(id)?, beside(log)))).collect(),
-        otherwise: beside(found.sound),
-        readings: marks.len(),
-        of: Of::Marks,
-    })
+    let named = named.map(|(id, log)| (id, beside(log)));
+    Some(Signature::of_shown(faults, &MARKS, named, beside(found.sound), (marks.len(), Of::Marks)))
 }

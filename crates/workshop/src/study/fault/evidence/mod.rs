@@ -7,12 +7,10 @@ mod charging;
 mod flux;
 mod kept;
 pub mod marks;
+mod signature;
 mod wires;
 
-use super::{
-    data::{Complaint, Faults},
-    infer::Set,
-};
+use super::data::{Complaint, Faults};
 use crate::{
     machine::{ChokeSeen, Machine, Polarity, charging::WindingKind},
     study::{
@@ -31,6 +29,7 @@ use charging::WEAK_AC;
 use physics::interval::normal_share;
 use std::f64::consts::{PI, TAU};
 
+pub use signature::{Of, Signature};
 pub(super) use wires::copper;
 
 /// Tests whose readings a signature of marks has in it.
@@ -109,42 +108,6 @@ pub struct TestReading {
     pub from: From,
     /// The signature that has it in it; where there is one, it does not count a second time.
     pub within: Option<Of>,
-}
-
-/// What a [`Signature`] was worked out from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Of {
-    /// The charging beside the computed circuit.
-    Charging,
-    /// Marks beside the curve of the file.
-    Marks,
-    /// Volts of the alternator beside those recorded: what is left of the flux.
-    Flux,
-    /// A drop beside the one that the wires' copper makes.
-    Feed,
-    /// The same of the earth side.
-    Earth,
-}
-
-/// What bears on causes directly: how well each explains a set of readings, as physics computes it.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Signature {
-    /// Causes, as indices, with their likelihood beside the best \[1\].
-    pub causes: Vec<(usize, f64)>,
-    /// The same of anything else.
-    pub otherwise: f64,
-    /// How many readings were weighed.
-    pub readings: usize,
-    /// What it was worked out from.
-    pub of: Of,
-}
-
-impl Signature {
-    /// Likelihood of each set, its causes given as indices of `causes`. Two causes that both have one count as the better of the two.
-    pub fn likelihoods(&self, sets: &[Set], causes: &[usize]) -> Vec<f64> {
-        let own = |i: usize| self.causes.iter().find(|(c, _)| *c == causes[i]).map(|(_, l)| *l);
-        sets.iter().map(|set| set.causes().filter_map(own).reduce(f64::max).unwrap_or(self.otherwise)).collect()
-    }
 }
 
 /// Everything that readings say.

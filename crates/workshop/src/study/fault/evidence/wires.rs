@@ -6,7 +6,7 @@ use crate::{
     study::{
         Finding,
         electric::wires::{self, MOST_DROP_V},
-        fault::{data::Faults, infer::MISLEADS},
+        fault::data::Faults,
     },
 };
 use std::f64::consts::PI;
@@ -55,17 +55,10 @@ pub fn signature(faults: &Faults, of: Of, read: Finding, copper: Finding) -> Sig
     let (sound, joint) = (density(sd), 2.0 * density(wide) * positive);
     // Wires that are too thin lose too much with sound joints.
     let thin = above(copper, MOST_DROP_V) * above(read, MOST_DROP_V);
-    let most = sound.max(joint);
-    let beside = |likelihood: f64| (1.0 - MISLEADS) * likelihood / most + MISLEADS;
-    let named: &[(&str, f64)] = if of == Of::Feed {
-        &[("feed-drop", joint.max(thin * sound)), ("connector", joint), ("kill-leak", joint)]
+    let (test, named) = if of == Of::Feed {
+        ("drop-feed", [("feed-drop", joint.max(thin * sound)), ("connector", joint), ("kill-leak", joint)])
     } else {
-        &[("bad-earth", joint.max(thin * sound)), ("reg-earth", joint), ("connector", joint)]
+        ("drop-earth", [("bad-earth", joint.max(thin * sound)), ("reg-earth", joint), ("connector", joint)])
     };
-    Signature {
-        causes: named.iter().filter_map(|(id, l)| Some((faults.cause(id)?, beside(*l)))).collect(),
-        otherwise: beside(sound),
-        readings: 1,
-        of,
-    }
+    Signature::of_shown(faults, &[test], named, sound, (1, of))
 }
