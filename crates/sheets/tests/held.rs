@@ -9,7 +9,9 @@ use sheets::{
 use workshop::{
     machine::{self, EXAMPLES, Machine, SeenFrom, Turns},
     study::{
+        NotStudied,
         rotor::{
+            self,
             balance::Correction,
             glue::GlueStep,
             held::{self, HeldStudy},
@@ -25,7 +27,9 @@ const ROUNDING_MM: f64 = 1e-9;
 
 fn corran() -> (Machine, HeldStudy) {
     let (machine, _) = machine::read(EXAMPLES[0].1).unwrap();
-    let study = held::study(&machine, None, None).unwrap();
+    // Without the engine, which takes seconds to run in a debug build.
+    let found = rotor::study(&machine, Err(NotStudied::NoCurve)).ok();
+    let study = held::study(&machine, found.as_ref(), None).unwrap();
     (machine, study)
 }
 

@@ -2,8 +2,8 @@
 
 use crate::{AT, fill, reading, stamp};
 use jobbook::{
-    Alteration, Attachment, Body, Book, Condition, Consent, ContentHash, Custody, Draft, EntryId, Finding, Headline, JobState,
-    Kept, Note, Part, Place, Progress, Reading, Stage, Stamp, UnixSeconds, Work,
+    Alteration, Attachment, Body, Book, Condition, Consent, ContentHash, Custody, Did, Draft, EntryId, Finding, Headline,
+    JobState, Kept, Note, Part, Place, Progress, Reading, SearchStep, Stage, Stamp, UnixSeconds, Work,
 };
 use proptest::prelude::*;
 use std::collections::BTreeSet;
@@ -113,6 +113,7 @@ fn planted() -> (Book, Vec<EntryId>) {
         }),
         Draft::new(Part { name: words(), quantity: 1.0, price: None, source: words(), on: None }),
         Draft::new(Work { minutes: 5, words: words(), hourly: None }),
+        Draft::new(SearchStep { complaint: words(), did: Did::Found, what: words(), words: words() }),
     ];
     let kept: Vec<EntryId> = book.append(Place::Job(job), stamp("Fergus"), &drafts).unwrap().iter().map(|a| a.id).collect();
     let consent = Consent { alteration: kept[10], risk: words(), by: "Wilhelmina".into(), how: words(), given_at: AT };
