@@ -24,7 +24,7 @@ WRITES = {
     "fault/marks.py": ["fault/marks.csv"],
     "fault/network.py": ["fault/network.csv"],
     "part/make.py": ["part/prices.csv", "part/within.csv"],
-    "recording/make.py": [f"recording/{t}" for t in ("exhaust.csv", "exhaust.wav", "hard.csv", "hard.wav", "sweep.csv", "sweep.wav")],
+    "recording/make.py": [f"recording/{t}.{kind}" for t in ("exhaust", "hard", "kick", "sweep") for kind in ("csv", "wav")] + ["recording/pickups.wav"],
     "rotor/make.py": ["rotor/cup.csv"],
     "rotor/joints.py": [f"rotor/{t}.csv" for t in ("cones", "meter", "poles", "recoil", "rings", "shear_lag", "trial_runs")],
     "spark/make.py": ["spark/grid.csv"],
