@@ -159,7 +159,8 @@ fn bears(
     let stuff = found.stuff.as_ref().ok_or(Unfit::NotJudged(Held::NoMetal))?;
     let spun = Spun::of(work).map_err(|_| Unfit::NotJudged(Held::NotBearing))?;
     let square = strength.speed_rad_s.powi(2);
-    let member = work.members.get(piece).map(|(m, _)| *m).ok_or(Unfit::Stress)?;
+    // A cut may have made several of a piece.
+    let member = work.members.iter().find(|(_, k)| *k == piece).map(|(m, _)| *m).ok_or(Unfit::Stress)?;
     let rim = member.part == Bears::Rim;
     // Holes side by side, and their edges. Along the shaft through a rim, and across it through a disc, only the pull round the shaft passes by.
     let width = hole.map_or(member.piece.to_m - member.piece.from_m, |h| {
