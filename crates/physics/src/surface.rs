@@ -22,8 +22,10 @@ pub struct Grid {
     pub advance_rad: Vec<f64>,
 }
 
-/// Number of openings that are computed side by side.
-const LANES: usize = 8;
+/// Speeds and openings of one task [1] (own choice): each vector lane goes through the advances at one speed and back at the next. More openings
+/// would force the narrow ones to the short steps of the wide ones.
+const SPEEDS: usize = 2;
+const OPENINGS: usize = 8;
 
 impl Grid {
     /// A grid that serves idle and hang: 24 speeds from `least` to `most` [rad/s], 16 openings in equal ratios between two effective
@@ -74,9 +76,7 @@ pub struct Progress {
 impl Progress {
     /// Pieces done and pieces in all: points of a surface, cases of a sample.
     pub fn state(&self) -> (usize, usize) {
-        let of = self.of.load(Ordering::Relaxed);
-        // Lanes beyond the last opening are run as well.
-        (self.done.load(Ordering::Relaxed).min(of), of)
+        (self.done.load(Ordering::Relaxed), self.of.load(Ordering::Relaxed))
     }
     /// Work of so many pieces begins.
     pub fn begin(&self, of: usize) {
@@ -130,19 +130,20 @@ impl Surface {
         progress.begin(grid.len());
         let openings = grid.opening_m2.len();
         let advances = grid.advance_rad.len();
-        let groups = openings.div_ceil(LANES);
-        // One task: a speed and eight openings, each walking through the advances from the last settled state.
-        let columns: Vec<Vec<Vec<Settled>>> = (0..grid.speed_rad_s.len() * groups)
-            .into_par_iter()
-            .map(|task| {
-                let speed_rad_s = grid.speed_rad_s[task / groups];
-                let first = (task % groups) * LANES;
-                let walks = std::array::from_fn(|i| {
-                    let opening_m2 = grid.opening_m2[(first + i).min(openings - 1)];
+        let tasks: Vec<(&[f64], &[f64])> = grid
+            .speed_rad_s
+            .chunks(SPEEDS)
+            .flat_map(|speeds| grid.opening_m2.chunks(OPENINGS).map(move |openings| (speeds, openings)))
+            .collect();
+        let done: Vec<Vec<Vec<Settled>>> = tasks
+            .par_iter()
+            .map(|(speeds, openings)| {
+                let row = |opening_m2, speed_rad_s| {
                     let at = |&advance_rad| Operating { speed_rad_s, opening_m2, advance_rad };
                     grid.advance_rad.iter().map(at).collect()
-                });
-                settle_walks(p, &walks, &mut |news| {
+                };
+                let rows: Vec<_> = openings.iter().flat_map(|opening| speeds.iter().map(|speed| row(*opening, *speed))).collect();
+                settle_walks(p, &rows, &mut |news| {
                     progress.step(news);
                     !progress.stopped()
                 })
@@ -151,9 +152,12 @@ impl Surface {
         if progress.stopped() {
             return Err(NoSurface::Stopped);
         }
+        let groups = openings.div_ceil(OPENINGS);
         let points = (0..grid.len()).map(|k| {
             let (speed, opening, advance) = (k / advances / openings, k / advances % openings, k % advances);
-            &columns[speed * groups + opening / LANES][opening % LANES][advance]
+            let task = speed / SPEEDS * groups + opening / OPENINGS;
+            let row = opening % OPENINGS * tasks[task].0.len() + speed % SPEEDS;
+            &done[task][row][advance]
         });
         let mut surface = Self {
             grid: grid.clone(),

@@ -121,7 +121,7 @@ fn what_is_called_settled_stays_so() {
     let rows: Vec<Vec<Operating>> = points.iter().chain(&rest).map(|&(n, mm2, advance)| vec![at(n, mm2, advance); 26]).collect();
     for row in rows {
         // Each of the row starts where the one before it ended, and runs three cycles at least.
-        let rows = std::array::from_fn(|_| row.clone());
+        let rows = vec![row.clone(); 8];
         let settled = settle_walks(&p, &rows, &mut |_| true).swap_remove(0);
         let (first, last) = (&settled[0], &settled[25]);
         assert!(first.settled && last.settled, "{first:?}");

@@ -127,11 +127,11 @@ pub fn settle_eight(p: &Prepared, at: &[Operating; 8]) -> [Settled; 8] {
     std::array::from_fn(|i| settled[i][0])
 }
 
-/// Eight rows of operating points in vector lanes, every row at its own pace from point to point: each point starts from the settled state
-/// of the one before it and so settles sooner. A lane whose row is done helps the row with the most left, from its far end. `watch` is called
-/// after every cycle with the number of points that were settled in it; when it returns `false` all stops and the rows are left short. No row
-/// may be empty.
-pub fn settle_walks(p: &Prepared, walks: &[Vec<Operating>; 8], watch: Watch) -> Vec<Vec<Settled>> {
+/// Rows of operating points in eight vector lanes, every lane at its own pace from point to point: each point starts from the settled state
+/// of the one before it and so settles sooner. A lane at the end of its row goes on in the row after it, backward, or else helps the row with
+/// the most left, from its far end. `watch` is called after every cycle with the number of points that were settled in it; when it returns
+/// `false` all stops and the rows are left short. No row may be empty.
+pub fn settle_walks(p: &Prepared, walks: &[Vec<Operating>], watch: Watch) -> Vec<Vec<Settled>> {
     let walks: Vec<Vec<Spot>> = walks.iter().map(|walk| walk.iter().map(|at| (*at).into()).collect()).collect();
     #[cfg(target_arch = "x86_64")]
     {
@@ -244,18 +244,21 @@ fn repeat<V: Lanes, const REGISTERS: usize, const CYL: usize>(
     let slowest = all().map(|spot| spot.at.speed_rad_s).fold(f64::INFINITY, f64::min);
     let widest = all().map(|spot| spot.at.opening_m2).fold(0.0, f64::max);
     let plan = p.plan(slowest, widest, 0);
+    let lanes = REGISTERS * V::COUNT;
+    let mut rows = Rows::new(walks);
+    let mut stands: Vec<Option<Place>> = (0..lanes).map(|lane| rows.first(lane, lanes)).collect();
     let mut points = [Point::new(V::splat(1.0), V::splat(0.0)); REGISTERS];
-    for (lane, walk) in walks.iter().enumerate() {
-        points[lane / V::COUNT].set(lane % V::COUNT, &walk[0].at, &walk[0].advance_rad);
+    for (lane, stand) in stands.iter().enumerate() {
+        // A lane without work runs what the first has.
+        let spot = stand.map_or(&walks[0][0], |place| &walks[place.row][place.index]);
+        points[lane / V::COUNT].set(lane % V::COUNT, &spot.at, &spot.advance_rad);
     }
     let mut states = [State::<V, CYL>::start(p, &points[0]); REGISTERS];
     for (state, point) in states.iter_mut().zip(&points) {
         *state = State::start(p, point);
     }
-    let mut tells = vec![Tell::default(); walks.len()];
-    let mut rows = Rows::new(walks);
-    let mut marks: Vec<Option<Mark<CYL>>> = vec![None; walks.len()];
-    let mut stands: Vec<Option<Place>> = (0..walks.len()).map(|lane| rows.next(lane)).collect();
+    let mut tells = vec![Tell::default(); lanes];
+    let mut marks: Vec<Option<Mark<CYL>>> = vec![None; lanes];
     let mut settled: Vec<Vec<Option<Settled>>> = walks.iter().map(|walk| vec![None; walk.len()]).collect();
     loop {
         let before = states;
@@ -264,7 +267,7 @@ fn repeat<V: Lanes, const REGISTERS: usize, const CYL: usize>(
         }
         let mut news = 0;
         for (lane, (stand, tell)) in stands.iter_mut().zip(&mut tells).enumerate() {
-            let Some(Place { row, index }) = *stand else { continue };
+            let Some(place @ Place { row, index, .. }) = *stand else { continue };
             let (register, i) = (lane / V::COUNT, lane % V::COUNT);
             let state = &states[register];
             hear(p, tell, state, i);
@@ -273,7 +276,7 @@ fn repeat<V: Lanes, const REGISTERS: usize, const CYL: usize>(
                 let was_settled = tell.settled;
                 *tell = tell.next();
                 news += 1;
-                *stand = rows.next(row);
+                *stand = rows.next(place);
                 if let Some(next) = *stand {
                     let spot = &walks[next.row][next.index];
                     points[register].set(i, &spot.at, &spot.advance_rad);
@@ -325,28 +328,45 @@ impl<const CYL: usize> Mark<CYL> {
 /// Greatest change from point to point that is taken to go on [1] (own choice).
 const MOST_AHEAD: f64 = 0.2;
 
-/// A point of a row.
+/// A point of a row, and which way its lane goes through the row.
 #[derive(Clone, Copy)]
 struct Place {
     row: usize,
     index: usize,
+    backward: bool,
 }
 
-/// What is left of each row: it is taken from the front by the lane that is in it, and from the back by those that help.
-struct Rows(Vec<std::ops::Range<usize>>);
+/// What is left of each row, and which way the lane that began it goes.
+struct Rows(Vec<(std::ops::Range<usize>, Option<bool>)>);
 
 impl Rows {
     fn new(walks: &[Vec<Spot>]) -> Self {
-        Self(walks.iter().map(|walk| 0..walk.len()).collect())
+        Self(walks.iter().map(|walk| (0..walk.len(), None)).collect())
     }
 
-    /// The next point for a lane that was in this row: of the row itself, or of the one with the most left.
-    fn next(&mut self, row: usize) -> Option<Place> {
-        if let Some(index) = self.0[row].next() {
-            return Some(Place { row, index });
-        }
-        let row = (0..self.0.len()).max_by_key(|row| self.0[*row].len())?;
-        self.0[row].next_back().map(|index| Place { row, index })
+    /// Where a lane begins: the lanes lie spread over the rows.
+    fn first(&mut self, lane: usize, lanes: usize) -> Option<Place> {
+        let row = lane * self.0.len() / lanes;
+        self.take(row, self.0[row].1 == Some(false))
+    }
+
+    /// The next point for a lane: of its own row; of the one after it, if nobody is there, beginning where the lane is; or of the one with the
+    /// most left, from the end that nobody comes from.
+    fn next(&mut self, last: Place) -> Option<Place> {
+        let unbegun = |rows: &Self, row: usize| rows.0.get(row).is_some_and(|(_, way)| way.is_none());
+        self.take(last.row, last.backward)
+            .or_else(|| unbegun(self, last.row + 1).then(|| self.take(last.row + 1, !last.backward)).flatten())
+            .or_else(|| {
+                let row = (0..self.0.len()).max_by_key(|row| self.0[*row].0.len())?;
+                self.take(row, self.0[row].1 == Some(false))
+            })
+    }
+
+    fn take(&mut self, row: usize, backward: bool) -> Option<Place> {
+        let (left, way) = &mut self.0[row];
+        way.get_or_insert(backward);
+        let index = if backward { left.next_back() } else { left.next() };
+        index.map(|index| Place { row, index, backward })
     }
 }
 
