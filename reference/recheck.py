@@ -36,8 +36,8 @@ SHARED = {"fault/data.py"}
 READS = ["crates/workshop/src/study/fault/faults.toml"]
 # Script outside this folder, and the tables that it writes here.
 OUTSIDE = {"bench/cycle_scipy.py": ["cycle/points.tsv"], "bench/free_scipy.py": ["cycle/free.tsv"]}
-# Script, and the tables that it writes beside itself, which a step of `./check` of its own makes again: it needs the program and ngspice.
-APART = {"electric/grid.py": ["electric/grid.csv"]}
+# Script, and the tables that it writes beside itself, which a step of `./check` of its own makes again: they need ngspice, and one of them the program.
+APART = {"electric/grid.py": ["electric/grid.csv"], "electric/plain.py": ["electric/plain.csv"]}
 # Script, and the table that it prints.
 PRINTS = {"posterior.py": "posterior.csv", "rest_folds.py": "rest-folds.csv"}
 # Tables that no script makes: read in a standard or a handbook, kept by hand.
