@@ -41,6 +41,7 @@ def telling_tests(complaint, machine, weights, data):
         if fits(t, machine, "applies")
         and complaint["kind"] in t.get("kinds", [complaint["kind"]])
         and complaint["when"] in t.get("only_when", [complaint["when"]])
+        and not (complaint.get("dead", False) and t.get("must_run", False))
         and t["state"] not in complaint.get("bar_states", [])
         and any(h["id"] in weights for h in t["hits"])
     ]

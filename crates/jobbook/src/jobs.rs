@@ -45,6 +45,17 @@ pub struct Due {
     pub job_number: Option<String>,
 }
 
+/// The search for a fault of a job that was handed over.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FinishedSearch {
+    /// The job.
+    pub job: JobId,
+    /// Its number.
+    pub number: String,
+    /// Its steps that stand.
+    pub steps: Vec<SearchStep>,
+}
+
 impl fmt::Display for JobId {
     fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
         write!(f, "#{}", self.0)
@@ -136,27 +147,27 @@ impl Book {
         Ok(rows)
     }
 
-    /// The steps that stand of searches for a fault, job by job, of jobs that were handed over.
+    /// Searches for a fault, job by job, of jobs that were handed over.
     ///
     /// # Errors
     /// [`BookError::Database`].
-    pub fn finished_searches(&self) -> Result<Vec<(JobId, Vec<SearchStep>)>, BookError> {
+    pub fn finished_searches(&self) -> Result<Vec<FinishedSearch>, BookError> {
         let mut query = self.db.prepare_cached(&format!(
-            "SELECT e.job, e.body FROM entry e WHERE e.kind = 'search_step' AND {STANDS}
+            "SELECT e.job, e.body, j.number FROM entry e JOIN job j ON j.id = e.job WHERE e.kind = 'search_step' AND {STANDS}
              AND EXISTS (SELECT 1 FROM entry h WHERE h.job = e.job AND h.kind = 'headline'
                  AND json_extract(h.body, '$.state') = ?1
                  AND NOT EXISTS (SELECT 1 FROM entry later WHERE later.replaces = h.id))
              ORDER BY e.job, e.id"
         ))?;
         let mut rows = query.query([JobState::HandedOver.name()])?;
-        let mut all: Vec<(JobId, Vec<SearchStep>)> = Vec::new();
+        let mut all: Vec<FinishedSearch> = Vec::new();
         while let Some(row) = rows.next()? {
             let job = JobId(row.get(0)?);
             // One of a newer version is left to that version.
             let Body::SearchStep(step) = Body::read("search_step", row.get_ref(1)?.as_str()?) else { continue };
             match all.last_mut() {
-                Some((last, steps)) if *last == job => steps.push(step),
-                _ => all.push((job, vec![step])),
+                Some(last) if last.job == job => last.steps.push(step),
+                _ => all.push(FinishedSearch { job, number: row.get(2)?, steps: vec![step] }),
             }
         }
         Ok(all)

@@ -58,7 +58,7 @@ pub use devices::Device;
 pub use entry::{Draft, Entry, EntryId, JobId, Place, Stamp};
 pub use error::BookError;
 pub use instants::UnixSeconds;
-pub use jobs::{Due, JobRecord, MachineLine};
+pub use jobs::{Due, FinishedSearch, JobRecord, MachineLine};
 pub use machines::{Kept, MachineRecord, Revision};
 pub use media::{MOST_PIXELS, Media, MediaError};
 pub use present::{Moment, Present, Standing};

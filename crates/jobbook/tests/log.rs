@@ -358,7 +358,11 @@ fn searches_of_jobs_that_were_handed_over_are_found_with_what_stands() {
         book.append(Place::Job(job), stamp(9), &[Draft::new(gone).replacing(opened)]).unwrap();
     }
     let left = vec![steps[0].clone(), steps[1].clone(), steps[3].clone()];
-    assert_eq!(book.finished_searches().unwrap(), [(jobs[0].0, left.clone()), (jobs[2].0, left)]);
+    let of = |k: usize| {
+        let number = book.job(jobs[k].0).unwrap().number;
+        FinishedSearch { job: jobs[k].0, number, steps: left.clone() }
+    };
+    assert_eq!(book.finished_searches().unwrap(), [of(0), of(2)]);
     assert_eq!(book.present(Place::Job(jobs[0].0)).unwrap().search_steps().count(), 3);
     for bad in [step(Did::Begun, "x"), step(Did::Found, ""), SearchStep { complaint: String::new(), ..step(Did::Begun, "") }] {
         let refused = book.append(Place::Job(jobs[1].0), stamp(9), &[Draft::new(bad)]);

@@ -2,6 +2,7 @@
 
 use crate::{
     chart::{Chart, CurveExtras, charge_chart, curve_chart, signal_chart},
+    probes::probes,
     rotor::{self, section},
     scene::{Item, Scene},
     wiring,
@@ -39,10 +40,12 @@ pub fn beside(test: &Test, machine: &Machine, studies: Studies, width: f64) -> O
     let trigger = || Some(Beside::Drawing(still(rotor::draw(&drawing(machine).ok()?, ROTOR_MM))));
     let metal = || Some(Beside::Drawing(still(section::draw(machine.rotor.as_ref()?, &[], SECTION_MM))));
     let wires = || Some(Beside::Drawing(still(wiring::draw(machine, width).into_iter().next()?)));
+    let probed = || Some(Beside::Drawing(still(wiring::draw_probed(machine, width, &probes(machine, &test.id))?)));
     let chart = |chart: Chart| Some(Beside::Chart(Box::new(chart)));
     match (test.id.as_str(), test.setup.as_str()) {
         ("pickup-gap" | "true-tdc" | "static-timing", _) => trigger(),
-        ("source-peak" | "module-peak", _) => None,
+        ("source-peak" | "module-peak" | "source-ohms" | "coil-ohms" | "insulation" | "lamp-ac", _) => probed(),
+        ("reg-bridge", _) => probed().or_else(wires),
         (_, "strobe") => {
             let idle = machine.idle.as_ref();
             let extras = CurveExtras {
@@ -55,7 +58,9 @@ pub fn beside(test: &Test, machine: &Machine, studies: Studies, width: f64) -> O
         (_, "peak") => chart(signal_chart(machine, studies.spark?)?),
         (_, "charge") => chart(charge_chart(studies.charge?)),
         ("rotor-runout", _) | (_, "rotor-off") => metal().or_else(trigger),
-        (_, "volt-drop" | "bridge" | "kill" | "walkround" | "alternator" | "rectifier" | "ammeter" | "battery") => wires(),
+        (_, "volt-drop" | "bridge" | "kill" | "walkround" | "alternator" | "rectifier" | "ammeter" | "battery") => {
+            probed().or_else(wires)
+        }
         _ => None,
     }
 }

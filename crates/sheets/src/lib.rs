@@ -14,6 +14,7 @@ mod flow;
 pub mod font;
 pub mod job;
 pub mod part;
+mod probes;
 pub mod qr;
 pub mod report;
 pub mod rotor;

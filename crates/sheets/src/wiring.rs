@@ -3,6 +3,7 @@
 //! Symbols follow the manner of IEC 60617 and are drawn here; a dot joins, lines that cross without one do not.
 
 use crate::font::{self, Weight};
+use crate::probes::Probe;
 use crate::scene::{Anchor, Canvas, Fill, Group, Ink, Path, Point, Rect, Scene, Stroke, Text, at};
 use crate::words::electric as text;
 use workshop::machine::{
@@ -21,7 +22,16 @@ pub const MOST_WIRES: usize = 28;
 
 /// Drawings of all wires, as many to each as a page takes; none without wires.
 pub fn draw(machine: &Machine, width: f64) -> Vec<Scene> {
-    machine.electric.wires.chunks(MOST_WIRES).map(|wires| one(machine, wires, width)).collect()
+    machine.electric.wires.chunks(MOST_WIRES).map(|wires| one(machine, wires, width, &[])).collect()
+}
+
+/// The drawing with a numbered disc where each probe stands; of several drawings the first that has a terminal among them. `None` where none has.
+pub(crate) fn draw_probed(machine: &Machine, width: f64, probes: &[Probe]) -> Option<Scene> {
+    let has = |wires: &&[Wire]| {
+        wires.iter().flat_map(|w| [&w.from, &w.to]).any(|(part, name)| probes.contains(&Probe::At(*part, name)))
+    };
+    let wires = machine.electric.wires.chunks(MOST_WIRES).find(has)?;
+    Some(one(machine, wires, width, probes))
 }
 
 /// A terminal and the place of its line.
@@ -32,7 +42,7 @@ struct Terminal<'m> {
     lowest: f64,
 }
 
-fn one(machine: &Machine, wires: &[Wire], width: f64) -> Scene {
+fn one(machine: &Machine, wires: &[Wire], width: f64, probes: &[Probe]) -> Scene {
     let mut parts: Vec<WirePart> = wires.iter().flat_map(|w| [w.from.0, w.to.0]).filter(|p| *p != WirePart::Frame).collect();
     parts.sort_unstable();
     parts.dedup();
@@ -52,9 +62,14 @@ fn one(machine: &Machine, wires: &[Wire], width: f64) -> Scene {
         }
     }
     let top = 8.0 + SYMBOL;
-    let first = top + 11.0;
+    // Discs of probes stand between the names and the first lane.
+    let first = top + if probes.is_empty() { 11.0 } else { 15.0 };
     let height = first + LANE * wires.len() as f64 + 4.0;
-    let mut scene = Scene::new(width, height, text::WIRES_SHEET, text::WIRING_SEEN);
+    let mut scene = if probes.is_empty() {
+        Scene::new(width, height, text::WIRES_SHEET, text::WIRING_SEEN)
+    } else {
+        Scene::new(width, height, text::PROBES_SHEET, text::probes_at(probes))
+    };
     for (k, part) in parts.iter().enumerate() {
         let x = column * (k as f64 + 0.5);
         scene.text(Text::new(at(x, TEXT + 1.0), TEXT, text::wire_part(*part)).anchor(Anchor::Middle).bold());
@@ -72,6 +87,7 @@ fn one(machine: &Machine, wires: &[Wire], width: f64) -> Scene {
         scene.circle(at(t.x, top), 0.6, Fill::solid(Ink::Paper), Stroke::line(Ink::Ink, THIN));
         scene.text(Text::new(at(t.x + 0.9, top + TEXT + 1.4), TEXT * 0.9, t.name).halo().bold());
     }
+    let mut frame: Option<Point> = None;
     for (n, wire) in wires.iter().enumerate() {
         let y = first + LANE * (n as f64 + 0.5);
         let ends = [place(&terminals, &wire.from), place(&terminals, &wire.to)];
@@ -83,7 +99,8 @@ fn one(machine: &Machine, wires: &[Wire], width: f64) -> Scene {
                 a.min(b)
             }
             [a] => {
-                earth(&mut lane, at(a, y), width);
+                let end = earth(&mut lane, at(a, y), width);
+                frame = frame.or(Some(end));
                 a
             }
             _ => continue,
@@ -96,7 +113,26 @@ fn one(machine: &Machine, wires: &[Wire], width: f64) -> Scene {
         lane.text(Text::new(at(x, y - 1.1), TEXT * 0.9, said).halo());
         scene.group(lane);
     }
+    for (n, probe) in probes.iter().enumerate() {
+        let stands = |t: &&Terminal| Probe::At(t.part, t.name) == *probe;
+        let c = match probe {
+            // Below the terminal's name.
+            Probe::At(..) => terminals.iter().find(stands).map(|t| at(t.x, top + 7.6)),
+            Probe::Frame => frame,
+        };
+        if let Some(c) = c {
+            disc(&mut scene, c, n + 1);
+        }
+    }
     scene
+}
+
+/// A probe's number.
+fn disc(scene: &mut Scene, c: Point, number: usize) {
+    let mut probe = Group::new("probe").with("id", format!("probe-{number}"));
+    probe.circle(c, 2.1, Fill::solid(Ink::Ink), Stroke::line(Ink::Paper, THICK));
+    probe.text(Text::new(at(c.x, c.y + 0.36 * TEXT), TEXT, number.to_string()).anchor(Anchor::Middle).bold().ink(Ink::Paper));
+    scene.group(probe);
 }
 
 /// `red 2.5 mm², fuse 15 A`, and the load where it feeds one.
@@ -115,8 +151,8 @@ fn label(machine: &Machine, wire: &Wire) -> String {
     said.join(", ")
 }
 
-/// A stub and the sign of the frame.
-fn earth(on: &mut Group, from: Point, width: f64) {
+/// A stub and the sign of the frame, and where a probe stands beside it.
+fn earth(on: &mut Group, from: Point, width: f64) -> Point {
     let side = if from.x + 8.0 < width { 1.0 } else { -1.0 };
     let end = from.x + side * 4.0;
     on.line(from, at(end, from.y), Stroke::line(Ink::Ink, THICK));
@@ -124,6 +160,7 @@ fn earth(on: &mut Group, from: Point, width: f64) {
         let x = end + side * 0.8 * k as f64;
         on.line(at(x, from.y - half), at(x, from.y + half), Stroke::line(Ink::Ink, THICK));
     }
+    at((end + side * 4.8).clamp(2.5, width - 2.5), from.y)
 }
 
 /// The symbol of a part about a middle, so wide.

@@ -1,7 +1,10 @@
 //! One call from a machine and what was answered to where a case stands, the same for page and command line.
 
-use crate::desk::{Answer, Read};
-use jobbook::{Condition, Did, JobId, Reading, SearchStep, Stage};
+use crate::{
+    desk::{Answer, Read},
+    recordings::Recording,
+};
+use jobbook::{Condition, Did, FinishedSearch, JobId, Reading, SearchStep, Stage};
 use sheets::words::fault as words;
 use workshop::{
     machine::{Machine, most_like},
@@ -65,6 +68,8 @@ pub struct About<'a> {
     pub studies: Studies<'a>,
     /// Readings that its job keeps, in the order in which they were taken.
     pub kept: &'a [Kept<'a>],
+    /// Recordings that were heard, in the order in which they were kept.
+    pub heard: &'a [&'a Recording],
     /// Which ignition it is, where the mechanic says it.
     pub ignition: Option<System>,
 }
@@ -74,14 +79,17 @@ pub struct About<'a> {
 /// # Errors
 /// A sentence.
 pub fn case<'f>(faults: &'f Faults, about: About, complaint: &str) -> Result<Case<'f>, String> {
-    let About { machine, studies, kept, ignition } = about;
+    let About { machine, studies, kept, heard, ignition } = about;
     let names = || faults.complaints.iter().map(|c| c.id.as_str());
     let at = faults.complaint(complaint).ok_or_else(|| words::no_such(complaint, most_like(complaint, names())))?;
     let mut bike = Bike::of(machine);
     if let Some(system) = ignition {
         bike.systems = vec![system];
     }
-    let evidence = Evidence::of(faults, machine, studies).with_kept(faults, machine, studies, kept);
+    let heard: Vec<_> = heard.iter().map(|r| r.heard()).collect();
+    // A reading was taken on purpose: it stands over what a recording says of the same test.
+    let evidence = Evidence::of(faults, machine, studies).with_heard(faults, machine, studies, &heard);
+    let evidence = evidence.with_kept(faults, machine, studies, kept);
     let evidence = evidence.bearing_on(faults, &faults.complaints[at]);
     Case::new(faults, bike, at, evidence).map_err(|why| words::refused(faults, &why))
 }
@@ -179,8 +187,9 @@ pub fn search_of<'s>(steps: impl IntoIterator<Item = &'s SearchStep>) -> Option<
 }
 
 /// Finished jobs with what was found in them, each once; `but` does not count itself.
-pub fn finished(searches: &[(JobId, Vec<SearchStep>)], but: Option<JobId>) -> Vec<Finished> {
-    let one = |(_, steps): &(JobId, Vec<SearchStep>)| {
+pub fn finished(searches: &[FinishedSearch], but: Option<JobId>) -> Vec<Finished> {
+    let one = |search: &FinishedSearch| {
+        let steps = &search.steps;
         let found = steps.iter().rev().find(|s| s.did == Did::Found)?;
         let mut tests: Vec<(String, bool)> = Vec::new();
         for step in steps.iter().filter(|s| s.complaint == found.complaint && matches!(s.did, Did::Positive | Did::Passed)) {
@@ -188,9 +197,9 @@ pub fn finished(searches: &[(JobId, Vec<SearchStep>)], but: Option<JobId>) -> Ve
             tests.retain(|(name, _)| *name != step.what);
             tests.push((step.what.clone(), step.did == Did::Positive));
         }
-        Some(Finished { complaint: found.complaint.clone(), cause: found.what.clone(), tests })
+        Some(Finished { number: search.number.clone(), complaint: found.complaint.clone(), cause: found.what.clone(), tests })
     };
-    searches.iter().filter(|(job, _)| Some(*job) != but).filter_map(one).collect()
+    searches.iter().filter(|s| Some(s.job) != but).filter_map(one).collect()
 }
 
 /// The end of a search as the book keeps it, from the name of a cause or [`OTHER`].

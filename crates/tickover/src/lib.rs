@@ -14,6 +14,7 @@ mod left;
 pub mod pictures;
 pub mod place;
 mod progress;
+pub mod recordings;
 pub mod shelf;
 pub mod stop;
 pub mod wire;

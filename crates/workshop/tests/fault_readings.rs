@@ -122,9 +122,42 @@ fn lost_flux_makes_magnets_likelier_and_the_same_volts_make_them_less_likely() {
     assert!(lost > 5.0 && whole < 0.5, "{lost} {whole}");
 }
 
+/// As many magnets as the Corran's ring has, one of them dead: a job's own volts take the place of the file's, at another speed.
+#[test]
+fn volts_of_a_job_tell_of_the_flux_as_those_of_the_file_do() {
+    let corran = machine("corran-360.toml");
+    let of = |evidence: &Evidence, cause: &str| {
+        let of_flux = evidence.signatures.iter().find(|s| s.of == Of::Flux).unwrap();
+        let at = base().cause(cause).unwrap();
+        of_flux.causes.iter().find(|(c, _)| *c == at).unwrap().1 / of_flux.otherwise
+    };
+    let file = Evidence::of(base(), &corran, Studies::default());
+    let job = |volts: f64, rpm: f64| {
+        let reading = Kept {
+            crank_rad_s: Some(rpm * TAU / 60.0),
+            temperature_k: Some(298.15),
+            ..kept("alternator.open", volts, volts / 41.0)
+        };
+        Evidence::of(base(), &corran, Studies::default()).with_kept(base(), &corran, Studies::default(), &[reading])
+    };
+    // The file's own volts at twice the speed are twice as many; its temperature is 25 ± 5 °C, the job's is exact.
+    let same = job(82.0, 6000.0);
+    assert_eq!(same.signatures.iter().filter(|s| s.of == Of::Flux).count(), 1);
+    for cause in ["magnet-weak", "magnet-loose"] {
+        let (a, b) = (of(&file, cause), of(&same, cause));
+        assert!((a / b - 1.0).abs() < 0.05, "{cause}: {a} {b}");
+    }
+    // Whole flux speaks against both.
+    let whole = job(46.0, 3000.0);
+    assert!(of(&whole, "magnet-weak") < 1.0 && of(&whole, "magnet-loose") < 1.0);
+    let read = whole.tests.iter().find(|r| r.test == base().test("stator-acv").unwrap()).unwrap();
+    assert!(read.positive < 0.01 && !whole.counts(read), "it is in the signature");
+}
+
 #[test]
 fn finished_jobs_count_as_the_same_jobs_in_a_file_of_ones_own_do() {
     let job = |cause: &str| Finished {
+        number: cause.into(),
         complaint: "revs-hang".into(),
         cause: cause.into(),
         tests: vec![("inlet-mist".into(), true), ("throttle-snap".into(), false), ("no-such-test".into(), true)],
@@ -136,7 +169,7 @@ fn finished_jobs_count_as_the_same_jobs_in_a_file_of_ones_own_do() {
         job("no-such-cause"),
         Finished { complaint: "x".into(), ..job("other") },
     ];
-    let book = base().with_jobs(&jobs);
+    let book = base().with_jobs(&jobs, None);
     let own = "[[job]]\ncomplaint = \"revs-hang\"\ncause = \"air-leak\"\ncount = 2\n[[job]]\ncomplaint = \"revs-hang\"\ncause = \"other\"\n\
         [[seen]]\ntest = \"inlet-mist\"\ncause = \"air-leak\"\npositive = 2\n[[seen]]\ntest = \"throttle-snap\"\ncause = \"air-leak\"\nnegative = 2\n\
         [[seen]]\ntest = \"inlet-mist\"\ncause = \"other\"\npositive = 1\n[[seen]]\ntest = \"throttle-snap\"\ncause = \"other\"\nnegative = 1\n";
@@ -158,5 +191,34 @@ fn finished_jobs_count_as_the_same_jobs_in_a_file_of_ones_own_do() {
     let test = &book.tests[base().test("inlet-mist").unwrap()];
     let hit = test.hits.iter().find(|h| h.cause == leak.cause).unwrap();
     assert!((own::counted_chance(hit.chance, hit.seen) - 18.0 / 22.0).abs() < 1e-12);
-    assert_eq!(base().with_jobs(&[]), *base());
+    assert_eq!(base().with_jobs(&[], None), *base());
+}
+
+#[test]
+fn a_job_in_the_book_and_in_a_file_of_ones_own_counts_once() {
+    let own = |rows: &str| base().with_own(rows);
+    let row = |number: &str| format!("[[job]]\nnumber = \"{number}\"\ncomplaint = \"revs-hang\"\ncause = \"air-leak\"\n");
+    let job = |number: &str| Finished {
+        number: number.into(),
+        complaint: "revs-hang".into(),
+        cause: "air-leak".into(),
+        tests: vec![("inlet-mist".into(), true)],
+    };
+    let at = base().complaint("revs-hang").unwrap();
+    let leak = base().cause("air-leak").unwrap();
+    let counted =
+        |faults: &workshop::study::fault::Faults| faults.complaints[at].causes.iter().find(|w| w.cause == leak).unwrap().jobs;
+    let book = [job("2026-0001"), job("2026-0002")];
+    let once = own(&row("2026-0001")).unwrap().with_jobs(&book, None);
+    assert_eq!((counted(&once), once.book.in_own, once.book.jobs), (2, 1, 1));
+    assert!(once.book.unknown.is_empty());
+    // Its own search does not count it, wherever it stands.
+    let itself = own(&row("2026-0001")).unwrap().with_jobs(&book[1..], Some("2026-0001"));
+    assert_eq!((counted(&itself), itself.own.jobs), (1, 0));
+    // A number that no finished job has is told, and counts.
+    let wrong = own(&row("2026-0009")).unwrap().with_jobs(&book, None);
+    assert_eq!((counted(&wrong), wrong.book.unknown.as_slice()), (3, &["2026-0009".to_owned()][..]));
+    // The same number twice, and a count beside a number, are refused, both at once.
+    let twice = own(&format!("{}{}count = 3\n", row("2026-0001"), row("2026-0001"))).unwrap_err();
+    assert_eq!(twice.len(), 2);
 }

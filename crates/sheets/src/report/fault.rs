@@ -28,20 +28,33 @@ pub fn complaints(faults: &Faults, width: usize, style: Style) -> String {
     p.finish()
 }
 
-/// Where a case stands: what to stop, what to do next and why, causes, what was done. `all` lists every test.
+/// How much of a case is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Detail {
+    /// What an answer has changed: what to do next and why, causes, what was done.
+    Next,
+    /// Also what the readings say, and the next best tests.
+    Whole,
+    /// Every test, with what holds it back.
+    AllTests,
+}
+
+/// Where a case stands: what to stop, what to do next and why, causes, what was done.
 pub fn fault(
     machine: &Machine,
     case: &Case,
     study: &FaultStudy,
     studies: Studies,
-    all: bool,
+    detail: Detail,
     width: usize,
     style: Style,
 ) -> String {
     let mut p = Printer::new(width, style);
     let it = case.it();
-    p.title(&machine.name);
-    p.para(&text::owner_says(it));
+    if detail != Detail::Next {
+        p.title(&machine.name);
+        p.para(&text::owner_says(it));
+    }
     if let Some(stop) = text::stop_first(case, study) {
         p.strong(&format!("{CAUTION}: {stop}"));
     }
@@ -58,7 +71,7 @@ pub fn fault(
     p.heading(text::CAUSES);
     causes(&mut p, case, study, style);
     let read = text::evidence::all(case);
-    if !read.is_empty() {
+    if !read.is_empty() && detail != Detail::Next {
         p.heading(text::READ);
         read.iter().for_each(|s| p.bullet(s));
     }
@@ -68,8 +81,10 @@ pub fn fault(
     }
     p.space();
     p.para(&text::spent(study));
-    tests(&mut p, case, study, all);
-    p.para(text::HOW);
+    if detail != Detail::Next {
+        tests(&mut p, case, study, detail == Detail::AllTests);
+        p.para(text::HOW);
+    }
     p.finish()
 }
 
@@ -104,8 +119,7 @@ fn card(p: &mut Printer, test: &Test, here: Option<&Expected>, machine: &Machine
     if let Some(danger) = &test.danger {
         p.bullet(&format!("{CAUTION}: {danger}"));
     }
-    let names: Vec<String> = machine.engine.cylinders.iter().map(|c| c.name.clone()).collect();
-    for (name, words) in text::test_card(test, here, &names) {
+    for (name, words) in text::test_card(test, here, machine) {
         p.bullet(&format!("{name}: {words}"));
     }
     p.space();

@@ -27,7 +27,7 @@ use workshop::study::{
 pub use crate::chart::Style;
 pub use alike::alike;
 pub use electric::{charge, windings, wires};
-pub use fault::{complaints, fault, fault_test};
+pub use fault::{Detail, complaints, fault, fault_test};
 pub use held::held;
 pub use part::{kinds, matched, sets};
 pub use print::wrap;

@@ -11,13 +11,14 @@ use crate::{
     desk::Read,
     faults::{self, About},
     left::left_and_found,
+    recordings::{self, Recording},
 };
 use axum::{
     extract::{Form, Path, RawQuery, State},
     http::{HeaderMap, StatusCode, Uri, header},
     response::{Html, IntoResponse, Response},
 };
-use jobbook::{Did, Draft, JobId, JobRecord, Place, Present, Reading, SearchStep};
+use jobbook::{ContentHash, Did, Draft, JobId, JobRecord, Place, Present, Reading, SearchStep};
 use serde::Deserialize;
 use sheets::words::{
     fault::{self as said, refused as not_taken},
@@ -65,17 +66,34 @@ struct Whose<'a> {
     slug: &'a str,
     /// Text of the machine's file.
     text: &'a str,
-    /// The job, and what it has read.
-    job: Option<(JobId, Vec<Reading>)>,
+    /// The job.
+    job: Option<OfJob<'a>>,
 }
+
+/// What a job has for its search.
+struct OfJob<'a> {
+    id: JobId,
+    number: &'a str,
+    readings: Vec<Reading>,
+    /// Recordings by name, heard or why not.
+    heard: &'a [(String, Arc<HeardOrNot>)],
+}
+
+/// A recording that was heard, or a sentence.
+type HeardOrNot = Result<Recording, String>;
 
 impl Whose<'_> {
     /// What is known of faults, the finished jobs of the book among it.
     fn faults(&self) -> Result<Cow<'_, Faults>, Trouble> {
         let searches = self.bench.book().finished_searches()?;
-        let finished = faults::finished(&searches, self.job.as_ref().map(|(id, _)| *id));
+        let finished = faults::finished(&searches, self.job.as_ref().map(|job| job.id));
         let base = self.bench.faults();
-        Ok(if finished.is_empty() { Cow::Borrowed(base) } else { Cow::Owned(base.with_jobs(&finished)) })
+        let number = self.job.as_ref().map(|job| job.number);
+        Ok(if finished.is_empty() && base.named.is_empty() {
+            Cow::Borrowed(base)
+        } else {
+            Cow::Owned(base.with_jobs(&finished, number))
+        })
     }
 
     /// What is made of a search; what cannot be taken of it comes back as sentences.
@@ -98,13 +116,18 @@ impl Whose<'_> {
         // The quick ones are worked out, once, where all of them were not yet.
         let quick = found.is_none().then(|| self.bench.quicks.get(self.text, |_| faults::Quick::of(read)));
         let studies = quick.as_ref().map_or_else(|| faults::studies(read, found), |quick| quick.studies(read));
-        let kept = self.job.as_ref().map_or_else(Vec::new, |(_, readings)| faults::of_fault(readings));
-        let about = About { machine: &read.machine, studies, kept: &kept, ignition: None };
+        let kept = self.job.as_ref().map_or_else(Vec::new, |job| faults::of_fault(&job.readings));
+        let recordings = self.job.as_ref().map_or(&[][..], |job| job.heard);
+        let heard: Vec<&Recording> = recordings.iter().filter_map(|(_, heard)| heard.as_ref().as_ref().ok()).collect();
+        let about = About { machine: &read.machine, studies, kept: &kept, heard: &heard, ignition: None };
         let mut case = match faults::case(faults, about, &search.complaint) {
             Ok(case) => case,
             Err(why) => return Ok(Err(why)),
         };
-        let mut left_out = Vec::new();
+        let not_heard = |(name, heard): &(String, Arc<HeardOrNot>)| {
+            heard.as_ref().as_ref().err().map(|why| said::evidence::not_counted(name, why))
+        };
+        let mut left_out: Vec<String> = recordings.iter().filter_map(not_heard).collect();
         for did in &search.did {
             let taken = faults::step(faults, did).and_then(|step| case.step(step).map_err(|why| not_taken(faults, &why)));
             left_out.extend(taken.err());
@@ -169,20 +192,37 @@ struct JobSearch {
     record: JobRecord,
     text: String,
     present: Present,
+    heard: Vec<(String, Arc<HeardOrNot>)>,
 }
 
 impl JobSearch {
-    fn of(bench: &Arc<Bench>, number: &str) -> Result<Self, Trouble> {
-        let book = bench.book();
-        let record = book.job_by_number(number)?;
-        let log = book.log(Place::Job(record.id))?;
-        let text = left_and_found(&book, &record, &log)?.0.text;
-        Ok(Self { record, text, present: Present::of(log) })
+    /// Recordings are heard once, which may take seconds: not on a thread that answers others.
+    async fn of(bench: &Arc<Bench>, number: &str) -> Result<Self, Trouble> {
+        let (record, text, present) = {
+            let book = bench.book();
+            let record = book.job_by_number(number)?;
+            let log = book.log(Place::Job(record.id))?;
+            let text = left_and_found(&book, &record, &log)?.0.text;
+            (record, text, Present::of(log))
+        };
+        let recordings = recordings::of_fault(present.attachments().map(|(_, a)| a));
+        let mut heard = Vec::new();
+        if !recordings.is_empty() {
+            let (bench, text) = (bench.clone(), text.clone());
+            let hearing = move || recordings.into_iter().map(|(name, hash)| (name, hear(&bench, &text, &hash))).collect();
+            heard = tokio::task::spawn_blocking(hearing).await.map_err(|_| Trouble {
+                status: StatusCode::INTERNAL_SERVER_ERROR,
+                title: said::FAULT,
+                words: sheets::words::recording::page::BROKE_OFF.to_owned(),
+            })?;
+        }
+        Ok(Self { record, text, present, heard })
     }
 
     fn whose<'a>(&'a self, bench: &'a Arc<Bench>) -> Whose<'a> {
         let readings = self.present.readings().map(|(_, r)| r.clone()).collect();
-        Whose { bench, slug: &self.record.machine, text: &self.text, job: Some((self.record.id, readings)) }
+        let job = OfJob { id: self.record.id, number: &self.record.number, readings, heard: &self.heard };
+        Whose { bench, slug: &self.record.machine, text: &self.text, job: Some(job) }
     }
 
     /// The search that was begun last, with what the address wishes to see of it.
@@ -193,6 +233,17 @@ impl JobSearch {
     }
 }
 
+/// A recording of the book, heard with this machine file, now or before.
+fn hear(bench: &Bench, text: &str, hash: &ContentHash) -> Arc<HeardOrNot> {
+    bench.heard.get(&format!("{hash} {text}"), |_| {
+        let unproven = bench.book().unproven_blob(hash).map_err(|e| sheets::words::book_error(&e))?;
+        let bytes = unproven.prove().map_err(|e| sheets::words::book_error(&e))?;
+        let read = bench.read(text);
+        let machine = &read.as_ref().as_ref().map_err(|defects| words::defects_first(defects.len()))?.machine;
+        Recording::of(machine, || Ok(std::io::Cursor::new(&bytes)))
+    })
+}
+
 /// The search of a job, where it was left.
 pub(super) async fn of_job(
     State(bench): Room,
@@ -201,7 +252,7 @@ pub(super) async fn of_job(
     uri: Uri,
     headers: HeaderMap,
 ) -> Result<Response, Trouble> {
-    let job = JobSearch::of(&bench, &number)?;
+    let job = JobSearch::of(&bench, &number).await?;
     let (who, token) = (who(&headers), pair::token());
     let to = view::To::Job { number: &number, who: &who, token: &token };
     let choice = |wrong: Option<&str>| view::choice(bench.faults(), &to, wrong);
@@ -241,7 +292,7 @@ pub(super) async fn keep(
     Path(number): Path<String>,
     Form(form): Form<Answered>,
 ) -> Result<Response, Trouble> {
-    let job = JobSearch::of(&bench, &number)?;
+    let job = JobSearch::of(&bench, &number).await?;
     let whose = job.whose(&bench);
     let faults = whose.faults()?;
     let search = job.search(None).filter(|s| s.complaint == form.complaint);
@@ -271,7 +322,7 @@ pub(super) async fn keep(
 
 /// The fault sheet of a job.
 pub(super) async fn paper_of_job(State(bench): Room, Path(number): Path<String>) -> Result<Response, Trouble> {
-    let job = JobSearch::of(&bench, &number)?;
+    let job = JobSearch::of(&bench, &number).await?;
     match job.search(None) {
         Some(search) => job.whose(&bench).paper(&search, &number),
         None => Ok(StatusCode::NOT_FOUND.into_response()),

@@ -66,6 +66,8 @@ pub struct Bench {
     reads: Recent<Result<Read, Vec<Defect>>>,
     /// Quick studies for fault finding, where not all of a machine is worked out yet.
     quicks: Recent<crate::faults::Quick>,
+    /// Recordings of jobs that were heard for their faults, or why not, by content and machine file.
+    heard: Recent<Result<crate::recordings::Recording, String>>,
     pairing: pair::Pairing,
     waiting: exchange::Waiting,
     /// Addresses in the workshop's network; none when only this computer is served.
@@ -84,6 +86,7 @@ impl Bench {
             works: Works::default(),
             reads: Recent::default(),
             quicks: Recent::default(),
+            heard: Recent::default(),
             pairing: pair::Pairing::default(),
             waiting: exchange::Waiting::default(),
             lan,

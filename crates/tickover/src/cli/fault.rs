@@ -18,6 +18,8 @@ pub struct AskedFault {
     pub job: Option<String>,
     #[arg(help = help::FAULT_ANSWER, long, value_name = "TEST=ANSWER")]
     pub answer: Vec<String>,
+    #[arg(help = help::FAULT_RECORDING, long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub recording: Vec<PathBuf>,
     #[arg(help = help::FAULT_IGNITION, long, value_name = "IGNITION", value_parser = clap::builder::PossibleValuesParser::new(SYSTEMS.iter().copied()))]
     pub ignition: Option<String>,
     #[arg(help = help::FAULT_IN_HAND, long, value_name = "TEST")]

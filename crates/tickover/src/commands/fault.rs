@@ -9,13 +9,14 @@ use crate::{
     desk::Read,
     faults::{About, Quick, answer, case, finished, of_fault, search_of, step, studies, test},
     input,
+    recordings::{self, Recording},
     stop::Stop,
     wire,
 };
 use anyhow::anyhow;
 use jobbook::{Book, Place, Reading};
 use sheets::{
-    report,
+    report::{self, Detail},
     sheet::{self, SheetOptions},
     words::{self, fault as text, fault::prompt},
 };
@@ -37,7 +38,7 @@ pub fn fault(asked: &AskedFault) -> Result<(), Stop> {
     let own = asked.own.as_deref().map(of_own).transpose()?;
     let job = asked.job.as_deref().map(|number| OfJob::of(number, asked.before.book.as_deref())).transpose()?;
     let faults = own.as_ref().unwrap_or_else(|| base());
-    let counted = job.as_ref().map(|job| faults.with_jobs(&job.finished));
+    let counted = job.as_ref().map(|job| faults.with_jobs(&job.finished, Some(&job.number)));
     let faults = counted.as_ref().unwrap_or(faults);
     let worked_out = asked.idle.then(|| study::worked_out(read.clone(), &asked.before)).transpose()?;
     let quick = worked_out.is_none().then(|| Quick::of(&read));
@@ -63,7 +64,9 @@ pub fn fault(asked: &AskedFault) -> Result<(), Stop> {
     };
     let system = asked.ignition.as_ref().and_then(|word| SYSTEMS.iter().position(|s| s == word)).map(|k| System::ALL[k]);
     let kept = job.as_ref().map_or_else(Vec::new, |job| of_fault(&job.readings));
-    let about = About { machine: &read.machine, studies, kept: &kept, ignition: system };
+    let heard = heard(asked, job.as_ref(), &read)?;
+    let heard: Vec<&Recording> = heard.iter().collect();
+    let about = About { machine: &read.machine, studies, kept: &kept, heard: &heard, ignition: system };
     let mut case = case(faults, about, &complaint).map_err(|why| anyhow!(why))?;
     for name in &asked.in_hand {
         case.in_hand.push(test(faults, name).map_err(|why| anyhow!(why))?);
@@ -91,7 +94,7 @@ pub fn fault(asked: &AskedFault) -> Result<(), Stop> {
         answer.fault = Some(wire::fault::fault(&read.machine, &case, &found, studies));
         say(&answer.to_text())?;
     } else {
-        say(&report::fault(&read.machine, &case, &found, studies, asked.all, columns(asked.width), study::style()))?;
+        say(&report::fault(&read.machine, &case, &found, studies, whole(asked), columns(asked.width), study::style()))?;
         if let Some(path) = written {
             say(&path.display().to_string())?;
         }
@@ -101,9 +104,12 @@ pub fn fault(asked: &AskedFault) -> Result<(), Stop> {
 
 /// What the book has of a job's search.
 struct OfJob {
+    number: String,
     complaint: Option<String>,
     answers: Vec<String>,
     readings: Vec<Reading>,
+    /// Name and content of recordings.
+    recordings: Vec<(String, Vec<u8>)>,
     finished: Vec<Finished>,
 }
 
@@ -113,13 +119,35 @@ impl OfJob {
         let job = book.job_by_number(number).map_err(said)?;
         let present = book.present(Place::Job(job.id)).map_err(said)?;
         let search = search_of(present.search_steps().map(|(_, s)| s));
+        let mut recordings = Vec::new();
+        for (name, hash) in recordings::of_fault(present.attachments().map(|(_, a)| a)) {
+            recordings.push((name, book.unproven_blob(&hash).and_then(jobbook::Unproven::prove).map_err(said)?));
+        }
         Ok(Self {
+            recordings,
+            number: job.number,
             complaint: search.as_ref().map(|(complaint, _)| (*complaint).to_owned()),
             answers: search.iter().flat_map(|(_, steps)| steps).filter_map(|s| answer(s)).collect(),
             readings: present.readings().map(|(_, r)| r.clone()).collect(),
             finished: finished(&book.finished_searches().map_err(said)?, Some(job.id)),
         })
     }
+}
+
+/// Recordings of the job and those that were named. What of the job is none that can be heard is told; one that was named must be.
+fn heard(asked: &AskedFault, job: Option<&OfJob>, read: &Read) -> Result<Vec<Recording>, Stop> {
+    let mut all = Vec::new();
+    for (name, bytes) in job.iter().flat_map(|job| &job.recordings) {
+        match Recording::of(&read.machine, || Ok(io::Cursor::new(bytes))) {
+            Ok(recording) => all.push(recording),
+            Err(why) => anstream::eprintln!("{}", text::evidence::not_counted(name, &why)),
+        }
+    }
+    for path in &asked.recording {
+        let recording = Recording::of(&read.machine, || std::fs::File::open(path));
+        all.push(recording.map_err(|why| anyhow!(text::evidence::not_counted(&path.display().to_string(), &why)))?);
+    }
+    Ok(all)
 }
 
 /// The base with the workshop's own file.
@@ -132,6 +160,10 @@ pub(super) fn of_own(path: &Path) -> Result<Faults, Stop> {
         anstream::eprintln!("{}", text::own_refused(&file.name, defects.len()));
         Stop::Defects
     })
+}
+
+fn whole(asked: &AskedFault) -> Detail {
+    if asked.all { Detail::AllTests } else { Detail::Whole }
 }
 
 /// A line that was typed; `None` at the end of what is typed.
@@ -182,11 +214,14 @@ fn converse(asked: &AskedFault, read: &Read, studies: Studies, case: &mut Case) 
     let mut skipped: Vec<usize> = Vec::new();
     let mut chosen: Option<usize> = None;
     let mut show = true;
+    // All of it once; what an answer changes from then on.
+    let mut detail = whole(asked);
     loop {
         let found = case.study();
         let offer = chosen.map_or_else(|| offer(&found, &skipped), Offer::Test);
         if show {
-            say(&report::fault(machine, case, &found, studies, asked.all, width, study::style()))?;
+            say(&report::fault(machine, case, &found, studies, detail, width, study::style()))?;
+            detail = if asked.all { Detail::AllTests } else { Detail::Next };
         }
         show = true;
         if let Offer::Nothing = offer
@@ -219,7 +254,7 @@ fn converse(asked: &AskedFault, read: &Read, studies: Studies, case: &mut Case) 
                 }
             }
             (Some(prompt::Typed::Tests), _) => {
-                say(&report::fault(machine, case, &found, studies, true, width, study::style()))?;
+                say(&report::fault(machine, case, &found, studies, Detail::AllTests, width, study::style()))?;
                 show = false;
             }
             (Some(prompt::Typed::Skip), Offer::Test(t)) => {

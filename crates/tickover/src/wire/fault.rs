@@ -166,6 +166,8 @@ struct FromBook {
     jobs: u32,
     tests: u32,
     left_out: u32,
+    in_own_file: u32,
+    unknown_numbers: Vec<String>,
 }
 
 #[derive(Debug, Serialize)]
@@ -242,7 +244,13 @@ pub fn fault(machine: &Machine, case: &Case, study: &FaultStudy, studies: Studie
         readings: readings(case),
         oddities: study.oddities.iter().map(|o| odd(faults, *o)).collect(),
         signatures: case.evidence.signatures.iter().map(|s| signature(case, s)).collect(),
-        job_book: FromBook { jobs: faults.book.jobs, tests: faults.book.tests, left_out: faults.book.left_out },
+        job_book: FromBook {
+            jobs: faults.book.jobs,
+            tests: faults.book.tests,
+            left_out: faults.book.left_out,
+            in_own_file: faults.book.in_own,
+            unknown_numbers: faults.book.unknown.clone(),
+        },
         own: Own { jobs: faults.own.jobs, tests: faults.own.tests, added: faults.own.added },
     }
 }
@@ -363,6 +371,13 @@ fn signature(case: &Case, found: &workshop::study::fault::Signature) -> Signatur
             Of::Flux => "flux",
             Of::Feed => "feed",
             Of::Earth => "earth",
+            Of::Recorded => "recorded_sparks",
+            Of::Segment => "recorded_segment",
+            Of::Scatter => "recorded_scatter",
+            Of::Missing => "recorded_missing",
+            Of::Doubled => "recorded_doubled",
+            Of::Pickups => "recorded_pickups",
+            Of::Hang => "recorded_hang",
         },
         readings: found.readings,
         likelihoods: mine.map(|(c, l)| Likelihood { cause: case.faults.causes[*c].id.clone(), likelihood: *l }).collect(),

@@ -25,7 +25,7 @@ const fn quantity(key: &'static str, label: &'static str, dimension: Dimension, 
 }
 
 /// The usual ones, in the order of the work (common practice, no source).
-pub const QUANTITIES: [Quantity; 28] = [
+pub const QUANTITIES: [Quantity; 29] = [
     quantity("battery.rest", "Battery volts at rest", Dimension::Voltage, "12.6 ± 0.1 V"),
     quantity("compression", "Compression pressure", Dimension::Pressure, "9.5 ± 0.3 bar"),
     quantity("plug.gap", "Plug gap", Dimension::Length, "0.60 ± 0.05 mm"),
@@ -43,6 +43,7 @@ pub const QUANTITIES: [Quantity; 28] = [
     quantity("feed.drop", "Volt drop, feed side", Dimension::Voltage, "0.25 ± 0.02 V"),
     quantity("charging.volts", "Charging volts", Dimension::Voltage, "14.3 ± 0.1 V"),
     quantity("stator.resistance", "Stator winding resistance", Dimension::Resistance, "0.62 ± 0.05 Ω"),
+    quantity("alternator.open", "Alternator volts, unplugged", Dimension::Voltage, "41 ± 1 V"),
     quantity("static.advance", "Static timing", Dimension::Advance, "10 ± 1° BTDC"),
     quantity("strobe.advance", "Advance by strobe", Dimension::Advance, "28 ± 1° BTDC"),
     quantity("segment.chord", "Segment, chord", Dimension::Length, "36.9 ± 0.1 mm"),

@@ -65,7 +65,10 @@ pub const FAULT: &str =
 /// Argument or option.
 pub const FAULT_COMPLAINT: &str = "The complaint by its name; without it they are listed in the owner's words";
 /// Argument or option.
-pub const FAULT_JOB: &str = "A job in the book: its complaint, answers and readings stand first, and the finished jobs of the book are counted; nothing is written";
+pub const FAULT_RECORDING: &str =
+    "A recording of this machine (WAV or CSV) that counts: trigger and spark, two pickups, or the exhaust; may be repeated";
+/// Argument or option.
+pub const FAULT_JOB: &str = "A job in the book: its complaint, answers, readings and recordings stand first, and the finished jobs of the book are counted; nothing is written";
 /// Argument or option.
 pub const FAULT_ANSWER: &str = "What was done, in order: TEST=yes (positive), TEST=no (passed), TEST=cannot-tell, or CAUSE=put-right where the complaint stays; may be given again";
 /// Argument or option.

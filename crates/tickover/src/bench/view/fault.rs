@@ -321,10 +321,9 @@ fn address(search: &Search, did: &[String]) -> String {
 
 fn card(read: &Read, test: &Test, studies: Studies) -> Markup {
     let here = expected(test, &read.machine, studies);
-    let names: Vec<String> = read.machine.engine.cylinders.iter().map(|c| c.name.clone()).collect();
     html! {
         @if let Some(danger) = &test.danger { ul.said { li.watch { strong { (CAUTION) ": " } (danger) } } }
-        ul.said { @for (name, words) in text::test_card(test, here.as_ref(), &names) { li { strong { (name) ": " } (words) } } }
+        ul.said { @for (name, words) in text::test_card(test, here.as_ref(), &read.machine) { li { strong { (name) ": " } (words) } } }
     }
 }
 

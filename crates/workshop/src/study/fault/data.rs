@@ -225,6 +225,8 @@ pub struct Complaint {
     pub bar_states: Vec<State>,
     /// Tests that lift the bar when one of them has passed, as indices; none = it stays.
     pub bar_until: Vec<usize>,
+    /// The engine does not run at all.
+    pub dead: bool,
     /// Its causes.
     pub causes: Vec<Weight>,
     /// Of 100, how many have none of them \[1\].
@@ -302,6 +304,8 @@ pub struct Test {
     pub repeats: bool,
     /// A known good part must be in hand.
     pub needs_spare: bool,
+    /// It cannot be done on an engine that does not run at all.
+    pub must_run: bool,
     /// Chance that it comes out positive with none of its causes present \[1\].
     pub none: f64,
     /// What the workshop counted of that.
@@ -327,6 +331,8 @@ pub struct Faults {
     pub tests: Vec<Test>,
     /// What a workshop's own file says, counted up.
     pub own: own::Counted,
+    /// Jobs of the book that stand in that file by their number.
+    pub named: Vec<own::Named>,
     /// What its finished jobs say, counted up.
     pub book: own::FromBook,
 }
@@ -369,9 +375,10 @@ impl Faults {
         own::read(self, text)
     }
 
-    /// The same with finished jobs of the job book, counted beside all else: a workshop that writes one of them in its own file as well counts it twice.
+    /// The same with finished jobs of the job book, counted beside all else. One that the workshop's own file has by its number counts there alone, and the job whose
+    /// own search it is, by its number, counts nowhere.
     #[must_use]
-    pub fn with_jobs(&self, jobs: &[own::Finished]) -> Faults {
-        own::with_jobs(self, jobs)
+    pub fn with_jobs(&self, jobs: &[own::Finished], of: Option<&str>) -> Faults {
+        own::with_jobs(self, jobs, of)
     }
 }

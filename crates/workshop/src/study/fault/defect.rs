@@ -15,6 +15,8 @@ pub enum What {
     Complaint,
     /// A test.
     Test,
+    /// A finished job, by its number.
+    Job,
 }
 
 /// What a value must be.
@@ -127,6 +129,11 @@ pub enum DefectKind {
     BarsItself {
         /// The test.
         name: String,
+    },
+    /// A row that names one job counts another number of them.
+    NotOneJob {
+        /// How many.
+        count: u32,
     },
     /// The base has this already, and a file of one's own does not write over it.
     InBase {

@@ -39,8 +39,21 @@ pub(super) const CAUSE: &[&str] = &[
     "put_right",
     "mend_minutes",
 ];
-pub(super) const COMPLAINT: &[&str] =
-    &["id", "kind", "when", "name", "owner_says", "ask", "stop_first", "min_cyl", "bar_states", "bar_until", "causes", "other"];
+pub(super) const COMPLAINT: &[&str] = &[
+    "id",
+    "kind",
+    "when",
+    "name",
+    "owner_says",
+    "ask",
+    "stop_first",
+    "min_cyl",
+    "bar_states",
+    "bar_until",
+    "causes",
+    "other",
+    "dead",
+];
 pub(super) const TEST: &[&str] = &[
     "id",
     "name",
@@ -64,6 +77,7 @@ pub(super) const TEST: &[&str] = &[
     "sees",
     "repeats",
     "needs_spare",
+    "must_run",
     "p_none",
     "hits",
 ];

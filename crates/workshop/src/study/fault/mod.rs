@@ -23,7 +23,7 @@ pub use bike::Bike;
 pub use case::{Case, FETCH_MIN, LOOK_WIDER_MIN, OUT_OF_CONDITION, Refused, Said, Step};
 pub use data::{Cause, Complaint, Faults, Group, Hit, Kind, State, System, TEXT, Tally, Test, Weight, When, base};
 pub use defect::{Defect, DefectKind, Wanted, What};
-pub use evidence::{Evidence, From, Of, Signature, Studies, TestReading, marks};
+pub use evidence::{Evidence, From, Heard, Of, Signature, Studies, TestReading, heard, marks};
 pub use expected::{Expected, WARM_K, expected};
 pub use found::{Advice, CauseFound, FaultStudy, Leader, Metal, Next, Oddity, STANDS, Standing, TestFound, Two, Why};
 pub use keys::SYSTEMS;

@@ -27,9 +27,22 @@ pub struct Counted {
     pub added: u32,
 }
 
+/// A job of the book that stands in a file of one's own by its number.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Named {
+    /// Its number.
+    pub number: String,
+    /// Its complaint, as an index.
+    pub complaint: usize,
+    /// Its cause, as an index; `None` = something that is not listed.
+    pub cause: Option<usize>,
+}
+
 /// A finished job whose cause was found, as the job book has it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Finished {
+    /// Its number.
+    pub number: String,
     /// The complaint, by name.
     pub complaint: String,
     /// The cause, by name, or [`OTHER`].
@@ -39,7 +52,7 @@ pub struct Finished {
 }
 
 /// What finished jobs of the book came to.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct FromBook {
     /// Jobs that count.
     pub jobs: u32,
@@ -47,12 +60,36 @@ pub struct FromBook {
     pub tests: u32,
     /// Jobs that do not, for nothing here has the name of their complaint, or the complaint does not list their cause.
     pub left_out: u32,
+    /// Jobs that stand in the workshop's own file by their number and count there.
+    pub in_own: u32,
+    /// Numbers that stand in that file and that no finished job has.
+    pub unknown: Vec<String>,
 }
 
-/// The data with finished jobs counted in, beside the base and the workshop's own file. Each job counts once; of its tests each counts once.
-pub(super) fn with_jobs(base: &Faults, jobs: &[Finished]) -> Faults {
+/// The data with finished jobs counted in, beside the base and the workshop's own file. Each job counts once; of its tests each counts once; the job whose own search
+/// it is counts nowhere.
+pub(super) fn with_jobs(base: &Faults, jobs: &[Finished], of: Option<&str>) -> Faults {
     let mut faults = base.clone();
+    for named in &base.named {
+        if Some(named.number.as_str()) == of {
+            let complaint = &mut faults.complaints[named.complaint];
+            let counted = match named.cause {
+                None => Some(&mut complaint.other_jobs),
+                Some(cause) => complaint.causes.iter_mut().find(|w| w.cause == cause).map(|w| &mut w.jobs),
+            };
+            if let Some(counted) = counted {
+                *counted = counted.saturating_sub(1);
+                faults.own.jobs = faults.own.jobs.saturating_sub(1);
+            }
+        } else if !jobs.iter().any(|job| job.number == named.number) {
+            faults.book.unknown.push(named.number.clone());
+        }
+    }
     for job in jobs {
+        if base.named.iter().any(|named| named.number == job.number) {
+            faults.book.in_own += 1;
+            continue;
+        }
         let found = faults.complaint(&job.complaint);
         let cause = faults.cause(&job.cause);
         let counted = found.and_then(|at| {
@@ -185,8 +222,18 @@ fn hit(faults: &mut Faults, names: &Names, row: &Item<'_>, walk: &mut Walk) {
 
 /// Finished jobs.
 fn job(faults: &mut Faults, names: &Names, row: &Item<'_>, walk: &mut Walk) {
-    row.refuse_unknown(walk, &["complaint", "cause", "count"]);
+    row.refuse_unknown(walk, &["complaint", "cause", "count", "number"]);
     let count = row.count_or(walk, "count", &JOBS, 1);
+    let number = row.optional_text(walk, "number");
+    if let Some(number) = &number {
+        if count != 1 {
+            walk.defect(row.path_of("count"), row.span_of("count"), DefectKind::NotOneJob { count });
+        }
+        if faults.named.iter().any(|n| n.number == number.text) {
+            let kind = DefectKind::Twice { what: What::Job, name: number.text.clone() };
+            walk.defect(row.path_of("number"), row.span_of("number"), kind);
+        }
+    }
     let complaint = names.complaint(row, walk);
     let cause = row.text(walk, "cause");
     if cause.text == OTHER {
@@ -194,6 +241,7 @@ fn job(faults: &mut Faults, names: &Names, row: &Item<'_>, walk: &mut Walk) {
             let jobs = &mut faults.complaints[complaint].other_jobs;
             *jobs = jobs.saturating_add(count);
             faults.own.jobs = faults.own.jobs.saturating_add(count);
+            faults.named.extend(number.map(|n| Named { number: n.text, complaint, cause: None }));
         }
         return;
     }
@@ -207,6 +255,7 @@ fn job(faults: &mut Faults, names: &Names, row: &Item<'_>, walk: &mut Walk) {
     };
     weight.jobs = weight.jobs.saturating_add(count);
     faults.own.jobs = faults.own.jobs.saturating_add(count);
+    faults.named.extend(number.map(|n| Named { number: n.text, complaint, cause: Some(at) }));
 }
 
 /// Tests on machines whose cause was found in the end.

@@ -38,6 +38,7 @@ pub fn base(text: &str) -> Result<Faults, Vec<Defect>> {
             complaints: Vec::new(),
             tests: Vec::new(),
             own: Counted::default(),
+            named: Vec::new(),
             book: FromBook::default(),
         };
         if let Some(meta) = root.table(walk, "meta") {
@@ -80,6 +81,8 @@ pub(super) fn add(faults: &mut Faults, [causes, complaints, tests]: &[Vec<Item<'
             What::Cause => faults.causes.iter().map(|c| c.id.clone()).collect(),
             What::Complaint => faults.complaints.iter().map(|c| c.id.clone()).collect(),
             What::Test => faults.tests.iter().map(|t| t.id.clone()).collect(),
+            // Jobs have numbers, not names.
+            What::Job => Vec::new(),
         }
     };
     for (what, ids) in [(What::Cause, &cause_ids), (What::Complaint, &complaint_ids), (What::Test, &test_ids)] {
@@ -262,6 +265,7 @@ fn complaint(item: &Item<'_>, walk: &mut Walk, id: String, (tests, causes): (&[S
         min_cyl: cylinders(item, walk),
         bar_states: item.words(walk, "bar_states", STATES, &State::ALL).unwrap_or_default(),
         bar_until: several(walk, What::Test, bar_until, tests),
+        dead: item.flag(walk, "dead"),
         causes: weights.into_iter().map(|w| Weight { cause: w.cause, weight: w.number, only: w.only, jobs: 0 }).collect(),
         other,
         other_jobs: 0,
@@ -309,6 +313,7 @@ fn test(item: &Item<'_>, walk: &mut Walk, id: String, (tests, causes): (&[String
         sees: item.words(walk, "sees", WHENS, &When::ALL),
         repeats: item.flag(walk, "repeats"),
         needs_spare: item.flag(walk, "needs_spare"),
+        must_run: item.flag(walk, "must_run"),
         none,
         none_seen: Tally::default(),
         hits,

@@ -121,7 +121,7 @@ fn channel_cautions(channels: &[ChannelFound; 2]) -> Vec<Caution> {
 }
 
 /// Whether the law in the file fires from a segment's ends, or may do so.
-fn from_segment(machine: &Machine) -> bool {
+pub(in crate::study) fn from_segment(machine: &Machine) -> bool {
     machine.trigger.is_some() && machine.law.as_ref().is_none_or(|l| matches!(l, LawData::Ramp { .. } | LawData::TwoEdge { .. }))
 }
 

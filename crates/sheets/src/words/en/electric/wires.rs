@@ -1,7 +1,10 @@
 //! Wires and earths.
 
 use super::{amps, volts};
-use crate::words::{Caution, number, pm};
+use crate::{
+    probes::Probe,
+    words::{Caution, number, pm},
+};
 use workshop::{
     machine::charging::{Wire, WirePart},
     study::electric::wires::{AmpsFrom, Fuse, MOST_DROP_V, MOST_RISE_K, Verdict, WireFound, WiresStudy},
@@ -9,6 +12,8 @@ use workshop::{
 
 /// Heading.
 pub const WIRES_TITLE: &str = "Wires and earths";
+/// Title of the drawing with probes.
+pub const PROBES_SHEET: &str = "Wiring, with the probes";
 /// Title of the sheet.
 pub const WIRES_SHEET: &str = "Wiring of ignition and charging, as fitted";
 /// Button.
@@ -22,6 +27,15 @@ pub const WIRING_SEEN: &str =
     "Every wire in the file as a line between the terminals of its two parts. Terminals are numbered by DIN 72552.";
 /// The sign of an unknown number.
 pub const NOT_DIN: &str = "not a number of DIN 72552";
+
+/// Where probes stand, in the order of their numbers.
+pub fn probes_at(probes: &[Probe]) -> String {
+    let one = |(n, probe): (usize, &Probe)| match probe {
+        Probe::At(part, name) => format!("{} {} {name}", n + 1, wire_part(*part)),
+        Probe::Frame => format!("{} bare {}", n + 1, wire_part(WirePart::Frame)),
+    };
+    format!("{}.", probes.iter().enumerate().map(one).collect::<Vec<_>>().join(", "))
+}
 
 /// A part.
 pub fn wire_part(part: WirePart) -> &'static str {

@@ -24,6 +24,7 @@ fn thing(what: What) -> &'static str {
         What::Cause => "cause",
         What::Complaint => "complaint",
         What::Test => "test",
+        What::Job => "job",
     }
 }
 
@@ -89,6 +90,9 @@ pub(in crate::words::en) fn sentence(kind: &DefectKind, path: &str) -> String {
         }
         DefectKind::BarsItself { name } => {
             format!("the test “{name}” would lift a bar that bars it. Choose one with the engine still.")
+        }
+        DefectKind::NotOneJob { count } => {
+            format!("{path} is {count}, and a row with a number is one job. Take the count out, or the number.")
         }
         DefectKind::InBase { what, name } => {
             format!(

@@ -37,6 +37,14 @@ pub fn reading(faults: &Faults, found: &TestReading) -> String {
         From::Gap(read, (least, most)) => {
             format!("the gap is {} and {} to {} are usual", gap(read), hundredths(least), hundredths(most))
         }
+        From::GapHeard(least, most) => {
+            let bound = |g: Option<Finding>, word: &str| g.map(|g| format!("{word} {}", gap(g)));
+            let bounds: Vec<String> = [bound(least, "at least"), bound(most, "at most")].into_iter().flatten().collect();
+            format!("by the recorded pulse the gap is {}", bounds.join(" and "))
+        }
+        From::Turned => {
+            "two recorded pickups point against each other; so does a recorder’s plug that is the wrong way round".to_owned()
+        }
         From::RunOut(read) => format!("the rim runs out by {}", gap(read)),
         From::Static(read, file) => {
             format!("static timing is {} and the file has {} before top dead centre", degrees_pm(read), degrees_pm(file))
@@ -55,6 +63,11 @@ pub fn reading(faults: &Faults, found: &TestReading) -> String {
     format!("{}: {} positive, since {what}{counts}.", faults.tests[found.test].name, percent(found.positive))
 }
 
+/// A recording from which nothing is taken.
+pub fn not_counted(name: &str, why: &str) -> String {
+    format!("The recording “{name}” does not count: {why}")
+}
+
 /// What a signature was worked out from.
 fn of(of: Of) -> &'static str {
     match of {
@@ -63,6 +76,13 @@ fn of(of: Of) -> &'static str {
         Of::Flux => "the alternator’s volts beside the recorded ones, for what is left of the flux",
         Of::Feed => "the drop in the feed beside its copper’s",
         Of::Earth => "the drop in the earths beside their copper’s",
+        Of::Recorded => "the recorded sparks beside the file’s curve",
+        Of::Segment => "the recorded segment beside the file’s",
+        Of::Scatter => "the scatter of the recorded spark",
+        Of::Missing => "recorded firings, for those that are missing",
+        Of::Doubled => "recorded firings, for those with a second spark",
+        Of::Pickups => "the peaks of two recorded pickups",
+        Of::Hang => "the recorded speed after a blip beside the speeds at which the engine rests",
     }
 }
 

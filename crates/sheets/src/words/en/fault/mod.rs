@@ -10,7 +10,11 @@ mod remarks;
 pub use defect::defect;
 pub use remarks::{cut, remarks};
 
-use crate::words::{number, percent};
+use crate::{
+    probes::probes,
+    words::{electric::probes_at, number, percent},
+};
+use workshop::machine::Machine;
 use workshop::study::fault::{
     Advice, Case, CauseFound, Complaint, Expected, FaultStudy, Faults, Leader, Metal, Next, Refused, Said, Standing, State, Step,
     Test, TestFound, Why,
@@ -54,6 +58,8 @@ pub const WITH: &str = "With";
 pub const SOUND: &str = "Sound";
 /// What counts as positive.
 pub const POSITIVE: &str = "Positive (yes)";
+/// Where a meter's probes stand.
+pub const PROBES: &str = "Probes";
 /// On this machine.
 pub const HERE: &str = "On this machine";
 /// Asks.
@@ -76,11 +82,12 @@ pub fn minutes(min: f64) -> String {
 }
 
 /// What the engine does in a test.
-pub fn state(state: State) -> &'static str {
-    match state {
+pub fn state(test: &Test) -> &'static str {
+    match test.state {
         State::Stopped => "engine stopped",
         State::Kicking => "kicked",
-        State::Running => "engine running",
+        State::Running if test.must_run => "engine running",
+        State::Running => "engine kicked or running",
         State::HotStopped => "engine hot, stopped",
         State::Road => "on the road",
     }
@@ -299,10 +306,15 @@ pub fn spent(study: &FaultStudy) -> String {
 }
 
 /// What is done in a test and what should be read, as name and text.
-pub fn test_card(test: &Test, here: Option<&Expected>, cylinders: &[String]) -> Vec<(&'static str, String)> {
+pub fn test_card(test: &Test, here: Option<&Expected>, machine: &Machine) -> Vec<(&'static str, String)> {
+    let cylinders: Vec<String> = machine.engine.cylinders.iter().map(|c| c.name.clone()).collect();
+    let probes = probes(machine, &test.id);
     let mut all: Vec<(&'static str, String)> =
-        vec![(WITH, format!("{} ({})", test.tool, state(test.state))), (HOW_TO, test.how.clone()), (SOUND, test.expect.clone())];
-    all.extend(here.map(|e| (HERE, evidence::expected(e, cylinders))));
+        vec![(WITH, format!("{} ({})", test.tool, state(test))), (HOW_TO, test.how.clone()), (SOUND, test.expect.clone())];
+    if !probes.is_empty() {
+        all.insert(2, (PROBES, probes_at(&probes)));
+    }
+    all.extend(here.map(|e| (HERE, evidence::expected(e, &cylinders))));
     all.push((POSITIVE, test.positive.clone()));
     all
 }
@@ -312,7 +324,9 @@ pub fn refused(faults: &Faults, refused: &Refused) -> String {
     match refused {
         Refused::ComplaintOfAnother => "This machine has too few cylinders for that complaint.".to_owned(),
         Refused::NotThisMachine(t) => format!("“{}” cannot be done on this machine.", faults.tests[*t].name),
-        Refused::NotThisComplaint(t) => format!("“{}” says nothing about this complaint.", faults.tests[*t].name),
+        Refused::NotThisComplaint(t) => {
+            format!("“{}” says nothing about this complaint, or needs an engine that runs.", faults.tests[*t].name)
+        }
         Refused::Barred { test, until } if until.is_empty() => {
             format!("“{}” is barred: the engine stays still until it is repaired and the cause shown.", faults.tests[*test].name)
         }

@@ -23,21 +23,32 @@ pub fn remarks(case: &Case, study: &FaultStudy) -> Vec<String> {
             faults.own.jobs, faults.own.tests, faults.own.added
         ));
     }
-    if faults.book.jobs + faults.book.left_out > 0 {
-        said.push(from_book(faults.book));
+    if faults.book.jobs + faults.book.left_out + faults.book.in_own > 0 {
+        said.push(from_book(&faults.book));
+    }
+    if !faults.book.unknown.is_empty() {
+        said.push(format!(
+            "Your own file names jobs that are no finished jobs of this book: {}. They count as they stand there; a number that is written wrong counts its job twice.",
+            faults.book.unknown.join(", ")
+        ));
     }
     said
 }
 
 /// What finished jobs of the book have in it.
-fn from_book(book: FromBook) -> String {
+fn from_book(book: &FromBook) -> String {
     let left_out = match book.left_out {
         0 => String::new(),
         1 => " 1 more names a complaint or cause that is not listed here and does not count.".to_owned(),
         n => format!(" {n} more name complaints or causes that are not listed here and do not count."),
     };
+    let in_own = match book.in_own {
+        0 => String::new(),
+        1 => " 1 more stands in your own file by its number and counts there.".to_owned(),
+        n => format!(" {n} more stand in your own file by their numbers and count there."),
+    };
     format!(
-        "From the job book: {} finished jobs and {} tests counted beside the base as if it were 40 jobs a complaint and 20 tests a chance.{left_out}",
+        "From the job book: {} finished jobs and {} tests counted beside the base as if it were 40 jobs a complaint and 20 tests a chance.{left_out}{in_own}",
         book.jobs, book.tests
     )
 }

@@ -2,11 +2,12 @@
 
 use super::{Of, Signature};
 use crate::{
-    machine::Machine,
+    machine::{FluxRead, Machine},
     study::{
         Finding,
         fault::data::Faults,
         rotor::flux::{flux_left, one_pole},
+        spark::beside::Kept,
     },
 };
 use physics::interval::normal_share;
@@ -17,13 +18,36 @@ const WEAK: (f64, f64) = (0.3, 1.0);
 /// By how much the volts of sound rotors of one kind scatter about a record, as a spread \[1\] (common practice, no source: ± 10 %).
 const RECORD_SD: f64 = 0.05;
 
+/// Temperature of a rotor beside whose volts none was noted, with its ± [K] (own choice): cold, in a workshop.
+const NOT_NOTED_K: (f64, f64) = (293.15, 10.0);
+
+/// The same volts as a job keeps them, in the place of those of the file; `None` where the file has no record, or the reading no speed.
+pub fn of_job(faults: &Faults, machine: &Machine, kept: &Kept) -> Option<(Signature, Finding, Finding)> {
+    let mut flux = machine.rotor.as_ref()?.held.flux.clone()?;
+    let speed = kept.crank_rad_s.filter(|s| *s > 0.0)?;
+    let (si, plus_minus_si) = kept.temperature_k.map_or(NOT_NOTED_K, |k| (k, 0.0));
+    let now = &mut flux.now;
+    (now.volts.si, now.volts.plus_minus_si) = (kept.read.si, kept.read.plus_minus_si);
+    // The counter is taken to be as good as the one of the file.
+    (now.speed.si, now.speed.plus_minus_si) = (speed, now.speed.plus_minus_si / now.speed.si * speed);
+    (now.temperature.si, now.temperature.plus_minus_si) = (si, plus_minus_si);
+    let by = speed / flux.recorded.speed.si;
+    let share = |r: &quantity::Reading| r.plus_minus_si / r.si;
+    let of = share(&flux.recorded.volts).hypot(share(&flux.recorded.speed)).hypot(share(&flux.now.speed));
+    let sound = by * flux.recorded.volts.si;
+    Some((weighed(faults, machine, &flux)?, kept.read, Finding { si: sound, plus_minus_si: of * sound }))
+}
+
 /// Likelihoods of what is left of the flux beside a record. `None` where the file has no such volts.
 ///
 /// With the share x of spread σ, the record's scatter among it: N(x; 1, σ²) where nothing is amiss, the mean of N(x; t, σ²) over t between the bounds of [`WEAK`] for weak magnets, and
 /// the mean of N(x; l, σ²) over what one dead and one reversed magnet would leave.
 pub fn signature(faults: &Faults, machine: &Machine) -> Option<Signature> {
+    weighed(faults, machine, machine.rotor.as_ref()?.held.flux.as_ref()?)
+}
+
+fn weighed(faults: &Faults, machine: &Machine, flux: &FluxRead) -> Option<Signature> {
     let rotor = machine.rotor.as_ref()?;
-    let flux = rotor.held.flux.as_ref()?;
     let magnets = rotor.magnets.first()?;
     let found = flux_left(Some(flux), Some(magnets.material)).ok()?;
     let one = one_pole(&found, magnets, flux.coils);

@@ -21,7 +21,7 @@ const OHMS_SPREAD: f64 = 0.2;
 /// Drop in the earths above which they are bad [V] (common practice, no source: 0.1 to 0.2 V).
 const EARTH_DROP_V: f64 = 0.2;
 /// Gaps that are usual [m]: pickup, points (common practice, no source).
-const PICKUP_GAP_M: (f64, f64) = (0.3e-3, 1.0e-3);
+pub(super) const PICKUP_GAP_M: (f64, f64) = (0.3e-3, 1.0e-3);
 const POINTS_GAP_M: (f64, f64) = (0.30e-3, 0.45e-3);
 /// Run-out of the rim above which it is bad [m] (common practice, no source: 0.10 mm).
 const RUN_OUT_M: f64 = 0.10e-3;
@@ -99,6 +99,12 @@ impl Evidence {
                     let within =
                         copper.earth.map(|c| signatures.push(wires::signature(faults, Of::Earth, read, c))).map(|()| Of::Earth);
                     add("drop-earth", above(read, EARTH_DROP_V), From::Drop(read, copper.earth), within);
+                }
+                "alternator.open" => {
+                    if let Some((signature, read, sound)) = super::flux::of_job(faults, machine, k) {
+                        signatures.push(signature);
+                        add("stator-acv", below_share(read, sound, WEAK_AC), From::Unplugged(read, sound), Some(Of::Flux));
+                    }
                 }
                 "charging.volts" => super::charging::volts(machine, k, &mut add),
                 "static.advance" => {

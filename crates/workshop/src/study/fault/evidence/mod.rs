@@ -5,6 +5,7 @@
 
 mod charging;
 mod flux;
+pub mod heard;
 mod kept;
 pub mod marks;
 mod signature;
@@ -29,6 +30,7 @@ use charging::WEAK_AC;
 use physics::interval::normal_share;
 use std::f64::consts::{PI, TAU};
 
+pub use heard::Heard;
 pub use signature::{Of, Signature};
 pub(super) use wires::copper;
 
@@ -89,6 +91,10 @@ pub enum From {
     Copper(Finding),
     /// A gap, with the least and most that are usual [m].
     Gap(Finding, (f64, f64)),
+    /// Least and greatest gap that recorded pulses leave possible [m].
+    GapHeard(Option<Finding>, Option<Finding>),
+    /// Two recorded pickups point against each other.
+    Turned,
     /// Run-out of the rim [m].
     RunOut(Finding),
     /// Static timing beside the file's [rad].
@@ -229,8 +235,8 @@ impl Evidence {
             let most = hits.iter().map(|h| h.chance).fold(0.0, f64::max);
             hits.iter().any(|h| h.chance == most && listed(h.cause))
         });
-        // What was read of the charging tells much of it and little of what it has in common with other troubles; the other signatures are of one thing each.
-        let fewest = |of: Of| if of == Of::Charging { 2 } else { 1 };
+        // What was read of the charging, or of sparks that fail, tells much of it and little of what it has in common with other troubles; the other signatures are of one thing each.
+        let fewest = |of: Of| if matches!(of, Of::Charging | Of::Missing | Of::Scatter) { 2 } else { 1 };
         self.signatures.retain(|s| s.causes.iter().filter(|(c, _)| listed(*c)).count() >= fewest(s.of));
         self
     }

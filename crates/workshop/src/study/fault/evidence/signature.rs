@@ -19,6 +19,20 @@ pub enum Of {
     Feed,
     /// The same of the earth side.
     Earth,
+    /// Sparks of a recording beside the curve of the file.
+    Recorded,
+    /// The segment as recorded beside the file's.
+    Segment,
+    /// Scatter of the recorded spark.
+    Scatter,
+    /// Recorded firings that are missing.
+    Missing,
+    /// Recorded firings with more than one spark.
+    Doubled,
+    /// Two recorded pickups beside each other.
+    Pickups,
+    /// Where the recorded speed stayed after a blip.
+    Hang,
 }
 
 /// What bears on causes directly: how well each explains a set of readings, as physics computes it.

@@ -1,0 +1,78 @@
+//! Recordings as fault finding takes them: heard by what is in them, with nothing said beforehand.
+
+use crate::exchange::recording::{
+    Columns,
+    hear::{self, NoAnswer, Wanted},
+};
+use jobbook::{Attachment, ContentHash, Media, Stage};
+use std::io::{self, Read};
+use workshop::{
+    machine::Machine,
+    study::{
+        fault::Heard,
+        recording::{Given, NotHeard, Recorded, pickups::Pickups, sound::Sound},
+    },
+};
+
+/// Most recordings of a job that are heard for its fault, the last ones (own choice): of each kind the last counts.
+const MOST: usize = 4;
+
+/// A recording that was heard.
+#[derive(Debug)]
+pub enum Recording {
+    /// Trigger and spark.
+    Ignition(Box<Recorded>),
+    /// Two pickups.
+    Pickups(Box<Pickups>),
+    /// The exhaust.
+    Exhaust(Box<Sound>),
+}
+
+impl Recording {
+    /// Hears a file that can be opened more than once: one channel is the sound of the exhaust; two are trigger and spark, or two pickups, or else the exhaust.
+    ///
+    /// # Errors
+    /// A sentence.
+    pub fn of<R: Read>(machine: &Machine, open: impl Fn() -> io::Result<R>) -> Result<Self, String> {
+        let source = || open().map_err(|e| e.to_string());
+        let columns = Columns::default();
+        let exhaust = || -> Result<Result<Self, NoAnswer>, String> {
+            let heard = hear::exhaust(source()?, None, &columns, machine, &mut |_, _| true);
+            Ok(heard.map(|(sound, _)| Recording::Exhaust(Box::new(sound))))
+        };
+        let first = hear::ignition(source()?, None, &columns, machine, &Given::default(), Wanted::default(), &mut |_, _| true);
+        let why = match first {
+            Ok((found, _)) => return Ok(Recording::Ignition(Box::new(found))),
+            Err(NoAnswer::Mono) => return exhaust()?.map_err(|why| why.said()),
+            Err(NoAnswer::NotHeard(
+                why @ (NotHeard::RolesNotTold
+                | NotHeard::NoTurns { .. }
+                | NotHeard::Crowded { .. }
+                | NotHeard::NoSparks { .. }
+                | NotHeard::NoPlace { .. }),
+            )) => NoAnswer::NotHeard(why),
+            Err(why) => return Err(why.said()),
+        };
+        if let Ok((found, _)) = hear::pickups(source()?, None, &columns, machine, &mut |_, _| true) {
+            return Ok(Recording::Pickups(Box::new(found)));
+        }
+        exhaust()?.map_err(|_| why.said())
+    }
+
+    /// As evidence.
+    pub fn heard(&self) -> Heard<'_> {
+        match self {
+            Recording::Ignition(found) => Heard::Ignition(found),
+            Recording::Pickups(found) => Heard::Pickups(found),
+            Recording::Exhaust(found) => Heard::Exhaust(found),
+        }
+    }
+}
+
+/// Recordings of a job that tell of its fault: name and hash, the last ones, in order. What was recorded when the work was done tells of the machine as it is left.
+pub fn of_fault<'a>(attachments: impl Iterator<Item = &'a Attachment>) -> Vec<(String, ContentHash)> {
+    let recording = |a: &&Attachment| a.stage != Stage::AsLeft && [Media::Wav, Media::Csv].iter().any(|m| m.name() == a.media);
+    let all: Vec<_> = attachments.filter(recording).map(|a| (a.file.clone(), a.hash.clone())).collect();
+    let from = all.len().saturating_sub(MOST);
+    all.into_iter().skip(from).collect()
+}
