@@ -140,11 +140,21 @@ impl Book {
     /// # Errors
     /// As [`Book::append`].
     pub fn attach(&mut self, place: Place, stamp: Stamp, draft: Draft, blob: &Blob) -> Result<Appended, BookError> {
+        Ok(self.attach_all(place, stamp, &[(draft, blob)])?[0])
+    }
+
+    /// The same for several files: all of them or none.
+    ///
+    /// # Errors
+    /// As [`Book::append`].
+    pub fn attach_all(&mut self, place: Place, stamp: Stamp, all: &[(Draft, &Blob)]) -> Result<Vec<Appended>, BookError> {
         let write = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        insert(&write, &blob.hash, &blob.bytes, stamp.at)?;
-        let appended = append::append_in(&write, place, [(stamp, &draft)])?[0];
+        for (_, blob) in all {
+            insert(&write, &blob.hash, &blob.bytes, stamp.at)?;
+        }
+        let appended = append::append_in(&write, place, all.iter().map(|(draft, _)| (stamp, draft)))?;
         // What came before is there already, bytes and all.
-        if !appended.again {
+        if appended.iter().any(|a| !a.again) {
             write.commit()?;
         }
         Ok(appended)

@@ -18,7 +18,7 @@ pub struct JobId(pub i64);
 /// What an entry belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Place<'a> {
-    /// The workshop as a whole: instruments.
+    /// The workshop as a whole: instruments, shelves of parts and their photos.
     Workshop,
     /// A machine, by its slug, whatever the job.
     Machine(&'a str),

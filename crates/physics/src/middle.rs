@@ -25,9 +25,9 @@ pub struct Middle {
 /// ```
 pub fn middle(numbers: &[f64]) -> Option<Middle> {
     let median_of = |mut list: Vec<f64>| {
-        list.sort_by(f64::total_cmp);
-        let half = list.len() / 2;
-        if list.len() % 2 == 1 { list[half] } else { 0.5 * (list[half - 1] + list[half]) }
+        let (half, odd) = (list.len() / 2, list.len() % 2 == 1);
+        let (below, middle, _) = list.select_nth_unstable_by(half, f64::total_cmp);
+        if odd { *middle } else { 0.5 * (below.iter().copied().fold(f64::NEG_INFINITY, f64::max) + *middle) }
     };
     if numbers.is_empty() {
         return None;

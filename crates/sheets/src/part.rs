@@ -1,5 +1,6 @@
 //! Two parts side by side, to one scale: what the job needs, and a part of the shelf. Only dimensions that are known are drawn.
 
+use crate::font::{self, Weight};
 use crate::scene::{Anchor, Dash, Fill, Group, Ink, Item, Path, Point, Scene, Stroke, Text, at};
 use crate::words::part::{self as words, paper as text};
 use std::f64::consts::TAU;
@@ -81,14 +82,16 @@ pub fn beside(matched: &Matched<'_>, ranked: &Ranked, width: f64) -> Option<(Sce
     let mut lowest = under;
     for (k, side) in sides.iter().enumerate() {
         let middle = (0.25 + 0.5 * k as f64) * width;
-        let name = if k == 0 { text::OLD.to_owned() } else { part.id.clone() };
+        let most = 0.5 * width - ROOM;
+        let name = font::fit(if k == 0 { text::OLD } else { &part.id }, TEXT, Weight::Bold, most);
         scene.items.push(Item::Text(Text::new(at(middle, ROOM), TEXT, name).anchor(Anchor::Middle).bold()));
         let place = |(x, y): (f64, f64)| at(middle + (x - 0.5 * (left + right)) * per_m, ROOM + LINE + (y - top) * per_m);
         let mut group = Group::new(if k == 0 { "part-old" } else { "part-new" });
         side.iter().for_each(|s| group.items.push(drawn(s, &place, per_m, k)));
         scene.items.push(Item::Group(group));
         let mut y = under + LINE;
-        for said in dimensions(matched, part, k == 1) {
+        let said = dimensions(matched, part, k == 1);
+        for said in said.iter().flat_map(|s| font::wrap(s, TEXT, Weight::Regular, most)) {
             scene.items.push(Item::Text(Text::new(at(middle, y), TEXT, said).anchor(Anchor::Middle).ink(Ink::Soft)));
             y += LINE;
         }
@@ -232,5 +235,36 @@ fn drawn(s: &Mark, place: &dyn Fn((f64, f64)) -> Point, per_m: f64, side: usize)
             fill: None,
             stroke: Stroke::broken(Ink::Soft, 0.25, Dash::Centre),
         },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use workshop::machine::{EXAMPLES, read};
+    use workshop::study::fault::Studies;
+    use workshop::study::part::{Need, Shelf, base, rank};
+
+    const ROTOR: &str = "[[part]]\nid = 'a rotor whose name on the shelf is longer than half of a narrow drawing'\nkind = 'rotor'\nmeasured = 'caliper'\ninside_diameter = '83.00 ± 0.05 mm'\ntaper_diameter = '19.6 ± 0.05 mm'\ntaper_ratio = '0.1'\ntaper_length = '31 ± 0.2 mm'\noutside_diameter = '108.0 ± 0.1 mm'\nlength = '40.0 ± 0.2 mm'";
+    const NEED: &str =
+        "[rotor]\ninside_diameter = '83.0 ± 0.03 mm'\noutside_diameter = '108.0 ± 0.1 mm'\nlength = '40.0 ± 0.2 mm'";
+
+    #[test]
+    fn no_words_run_into_others_or_off_the_drawing() {
+        let (machine, _) = read(EXAMPLES[0].1).unwrap();
+        let need = Need::of_machine(base(), base().named("rotor").unwrap(), &machine, Studies::default());
+        let need = need.over(base(), NEED).unwrap();
+        let shelf = Shelf::toml(base(), ROTOR).unwrap();
+        let matched = rank(base(), &need, &shelf);
+        for width in [LEAST, 150.0, 182.0] {
+            let (scene, _) = beside(&matched, &matched.ranked[0], width).unwrap();
+            let texts = scene.texts();
+            assert!(texts.len() > 8, "{}", texts.len());
+            for (k, a) in texts.iter().enumerate() {
+                let at = a.bounds();
+                assert!(at.x >= 0.0 && at.right() <= width && at.bottom() <= scene.height, "{width}: {} leaves it", a.content);
+                assert!(texts[..k].iter().all(|b| !at.overlaps(&b.bounds())), "{width}: {} collides", a.content);
+            }
+        }
     }
 }

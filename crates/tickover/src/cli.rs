@@ -46,6 +46,8 @@ pub struct Serve {
     pub no_browser: bool,
     #[arg(help = help::FAULT_OWN, long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub own: Option<PathBuf>,
+    #[arg(help = help::MATCH_KINDS, long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub kinds: Option<PathBuf>,
 }
 
 /// The end of the segment that leads, as asked before a sheet to cut by is written.

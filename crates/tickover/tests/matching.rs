@@ -50,6 +50,27 @@ fn cautions_and_advice_stand_first_and_a_taper_that_runs_the_other_way_is_told()
 }
 
 #[test]
+fn a_workshops_own_kinds_and_adaptations_stand_beside_those_of_the_program() {
+    let own = ["--kinds", "parts/own.toml"];
+    let rotor = ["match", "corran-360.toml", "--kind", "rotor", "--shelf", "parts/shelf.csv", "--need", "parts/need.toml"];
+    let text = said(&[&rotor[..], &own].concat());
+    // It takes fewer minutes than the hub that the program knows.
+    assert!(text.contains("Hub bored out and bushed") && text.contains("A bush that creeps"), "{text}");
+    assert!(!said(&rotor).contains("Hub bored out"));
+    let kinds = said(&[&["match", "corran-360.toml"][..], &own].concat());
+    assert!(kinds.contains("lever Points lever (your own)"), "{kinds}");
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("own.toml");
+    std::fs::write(&file, "[[adaptation]]\nid = 'x'\nkind = 'roter'\nminutes = 0\n").unwrap();
+    let out = tickover(&["match", "corran-360.toml", "--kinds", file.to_str().unwrap()]);
+    assert_eq!((out.status.code(), out.stdout.is_empty()), (Some(3), true));
+    let told = String::from_utf8_lossy(&out.stderr).split_whitespace().collect::<Vec<_>>().join(" ");
+    for piece in ["line 3, column 8: “roter” is none of the words", "line 4", "caution", "so nothing of it is used"] {
+        assert!(told.contains(piece), "{piece}: {told}");
+    }
+}
+
+#[test]
 fn what_is_mistyped_is_refused_whole() {
     assert!(said(&["match", "corran-360.toml", "--kind", "coyl"]).contains("Did you mean “coil”?"));
     let folder = tempfile::tempdir().unwrap();

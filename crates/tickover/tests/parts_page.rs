@@ -10,15 +10,32 @@ const BOUNDARY: &str = "7c1e90d2";
 const SHELF: &str = include_str!("../../../examples/parts/shelf.csv");
 const NEED: &str = include_str!("../../../examples/parts/need.toml");
 
+const PHOTO: &[u8] = include_bytes!("../../jobbook/tests/files/photo.png");
+
 fn send(at: SocketAddr, path: &str, fields: &[(&str, &str)], file: &str) -> common::Answer {
-    let mut body = String::new();
+    sent(at, path, fields, &[("file", "shelf.csv", file.as_bytes())])
+}
+
+fn sent(at: SocketAddr, path: &str, fields: &[(&str, &str)], files: &[(&str, &str, &[u8])]) -> common::Answer {
+    let mut body = Vec::new();
     for (name, value) in fields {
-        body += &format!("--{BOUNDARY}\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n{value}\r\n");
+        body.extend(format!("--{BOUNDARY}\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n{value}\r\n").bytes());
     }
-    let head = "Content-Disposition: form-data; name=\"file\"; filename=\"shelf.csv\"\r\nContent-Type: text/csv";
-    body += &format!("--{BOUNDARY}\r\n{head}\r\n\r\n{file}\r\n--{BOUNDARY}--\r\n");
+    for (field, name, bytes) in files {
+        let head = format!("Content-Disposition: form-data; name=\"{field}\"; filename=\"{name}\"\r\nContent-Type: text/csv");
+        body.extend(format!("--{BOUNDARY}\r\n{head}\r\n\r\n").bytes());
+        body.extend(*bytes);
+        body.extend(b"\r\n");
+    }
+    body.extend(format!("--{BOUNDARY}--\r\n").bytes());
     let kind = format!("Content-Type: multipart/form-data; boundary={BOUNDARY}\r\n");
-    ask(at, "POST", path, &kind, body.as_bytes())
+    ask(at, "POST", path, &kind, &body)
+}
+
+/// The first address on a page that has this in it.
+fn link(page: &str, has: &str) -> String {
+    let found = page.split("href=\"").filter_map(|rest| rest.split('"').next()).find(|href| href.contains(has));
+    found.unwrap_or_else(|| panic!("no {has} in {page}")).to_owned()
 }
 
 const PATH: &str = "/machine/corran-360/parts";
@@ -81,12 +98,52 @@ fn a_kept_shelf_is_ranked_from_its_job_and_gives_the_match_sheet() {
     let kept = send(at, &format!("{job}/attachment"), &fields, SHELF);
     assert_eq!(kept.status, 303, "{}", kept.text());
     let page = ask(at, "GET", &job, "", b"").text();
-    let path = page.split("href=\"").filter_map(|rest| rest.split('"').next()).find(|href| href.contains("/shelf/"));
-    let path = path.unwrap_or_else(|| panic!("no shelf in {page}")).to_owned();
+    let path = link(&page, "/shelf/");
     assert!(ask(at, "GET", &path, "", b"").text().contains("<form"));
     let found = ask(at, "GET", &format!("{path}?kind=coil&need="), "", b"").text();
     assert!(found.contains("c-01") && found.contains("match.pdf"), "{found}");
     let pdf = ask(at, "GET", &format!("{path}/match.pdf?kind=coil&need="), "", b"");
     assert!(pdf.body.starts_with(b"%PDF"), "{}", pdf.text());
     assert_eq!(ask(at, "GET", &format!("{path}/match.pdf?kind=set%3Acharging"), "", b"").status, 404);
+}
+
+#[test]
+fn a_sound_shelf_is_kept_by_itself_with_its_photos_and_the_next_job_finds_it() {
+    let at = serve("127.0.0.1", demos()).0;
+    let photo = |row: &str| match row {
+        head if head.starts_with("id,") => "photo",
+        rotor if rotor.starts_with("r-01,") => "rotor.png; back.png",
+        _ => "",
+    };
+    let shelf: String = SHELF.lines().map(|row| format!("{row},{}\n", photo(row))).collect();
+    let asks = [("kind", "rotor"), ("need", NEED)];
+    // One with a slip leaves nothing behind, its photo neither.
+    let slip = shelf.replace("19.6 ± 0.05 mm", "19.6 ± 0.05 V");
+    let refused = sent(at, PATH, &asks, &[("photo", "rotor.png", PHOTO), ("file", "shelf.csv", slip.as_bytes())]);
+    assert_eq!(refused.status, 422);
+    assert!(!ask(at, "GET", PATH, "", b"").text().contains("Shelves in the book"));
+    let kept = sent(at, PATH, &asks, &[("photo", "Rotor.PNG", PHOTO), ("file", "shelf.csv", shelf.as_bytes())]);
+    assert_eq!(kept.status, 200, "{}", kept.text());
+    let other = "/machine/tarn-500/parts";
+    let list = ask(at, "GET", other, "", b"").text();
+    assert!(list.contains("Shelves in the book") && list.contains("20 parts"), "{list}");
+    let kept = link(&list, "/machine/tarn-500/parts/");
+    let page = ask(at, "GET", &format!("{kept}?kind=rotor&need="), "", b"").text();
+    let photo = ask(at, "GET", &link(&page, "/parts/file/"), "", b"");
+    assert_eq!(photo.body, PHOTO);
+    assert!(page.contains("names a photo “back.png”"), "{page}");
+    assert!(ask(at, "GET", &format!("{kept}/match.pdf?kind=rotor&need="), "", b"").body.starts_with(b"%PDF"));
+    // The same file again changes nothing, another of its name takes its place.
+    send(at, PATH, &asks, &shelf);
+    send(at, PATH, &[("kind", "coil"), ("need", "")], SHELF);
+    let list = ask(at, "GET", PATH, "", b"").text();
+    assert_eq!(list.matches("/out\"").count(), 1, "{list}");
+    let now = link(&list, &format!("{PATH}/"));
+    assert!(!kept.ends_with(now.rsplit('/').next().unwrap()));
+    assert_eq!(common::post(at, &format!("{now}/out"), &[]).status, 303);
+    assert!(!ask(at, "GET", PATH, "", b"").text().contains("Shelves in the book"));
+    // A photo alone; what is none is refused.
+    assert_eq!(sent(at, PATH, &[], &[("photo", "back.png", PHOTO)]).status, 303);
+    let refused = sent(at, PATH, &[], &[("photo", "back.png", b"id,kind\na,coil\n")]);
+    assert_eq!(refused.status, 415, "{}", refused.text());
 }

@@ -103,6 +103,9 @@ pub fn matched(
         if let Some(price) = &part.price {
             p.bullet(&text::price(price, found.dear(ranked)));
         }
+        if let Some(photos) = text::photos(part) {
+            p.bullet(&photos);
+        }
         if let Some(note) = part.note.as_ref().or(part.place.as_ref()) {
             p.bullet(note);
         }

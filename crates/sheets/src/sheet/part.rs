@@ -128,6 +128,9 @@ fn one(
         }
     }
     flow.item(Sign::Bullet, &found::origin(part));
+    if let Some(photos) = found::photos(part) {
+        flow.item(Sign::Bullet, &photos);
+    }
 }
 
 /// What to buy, and a line for each thing to measure on the first of them.

@@ -78,7 +78,7 @@ async fn receive(mut form: Multipart) -> Result<(Sent, Arriving), Trouble> {
 }
 
 /// The last part of a name, without what cannot be shown or would turn other signs round. It is shown and given back, never used as a path.
-fn file_name(sent: &str) -> String {
+pub(super) fn file_name(sent: &str) -> String {
     let last = sent.rsplit(['/', '\\']).next().unwrap_or_default();
     let shown: String = last
         .chars()
@@ -132,6 +132,11 @@ pub(super) async fn file(
     headers: HeaderMap,
 ) -> Result<Response, Trouble> {
     let (_, name, unproven) = of_job(&bench, &number, &hash)?;
+    given(name, unproven, headers).await
+}
+
+/// A file of the book, proved and given out.
+pub(super) async fn given(name: String, unproven: Unproven, headers: HeaderMap) -> Result<Response, Trouble> {
     let proved = tokio::task::spawn_blocking(move || {
         let bytes = unproven.prove()?;
         let media = Media::of(&bytes).ok();
@@ -144,17 +149,22 @@ pub(super) async fn file(
 
 /// The job, and the file's name and content as the book has it, by the hash of the content.
 pub(super) fn of_job(bench: &Bench, number: &str, hash: &str) -> Result<(JobRecord, String, Unproven), Trouble> {
+    let job = bench.book().job_by_number(number)?;
+    let (name, unproven) = of_place(bench, Place::Job(job.id), hash)?;
+    Ok((job, name, unproven))
+}
+
+/// A file of a place in the book: its name and its content, by the hash of that.
+pub(super) fn of_place(bench: &Bench, place: Place, hash: &str) -> Result<(String, Unproven), Trouble> {
     let nowhere = || Trouble { status: StatusCode::NOT_FOUND, title: words::NOT_IN_BOOK, words: words::NO_SUCH_FILE.to_owned() };
     let hash = ContentHash::parse(hash).ok_or_else(nowhere)?;
     let book = bench.book();
-    let job = book.job_by_number(number)?;
     // What was taken back is in the log all the same.
-    let log = book.log(Place::Job(job.id))?;
-    let name = log.iter().rev().find_map(|e| match &e.body {
+    let name = book.log(place)?.iter().rev().find_map(|e| match &e.body {
         Body::Attachment(a) if a.hash == hash => Some(a.file.clone()),
         _ => None,
     });
-    Ok((job, name.ok_or_else(nowhere)?, book.unproven_blob(&hash)?))
+    Ok((name.ok_or_else(nowhere)?, book.unproven_blob(&hash)?))
 }
 
 fn answer(name: &str, media: Option<Media>, bytes: Vec<u8>, asked: &HeaderMap) -> Response {

@@ -24,6 +24,7 @@ mod parts;
 mod readings;
 mod recent;
 mod recording;
+mod shelves;
 mod view;
 mod works;
 
@@ -53,7 +54,10 @@ use view::sheet::{Around, Light};
 use works::{Stoppable, Works};
 use workshop::{
     machine::Defect,
-    study::fault::{Faults, base as fault_base},
+    study::{
+        fault::{Faults, base as fault_base},
+        part::{Kinds, Ways, base as part_base, ways},
+    },
 };
 
 pub(crate) use edit::free_slug;
@@ -76,6 +80,8 @@ pub struct Bench {
     damage: OnceLock<String>,
     /// What is known of faults, where the workshop has a file of its own.
     faults: OnceLock<Faults>,
+    /// Kinds of part and adaptations, where it has a file of those.
+    parts: OnceLock<(Kinds, Ways)>,
 }
 
 impl Bench {
@@ -92,6 +98,7 @@ impl Bench {
             lan,
             damage: OnceLock::new(),
             faults: OnceLock::new(),
+            parts: OnceLock::new(),
         })
     }
 
@@ -115,6 +122,15 @@ impl Bench {
 
     fn faults(&self) -> &Faults {
         self.faults.get().unwrap_or_else(|| fault_base())
+    }
+
+    /// Looks for parts with the workshop's own kinds and adaptations beside those of the program, from the first time this is called.
+    pub fn look_with(&self, own: (Kinds, Ways)) {
+        let _ = self.parts.set(own);
+    }
+
+    fn parts(&self) -> (&Kinds, &Ways) {
+        self.parts.get().map_or_else(|| (part_base(), ways()), |(kinds, ways)| (kinds, ways))
     }
 
     /// A code for one more device; an older one is void.
@@ -202,8 +218,12 @@ fn router(bench: Arc<Bench>) -> Router {
             get(recording::page).post(recording::hear).layer(DefaultBodyLimit::max(recording::MOST_UPLOAD_BYTES)),
         )
         .route("/machine/{slug}/parts", get(parts::page).post(parts::look).layer(DefaultBodyLimit::max(parts::MOST_UPLOAD_BYTES)))
-        .route("/job/{number}/shelf/{hash}", get(parts::kept))
-        .route("/job/{number}/shelf/{hash}/match.pdf", get(parts::paper))
+        .route("/machine/{slug}/parts/{hash}", get(parts::in_book))
+        .route("/machine/{slug}/parts/{hash}/match.pdf", get(parts::paper_in_book))
+        .route("/machine/{slug}/parts/{hash}/out", post(shelves::out))
+        .route("/parts/file/{hash}", get(shelves::file))
+        .route("/job/{number}/shelf/{hash}", get(parts::of_job))
+        .route("/job/{number}/shelf/{hash}/match.pdf", get(parts::paper_of_job))
         .route("/machine/{slug}/fault", get(fault::page))
         .route("/machine/{slug}/fault.pdf", get(fault::paper))
         .route("/machine/{slug}/sheet.pdf", get(hand_over::sheet))

@@ -11,7 +11,7 @@ use sheets::{
 use std::{fs::File, io::BufReader, path::Path};
 use workshop::{
     machine::most_like,
-    study::part::{Defect, Kinds, Need, Refit, Shelf, base, rank, sets, ways},
+    study::part::{Defect, Kinds, Need, Refit, Shelf, Ways, base, own, rank, sets, ways},
 };
 
 /// Parts that are put into the machine and computed again (own choice).
@@ -24,8 +24,8 @@ const COMPUTED: usize = 20;
 pub fn matching(asked: &AskedMatch) -> Result<(), Stop> {
     let width = columns(asked.width);
     let read = study::read(&asked.input, asked.width)?;
-    let own = asked.kinds.as_deref().map(|path| told(path, width, |t| base().with_own(t))).transpose()?;
-    let kinds = own.as_ref().unwrap_or_else(|| base());
+    let own = asked.kinds.as_deref().map(|path| of_own(path, width)).transpose()?;
+    let (kinds, ways) = own.as_ref().map_or_else(|| (base(), ways()), |(kinds, ways)| (kinds, ways));
     if asked.kind.is_none() && asked.set.is_none() {
         return Ok(say(&report::kinds(kinds, width, study::style()))?);
     }
@@ -43,8 +43,8 @@ pub fn matching(asked: &AskedMatch) -> Result<(), Stop> {
     let most = usize::from(asked.most);
     let mut answer = wire::Answer::about(&read.machine.name, &read.warnings);
     if let Some(name) = &asked.set {
-        let names = || ways().sets.iter().map(|s| s.id.as_str());
-        let together = ways().set(name).ok_or_else(|| anyhow!(text::no_such_set(name, most_like(name, names()), names())))?;
+        let names = || ways.sets.iter().map(|s| s.id.as_str());
+        let together = ways.set(name).ok_or_else(|| anyhow!(text::no_such_set(name, most_like(name, names()), names())))?;
         let needs = together.kinds.iter().map(|k| need_of(*k)).collect::<Result<Vec<_>, _>>()?;
         let shelf = asked.shelf.as_deref().map(|path| shelf_of(kinds, path, width)).transpose()?.unwrap_or_default();
         let found = sets(kinds, together, &needs, &shelf, &refit, COMPUTED);
@@ -63,17 +63,17 @@ pub fn matching(asked: &AskedMatch) -> Result<(), Stop> {
     let effects = refit.best(&found, COMPUTED);
     let mut written = None;
     if let Some(to) = &asked.sheet {
-        let pdf = sheet::matched(&read.machine, kinds, &found, &effects, ways(), &SheetOptions::default());
+        let pdf = sheet::matched(&read.machine, kinds, &found, &effects, ways, &SheetOptions::default());
         written = study::write_pdf(&pdf.map_err(|e| anyhow!(words::no_pdf(&e)))?, to.clone())?;
         if to == Path::new("-") {
             return Ok(());
         }
     }
     if asked.json {
-        answer.matched = Some(wire::part::matched(kinds, (&found, &effects, ways()), most));
+        answer.matched = Some(wire::part::matched(kinds, (&found, &effects, ways), most));
         say(&answer.to_text())?;
     } else {
-        say(&report::matched(&read.machine, kinds, (&found, &effects, ways()), most, width, study::style()))?;
+        say(&report::matched(&read.machine, kinds, (&found, &effects, ways), most, width, study::style()))?;
         if let Some(path) = written {
             say(&path.display().to_string())?;
         }
@@ -81,10 +81,10 @@ pub fn matching(asked: &AskedMatch) -> Result<(), Stop> {
     Ok(())
 }
 
-/// Reads a TOML file by `of`; its defects are printed.
-fn told<T>(path: &Path, width: usize, of: impl FnOnce(&str) -> Result<T, Vec<Defect>>) -> Result<T, Stop> {
+/// Kinds and adaptations with the workshop's own file beside those of the program; its defects are printed.
+pub(super) fn of_own(path: &Path, width: usize) -> Result<(Kinds, Ways), Stop> {
     let file = input::read(path)?;
-    of(&file.text).map_err(|defects| stop(&file.name, &file.text, &defects, width))
+    own(base(), ways(), &file.text).map_err(|defects| stop(&file.name, &file.text, &defects, width))
 }
 
 /// A shelf, as TOML where the name ends so, otherwise as CSV.

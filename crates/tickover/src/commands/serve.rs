@@ -27,6 +27,7 @@ pub fn serve(asked: &Serve) -> Result<(), Stop> {
         None => place::default_book()?,
     };
     let own = asked.own.as_deref().map(super::fault::of_own).transpose()?;
+    let parts = asked.kinds.as_deref().map(|path| super::matching::of_own(path, super::columns(None))).transpose()?;
     let (mut book, opened) = Book::open(&path).map_err(|e| anyhow!(words::book_error(&e)))?;
     if let Opened::BroughtForward { backup, .. } = &opened {
         anstream::eprintln!("{}", words::brought_forward(backup));
@@ -41,6 +42,9 @@ pub fn serve(asked: &Serve) -> Result<(), Stop> {
     let bench = Bench::new(book, lan.clone());
     if let Some(faults) = own {
         bench.count_with(faults);
+    }
+    if let Some(parts) = parts {
+        bench.look_with(parts);
     }
     if doubtful {
         bench.look_through(path.clone());

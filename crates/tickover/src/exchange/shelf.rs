@@ -74,8 +74,8 @@ pub fn read(kinds: &Kinds, from: impl BufRead) -> io::Result<Result<Shelf, Vec<D
     Ok(shelving.done())
 }
 
-/// Largest shelf in TOML [bytes] (own choice): it stands in memory whole.
-const MOST_TOML_BYTES: u64 = 16 << 20;
+/// Largest shelf in TOML [bytes]: as any document, for it stands in memory whole.
+const MOST_TOML_BYTES: u64 = workshop::document::MOST_BYTES as u64;
 
 /// Reads a shelf as TOML where its name ends so, otherwise as CSV. Defects come with the text that their places count in, empty for CSV.
 ///

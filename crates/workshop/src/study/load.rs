@@ -117,8 +117,7 @@ const FIRST_PART: usize = 2;
 
 /// What advance does. `idle` is the speed [rad/s] and the opening [m²] of the stop at which the engine idles, where known.
 pub fn study(machine: &Machine, curve: &CurveStudy, cycle: &dyn WorkingCycle, idle: Option<(f64, f64)>) -> LoadStudy {
-    let top = machine.engine.top_speed.si;
-    let wide = (FIRST_PART..=PARTS).map(|part| (top * part as f64 / PARTS as f64, cycle.wide_open_m2()));
+    let wide = wide_open_speeds(machine).map(|speed| (speed, cycle.wide_open_m2()));
     let asked: Vec<(f64, f64)> = idle.into_iter().chain(wide).collect();
     let mut sweeps: Vec<Sweep> =
         asked.into_par_iter().map(|(speed, opening)| sweep::sweep(machine, curve, cycle, speed, opening)).collect();
@@ -126,6 +125,18 @@ pub fn study(machine: &Machine, curve: &CurveStudy, cycle: &dyn WorkingCycle, id
     let warnings = not_found(&wide_open).into_iter().chain(beyond_knock(&wide_open)).collect();
     let octane = Finding::of(&machine.engine.octane);
     LoadStudy { idle: sweeps.pop(), wide_open, octane, kick: kick::limit(machine, curve, cycle), warnings }
+}
+
+/// Crank speeds that are looked at wide open [rad/s], the slowest first.
+fn wide_open_speeds(machine: &Machine) -> impl Iterator<Item = f64> {
+    let top = machine.engine.top_speed.si;
+    (FIRST_PART..=PARTS).map(move |part| top * part as f64 / PARTS as f64)
+}
+
+/// Knock limits alone, wide open: crank speed [rad/s] and advance from which the unburned gas lights itself. No curve counts in them.
+pub fn knock_limits(machine: &Machine, cycle: &dyn WorkingCycle) -> Vec<(f64, Bound)> {
+    let speeds: Vec<f64> = wide_open_speeds(machine).collect();
+    speeds.into_par_iter().map(|speed| (speed, sweep::knock_limit(machine, cycle, speed, cycle.wide_open_m2()))).collect()
 }
 
 impl LoadStudy {

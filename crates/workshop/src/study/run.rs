@@ -213,6 +213,23 @@ pub fn study(
     })
 }
 
+/// How a push comes back at the idle, and at a hang [rad/s] on the same stop, where there is one: what a lighter or heavier crank changes. The stop is set as in [`study`].
+pub fn pushes(
+    subject: &Subject,
+    machine: &Machine,
+    model: &EngineModel,
+    (idle_rad_s, opening_m2): (f64, f64),
+    hang_rad_s: Option<f64>,
+) -> [Option<Multipliers>; 2] {
+    let Some(p) = model.cycle().turning() else { return [None; 2] };
+    let advance = |c: usize, n: f64| subject.laws.get(c).map_or(0.0, |law| law.advance(n).radians());
+    let friction = |n: f64| model.cycle().corrected_friction_nm(n, subject.friction_factor, subject.friction_slope);
+    let drive = Drive { inertia_kg_m2: machine.engine.inertia.si, friction: &friction, advance: &advance, finer: 1 };
+    let Some(share) = stop_share(p, &drive, idle_rad_s, opening_m2) else { return [None; 2] };
+    let push = |speed: f64| return_map::at_rest(p, &drive, speed, share * opening_m2);
+    [push(idle_rad_s), hang_rad_s.and_then(push)]
+}
+
 /// The stop, as a share of `opening_m2`, at which the run idles at `idle_rad_s`.
 fn stop_share(p: &Prepared, drive: &Drive, idle_rad_s: f64, opening_m2: f64) -> Option<f64> {
     // Faster than the idle seen, or slower?

@@ -2,6 +2,7 @@
 
 mod fitted;
 mod order;
+mod reach;
 mod sizes;
 
 use workshop::{
@@ -10,7 +11,7 @@ use workshop::{
         curve,
         electric::{charge, windings},
         fault::Studies,
-        part::{At, Defect, DefectKind, Kinds, Need, NeedFrom, Shelf, Stand, TEXT, Tier, Verdict, Wanted, base, rank},
+        part::{At, Defect, DefectKind, Kinds, Need, NeedFrom, Shelf, Stand, TEXT, Tier, Verdict, Wanted, base, own, rank, ways},
     },
 };
 
@@ -184,7 +185,7 @@ fn every_defect_of_a_shelf_is_told_at_once_and_nothing_is_taken() {
 
 #[test]
 fn every_defect_of_kinds_and_needs_is_told_at_once() {
-    let own = r#"
+    let text = r#"
 [[kind]]
 id = "plug"
 name = "Plug"
@@ -204,7 +205,7 @@ if_not = "n"
 attribute = "seat"
 is = "flat"
 "#;
-    let defects = base().with_own(own).unwrap_err();
+    let defects = own(base(), ways(), text).unwrap_err();
     let has = |of: &dyn Fn(&DefectKind) -> bool| defects.iter().any(|d| of(&d.kind));
     assert!(has(&|k| matches!(k, DefectKind::Twice { name } if name == "plug")), "{defects:#?}");
     assert!(has(&|k| matches!(k, DefectKind::OneTolerance)));
@@ -220,8 +221,8 @@ is = "flat"
 
 #[test]
 fn a_workshops_own_kind_serves_beside_the_base() {
-    let own = "[[kind]]\nid = \"lever\"\nname = \"Lever\"\n[[kind.attribute]]\nid = \"pull\"\nname = \"Pull\"\nmeasure = \"length\"\nusual_pm = \"0.5 mm\"\nbelow = \"1 mm\"\nabove = \"1 mm\"\ntier = \"must-match\"\nwhy = \"w\"\nhow = \"h\"\nminutes = 2\nif_not = \"n\"\n";
-    let kinds: Kinds = base().with_own(own).unwrap();
+    let text = "[[kind]]\nid = \"lever\"\nname = \"Lever\"\n[[kind.attribute]]\nid = \"pull\"\nname = \"Pull\"\nmeasure = \"length\"\nusual_pm = \"0.5 mm\"\nbelow = \"1 mm\"\nabove = \"1 mm\"\ntier = \"must-match\"\nwhy = \"w\"\nhow = \"h\"\nminutes = 2\nif_not = \"n\"\n";
+    let kinds: Kinds = own(base(), ways(), text).unwrap().0;
     assert_eq!(kinds.list.len(), base().list.len() + 1);
     let of = Need { kind: kinds.named("lever").unwrap(), of: vec![None] }.over(&kinds, "[lever]\npull = \"24 mm\"").unwrap();
     let shelf = Shelf::toml(&kinds, "[[part]]\nid = \"l\"\nkind = \"lever\"\nmeasured = \"rule\"\npull = \"2.45 cm\"").unwrap();

@@ -1,7 +1,7 @@
 //! What holds for every shelf and every need: a blocker is never outvoted, what is not known never fits, units and rows do not count.
 
 use proptest::{collection::vec, prelude::*};
-use workshop::study::part::{Kinds, Matched, Need, Shelf, Verdict, base, rank};
+use workshop::study::part::{Kinds, Matched, Need, Shelf, Verdict, base, own, rank, ways};
 
 /// Numbers of a part of the kind below; `None` = not measured. Ohms and millimetres in thousandths.
 #[derive(Clone, Debug)]
@@ -52,7 +52,7 @@ if_not = "n"
 const NEED: &str = "[test]\nedge = \"first\"\nohm = \"3.4 ± 0.1 Ω\"\nwidth = \"12.0 ± 0.1 mm\"\n";
 
 fn kinds() -> Kinds {
-    base().with_own(KINDS).unwrap()
+    own(base(), ways(), KINDS).unwrap().0
 }
 
 fn need(kinds: &Kinds) -> Need {

@@ -93,13 +93,12 @@ pub const MATCH_SHELF: &str = "The shelf, as CSV or TOML; without it, what the j
 /// Argument or option.
 pub const MATCH_NEED: &str = "What the job needs beside or in place of what the machine file says, as TOML";
 /// Argument or option.
-pub const MATCH_KINDS: &str = "The workshop's own kinds of part, beside the base";
+pub const MATCH_KINDS: &str = "The workshop's own kinds of part, adaptations and sets, beside those of the program";
 /// Argument or option.
 pub const MATCH_SET: &str =
     "Parts that only work together: \"ignition\" is module, coil and pickup; \"charging\" is rotor, stator and regulator";
 /// Argument or option.
-pub const MATCH_IDLE: &str =
-    "Rest speeds at idle too, for a part that moves the curve; needs the engine's surface, seconds the first time";
+pub const MATCH_IDLE: &str = "Rest speeds at idle too, for a part that moves the curve or turns with the crank; needs the engine's surface, seconds the first time";
 /// Argument or option.
 pub const MATCH_SHEET: &str =
     "Write the match sheet with the shopping list too, as PDF; \"-\" is the pipe, with the sheet alone in it";

@@ -13,12 +13,14 @@ use sheets::{
         sheet::CAUTION,
     },
 };
-use workshop::study::part::{Asked, Matched, Ranked, Sets, Stand, base, ways};
+use std::collections::BTreeMap;
+use workshop::study::part::{Asked, Kinds, Matched, Ranked, Sets, Shelf, Stand, Ways};
 
 /// What stands before the name of a set among the kinds.
 pub const SET: &str = "set:";
-/// Width of a drawing [mm], as on the other pages.
+/// Width of a drawing in a wide window [mm], and in a narrow one, where its words are as large as running text.
 const WIDTH: f64 = 150.0;
+const NARROW: f64 = 92.0;
 /// Parts in the table, and parts that are laid beside the need one by one (own choice).
 const LISTED: usize = 20;
 const SHOWN: usize = 3;
@@ -33,21 +35,46 @@ pub struct Sent {
     pub need: String,
 }
 
+/// A shelf that the book keeps for every job.
+pub struct KeptShelf {
+    /// Its hash.
+    pub hash: String,
+    /// Its name.
+    pub name: String,
+    /// How much is on it.
+    pub words: String,
+    /// Since when.
+    pub when: String,
+}
+
+/// Addresses of photos by the small letters of their names.
+pub type Photos = BTreeMap<String, String>;
+
+/// Whether a file may be a shelf of parts, by the ending of its name; what it is, its reading tells.
+pub fn may_be_shelf(name: &str) -> bool {
+    let name = name.to_ascii_lowercase();
+    [".csv", ".tsv", ".toml"].iter().any(|ending| name.ends_with(ending))
+}
+
 /// Where a shelf comes from.
 pub enum From<'a> {
     /// Sent to the page of a machine.
     Sent {
         /// The machine.
         slug: &'a str,
+        /// Shelves that the book has.
+        kept: &'a [KeptShelf],
+        /// Why the one that was sent is none of them.
+        note: Option<&'a str>,
     },
-    /// Kept with a job.
+    /// Kept with a job, or in the book for every job.
     Kept {
         /// The machine.
         slug: &'a str,
-        /// Number of the job.
-        job: &'a str,
-        /// The file's hash.
-        hash: &'a str,
+        /// Address of its page.
+        at: &'a str,
+        /// Number of the job that it belongs to.
+        job: Option<&'a str>,
         /// Its name.
         name: &'a str,
     },
@@ -66,6 +93,16 @@ pub enum Found<'f, 'a> {
     Set(&'f Sets<'a>),
 }
 
+impl<'a> Found<'_, 'a> {
+    /// The shelf that was looked through.
+    pub fn shelf(&self) -> &'a Shelf {
+        match self {
+            Found::Kind { matched, .. } => matched.shelf,
+            Found::Set(sets) => sets.shelf,
+        }
+    }
+}
+
 /// The link to it from the card.
 pub fn link(slug: &str) -> Markup {
     html! {
@@ -78,36 +115,56 @@ pub fn link(slug: &str) -> Markup {
 }
 
 /// The form, and the answer below it.
-pub fn page(name: &str, from: &From, sent: &Sent, answer: Option<Result<Markup, Vec<String>>>) -> Markup {
+pub fn page(name: &str, from: &From, sent: &Sent, known: Known<'_>, answer: Option<Result<Markup, Vec<String>>>) -> Markup {
+    let (From::Sent { slug, .. } | From::Kept { slug, .. }) = from;
     html! {
         div.title {
             h1 { (name) ": " (said::TITLE) }
             @match from {
-                From::Sent { slug } => { p { (said::INTRO) " " (said::NOT_KEPT) } p { a href={ "/machine/" (slug) } { (general::BACK_TO_CARD) } } },
-                From::Kept { job, name, slug, .. } => {
-                    p { strong { (name) } }
-                    p { a href={ "/job/" (job) "#attachments" } { (words::exchange::BACK_TO_JOB) } " · " a href={ "/machine/" (slug) } { (general::BACK_TO_CARD) } }
-                },
+                From::Sent { .. } => p { (said::INTRO) },
+                From::Kept { name, .. } => p { strong { (name) } },
+            }
+            p {
+                @match from {
+                    From::Kept { job: Some(job), .. } => { a href={ "/job/" (job) "#attachments" } { (words::exchange::BACK_TO_JOB) } " · " },
+                    From::Kept { .. } => { a href={ "/machine/" (slug) "/parts" } { (said::ALL_SHELVES) } " · " },
+                    From::Sent { .. } => {}
+                }
+                a href={ "/machine/" (slug) } { (general::BACK_TO_CARD) }
             }
         }
-        div.plain-part {
+        div.plain-part.parts-page {
             @match from {
-                From::Sent { slug } => form method="post" enctype="multipart/form-data" action={ "/machine/" (slug) "/parts" } {
-                    (fields(sent, html! {
-                        // Last: what is asked must arrive before it does.
-                        div.field { label for="file" { (said::FILE) } input id="file" type="file" name="file" accept=".csv,.tsv,.toml,text/csv" required; }
-                    }))
+                From::Sent { kept, note, .. } => {
+                    @if let Some(note) = note { p.watch { (note) } }
+                    (shelves(slug, kept))
+                    h2 { (said::ANOTHER) }
+                    p.soft { (said::KEPT_BY_ITSELF) }
+                    form method="post" enctype="multipart/form-data" action={ "/machine/" (slug) "/parts" } {
+                        (fields(sent, known, html! {
+                            (photo_field("photos"))
+                            // Last: what is asked must arrive before it does.
+                            div.field { label for="file" { (said::FILE) } input id="file" type="file" name="file" accept=".csv,.tsv,.toml,text/csv" required; }
+                        }))
+                    }
+                    details.more {
+                        summary.button.plain { (said::MORE_PHOTOS) }
+                        form method="post" enctype="multipart/form-data" action={ "/machine/" (slug) "/parts" } {
+                            (photo_field("more-photos"))
+                            button.plain { (said::KEEP_PHOTOS) }
+                        }
+                    }
                 },
-                From::Kept { job, hash, .. } => form method="get" action={ "/job/" (job) "/shelf/" (hash) } { (fields(sent, html! {})) },
+                From::Kept { at, .. } => form method="get" action=(at) { (fields(sent, known, html! {})) },
             }
             @match answer {
                 None => {},
                 Some(Err(why)) => div.caution role="alert" { @for each in &why { p { (each) } } },
                 Some(Ok(found)) => {
                     (found)
-                    @if let From::Kept { job, hash, .. } = from {
+                    @if let From::Kept { at, .. } = from {
                         @if !sent.kind.starts_with(SET) {
-                            div.row { a.button.plain href={ "/job/" (job) "/shelf/" (hash) "/match.pdf?" (query(sent)) } { (said::SHEET) } }
+                            div.row { a.button.plain href={ (at) "/match.pdf?" (query(sent)) } { (said::SHEET) } }
                         }
                     }
                 },
@@ -116,19 +173,46 @@ pub fn page(name: &str, from: &From, sent: &Sent, answer: Option<Result<Markup, 
     }
 }
 
+/// Kinds of part and adaptations, with the workshop's own.
+pub type Known<'a> = (&'a Kinds, &'a Ways);
+
+/// The shelves that the book has.
+fn shelves(slug: &str, kept: &[KeptShelf]) -> Markup {
+    html! {
+        @if !kept.is_empty() {
+            h2 { (said::IN_BOOK) }
+            ul.jobs {
+                @for shelf in kept {
+                    li {
+                        a href={ "/machine/" (slug) "/parts/" (shelf.hash) } { (shelf.name) }
+                        p.soft { (shelf.words) ", " (shelf.when) " · " a href={ "/parts/file/" (shelf.hash) } download { (said::AS_IT_CAME) } }
+                        form method="post" action={ "/machine/" (slug) "/parts/" (shelf.hash) "/out" } { button.plain { (said::take_out(&shelf.name)) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn photo_field(id: &str) -> Markup {
+    html! {
+        div.field { label for=(id) { (said::PHOTOS) } input id=(id) type="file" name="photo" accept="image/jpeg,image/png,image/webp" multiple; }
+    }
+}
+
 fn query(sent: &Sent) -> String {
     serde_urlencoded::to_string([("kind", &sent.kind), ("need", &sent.need)]).unwrap_or_default()
 }
 
-fn fields(sent: &Sent, file: Markup) -> Markup {
+fn fields(sent: &Sent, (kinds, ways): Known<'_>, file: Markup) -> Markup {
     html! {
         div.fields {
             div.field {
                 label for="kind" { (said::KIND) }
                 select id="kind" name="kind" required {
                     option value="" { (said::CHOOSE) }
-                    @for kind in &base().list { option value=(kind.id) selected[kind.id == sent.kind] { (kind.name) } }
-                    @for set in &ways().sets {
+                    @for kind in &kinds.list { option value=(kind.id) selected[kind.id == sent.kind] { (kind.name) } }
+                    @for set in &ways.sets {
                         @let value = format!("{SET}{}", set.id);
                         option value=(value) selected[value == sent.kind] { (said::set(&set.name)) }
                     }
@@ -143,10 +227,10 @@ fn fields(sent: &Sent, file: Markup) -> Markup {
 }
 
 /// The answer.
-pub fn answer(found: &Found<'_, '_>) -> Markup {
+pub fn answer(found: &Found<'_, '_>, known: Known<'_>, photos: &Photos) -> Markup {
     match found {
-        Found::Kind { matched, effects } => kind(matched, effects),
-        Found::Set(found) => set(found),
+        Found::Kind { matched, effects } => kind(matched, effects, known, photos),
+        Found::Set(found) => set(found, known.0),
     }
 }
 
@@ -154,20 +238,26 @@ fn caution_of(kind: &str) -> Markup {
     html! { @if let Some(caution) = text::caution(kind) { div.caution { p { strong { (CAUTION) ": " } (caution) } } } }
 }
 
+/// A table; in a narrow window each row is a block, its cells under their own heads.
 fn table(label: &str, head: &[&str], rows: Vec<Vec<String>>) -> Markup {
     html! {
         div.scroll tabindex="0" role="region" aria-label=(label) {
-            table {
-                thead { tr { @for h in head { th.words scope="col" { (h) } } } }
-                tbody { @for row in rows { tr { @for (n, cell) in row.iter().enumerate() {
-                    @if n == 0 { th.words scope="row" { (cell) } } @else { td.words { (cell) } }
+            table.blocks role="table" {
+                thead role="rowgroup" { tr role="row" { @for h in head { th.words scope="col" role="columnheader" { (h) } } } }
+                tbody role="rowgroup" { @for row in rows { tr role="row" { @for (n, cell) in row.iter().enumerate() {
+                    @if n == 0 {
+                        th.words scope="row" role="rowheader" { (cell) }
+                    } @else {
+                        @let head = head.get(n).filter(|h| !h.is_empty() && !cell.is_empty());
+                        td.words role="cell" data-head=[head] { (cell) }
+                    }
                 } } } }
             }
         }
     }
 }
 
-fn kind(matched: &Matched<'_>, effects: &[Fitted]) -> Markup {
+fn kind(matched: &Matched<'_>, effects: &[Fitted], known: Known<'_>, photos: &Photos) -> Markup {
     let effect = |part: usize| effects.iter().find(|(r, _)| r.part == part).map(|(_, e)| e);
     let asked = (0..matched.asked.len()).filter(|a| !matches!(matched.asked[*a], Asked::NotKnown | Asked::Free));
     let needs: Vec<Vec<String>> = asked
@@ -188,7 +278,7 @@ fn kind(matched: &Matched<'_>, effects: &[Fitted]) -> Markup {
             row
         })
         .collect();
-    let shopping = matched.shopping(ways());
+    let shopping = matched.shopping(known.1);
     html! {
         section #parts {
             h2 { (matched.kind.name) }
@@ -200,20 +290,26 @@ fn kind(matched: &Matched<'_>, effects: &[Fitted]) -> Markup {
             h3 { (text::NEEDS) }
             (table(text::NEEDS, &paper::NEEDS_HEAD, needs))
             @if !lacks.is_empty() { h3 { (text::LACKS) } (list(&lacks)) }
-            @for ranked in matched.ranked.iter().take(SHOWN) { (one(matched, ranked, effect(ranked.part))) }
+            @for ranked in matched.ranked.iter().take(SHOWN) { (one(matched, ranked, effect(ranked.part), known, photos)) }
             @if !shopping.is_empty() {
                 h3 { (fitted::SHOPPING) }
                 (table(fitted::SHOPPING, &paper::SHOPPING_HEAD, shopping.iter().map(|b| fitted::buy_row(matched, b)).collect()))
             }
             @if !matched.fair.is_empty() { h3 { (text::PRICES) } (list(&matched.fair.iter().map(text::fair).collect::<Vec<_>>())) }
             p.soft { (text::HOW) }
-            p.soft { (fitted::HOW) " " (fitted::ways_source(ways())) }
+            p.soft { (fitted::HOW) " " (fitted::ways_source(known.1)) }
         }
     }
 }
 
 /// One part beside the need.
-fn one(matched: &Matched<'_>, ranked: &Ranked, effect: Option<&fitted::Computed>) -> Markup {
+fn one(
+    matched: &Matched<'_>,
+    ranked: &Ranked,
+    effect: Option<&fitted::Computed>,
+    (kinds, ways): Known<'_>,
+    photos: &Photos,
+) -> Markup {
     let part = matched.part(ranked);
     let lines = matched.lines(ranked);
     let beside = lines.iter().filter(|l| l.stand != Stand::NotAsked).map(|l| text::beside_row(matched, ranked, l)).collect();
@@ -221,8 +317,19 @@ fn one(matched: &Matched<'_>, ranked: &Ranked, effect: Option<&fitted::Computed>
         h3 { (text::title(part)) ": " (text::verdict(ranked.verdict)) }
         @for a in matched.misfits(ranked) { p.watch { (matched.kind.attributes[a].name) ": " (matched.kind.attributes[a].if_not) } }
         (table(&text::title(part), &paper::BESIDE_HEAD, beside))
-        @if let Some((scene, _)) = drawing::beside(matched, ranked, WIDTH) { div.drawing { (PreEscaped(pictures::scene_on_page(&scene))) } }
-        @if let Some(offer) = matched.offer(ways(), ranked) {
+        @if let (Some((narrow, _)), Some((wide, _))) = (drawing::beside(matched, ranked, NARROW), drawing::beside(matched, ranked, WIDTH)) {
+            div.chart {
+                div.narrow { (PreEscaped(pictures::scene_on_page(&narrow))) }
+                div.wide { (PreEscaped(pictures::scene_on_page(&wide))) }
+            }
+        }
+        @for name in &part.photos {
+            @match photos.get(&name.to_lowercase()) {
+                Some(at) => figure.file-of-job { a href=(at) { img src=(at) alt=(said::photo_of(&text::title(part))) loading="lazy" decoding="async"; } figcaption.soft { (name) } },
+                None => p.soft { (said::photo_not_here(name)) },
+            }
+        }
+        @if let Some(offer) = matched.offer(ways, ranked) {
             @for (danger, how) in fitted::adaptations(&offer) {
                 div.caution { p { strong { (CAUTION) ": " } (danger) } }
                 p { (how) }
@@ -230,16 +337,16 @@ fn one(matched: &Matched<'_>, ranked: &Ranked, effect: Option<&fitted::Computed>
             p.verdict { (fitted::offer(matched, &offer)) }
         }
         @if let Some(next) = matched.next(ranked) { p { (text::next_step(matched, &next)) } }
-        @if let Some(effect) = effect { (computed(effect)) }
+        @if let Some(effect) = effect { (computed(effect, kinds)) }
         p.soft { (text::origin(part)) @if let Some(price) = &part.price { ". " (text::price(price, matched.dear(ranked))) } }
     }
 }
 
-fn computed(effect: &fitted::Computed) -> Markup {
+fn computed(effect: &fitted::Computed, kinds: &Kinds) -> Markup {
     html! {
         h4 { (fitted::COMPUTED) ": " (fitted::outcome(effect)) }
         @match effect {
-            Err(why) => p { (fitted::lacks(base(), why)) },
+            Err(why) => p { (fitted::lacks(kinds, why)) },
             Ok(e) => {
                 (watch(&e.concerns.iter().map(fitted::concern).collect::<Vec<_>>()))
                 (list(&e.stays.iter().map(fitted::stays).chain(e.mended.iter().map(fitted::mended)).collect::<Vec<_>>()))
@@ -251,18 +358,18 @@ fn computed(effect: &fitted::Computed) -> Markup {
     }
 }
 
-fn set(found: &Sets<'_>) -> Markup {
+fn set(found: &Sets<'_>, kinds: &Kinds) -> Markup {
     html! {
         section #parts {
             h2 { (fitted::SETS) }
-            @for kind in &found.together.kinds { (caution_of(&base().list[*kind].id)) }
+            @for kind in &found.together.kinds { (caution_of(&kinds.list[*kind].id)) }
             p.verdict { (fitted::sets_summary(found)) }
             @if found.found.is_empty() { p { (fitted::NO_SETS) } }
             @for set in found.found.iter().take(SHOWN) {
-                h3 { (fitted::set_title(base(), found, set)) }
+                h3 { (fitted::set_title(kinds, found, set)) }
                 p { (fitted::set_chance(set)) }
-                (list(&fitted::mends(base(), found, set)))
-                @if let Some(effect) = &set.effect { (computed(effect)) }
+                (list(&fitted::mends(kinds, found, set)))
+                @if let Some(effect) = &set.effect { (computed(effect, kinds)) }
             }
             p.soft { (text::HOW) }
             p.soft { (fitted::HOW) }

@@ -258,23 +258,26 @@ impl<'m> Alternator<'m> {
         let taken = self.taken(x, on);
         let risen = |battery_v: f64| Taken { battery_v, ..taken };
         let at = |battery_v: f64| regulate(circuit, &risen(battery_v), regulator, omega_rad_s);
-        let flat = at(taken.battery_v)?;
         let slope = self.charging_ohm(x, self.capacity(), x[9]) - taken.battery_ohm;
-        if flat.battery_a <= 0.0 || slope <= 0.0 {
-            return Ok((taken, flat));
-        }
         let set = match regulator {
             Regulator::None => None,
             Regulator::Shunt { set_v, .. } | Regulator::Series { set_v } => Some(set_v),
         };
         // At the regulator's volts the battery takes what it takes; if the alternator gives more, that is it.
-        let most =
-            set.map_or(f64::INFINITY, |set| set - taken.battery_ohm * (set - taken.battery_v) / (slope + taken.battery_ohm));
+        let most = set.map(|set| set - taken.battery_ohm * (set - taken.battery_v) / (slope + taken.battery_ohm));
+        if let Some(most) = most.filter(|most| slope > 0.0 && *most > taken.battery_v) {
+            let held = at(most)?;
+            if held.through < 1.0 {
+                return Ok((risen(most), held));
+            }
+        }
+        let flat = at(taken.battery_v)?;
+        if flat.battery_a <= 0.0 || slope <= 0.0 {
+            return Ok((taken, flat));
+        }
+        let most = most.unwrap_or(f64::INFINITY);
         let mut high = (most.min(taken.battery_v + slope * flat.battery_a), f64::NAN);
         let mut found = at(high.0)?;
-        if found.through < 1.0 && high.0 == most {
-            return Ok((risen(most), found));
-        }
         // E = rest + slope · I(E), I falling: false position between rest and where nothing flows, the stuck end halved as in the Illinois method
         // (Dowell and Jarratt 1971; DIFFERENCE: there only an end that is kept twice running is).
         let off = |r: &Regulated, volts: f64| volts - taken.battery_v - slope * r.battery_a;

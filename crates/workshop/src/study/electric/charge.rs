@@ -211,10 +211,19 @@ pub fn brief(machine: &Machine, speeds: &[f64]) -> Result<Brief, NotTold> {
     let a = Alternator::of(machine)?;
     let top = machine.engine.top_speed.si;
     let points = speeds.iter().map(|&s| point(&a, s)).collect::<Result<Vec<_>, _>>()?;
-    let (hot_on, hot, _) = hot(&a, top)?;
-    let hot_fast = fast_hot(&a, top, hot_on)?;
-    let warnings = warnings(&a, &points, [Some(hot), hot_fast.map(|(_, hot)| hot)]);
+    let on = hot_on(&a, top)?;
+    let hot = warmed(&a, |x, k| slow_w(&a, x, k, on, a.electrical(top)))?;
+    let hot_fast = if switches(&a, top, on)? { Some(warmed(&a, |x, k| fast_w(&a, x, k, on, top))?) } else { None };
+    let warnings = warnings(&a, &points, [Some(hot), hot_fast]);
     Ok(Brief { points, break_even: break_even(&a, On::All, top), hot, warnings })
+}
+
+/// The most that the alternator gives, the regulator letting all of it through [A]: at the top speed, for more turns give more volts.
+///
+/// # Errors
+/// [`NotTold`].
+pub fn greatest(machine: &Machine) -> Result<Finding, NotTold> {
+    Ok(point(&Alternator::of(machine)?, machine.engine.top_speed.si)?.gives)
 }
 
 /// What is dangerous in what was found and read.
@@ -322,20 +331,28 @@ fn break_even(a: &Alternator, on: On, top: f64) -> BreakEven {
 
 /// The same with a shunt regulator that switches many times in a period.
 fn fast_hot(a: &Alternator, top: f64, on: On) -> Result<Option<(Finding, HotWinding)>, NotTold> {
-    let omega = a.electrical(top);
-    let heat = |x: &Moved, winding_k: f64| -> Result<f64, NotTold> {
-        let Regulator::Shunt { set_v, switch_v } = a.regulator(x) else { return Ok(f64::NAN) };
-        let circuit = a.circuit_at(x, winding_k);
-        let (taken, _) = a.charged(x, &circuit, a.regulator(x), on, omega)?;
-        // Where it has nothing to hold it does not switch.
-        let fast = fast(&circuit, &taken, set_v, switch_v, omega)?;
-        fast.map_or_else(|| slow_w(a, x, winding_k, on, omega), |f| Ok(f.copper_w.iter().sum()))
-    };
-    let x = a.middle();
-    if !matches!(a.regulator(&x), Regulator::Shunt { .. }) || heat(&x, x[7])? == slow_w(a, &x, x[7], on, omega)? {
+    if !switches(a, top, on)? {
         return Ok(None);
     }
-    Ok(Some((finding(|x| heat(&moved(x), x[7]).unwrap_or(f64::NAN), &a.doubts()), warmed(a, heat)?)))
+    let watt = finding(|x| fast_w(a, &moved(x), x[7], on, top).unwrap_or(f64::NAN), &a.doubts());
+    Ok(Some((watt, warmed(a, |x, k| fast_w(a, x, k, on, top))?)))
+}
+
+/// Whether a shunt regulator has something to hold at the highest speed.
+fn switches(a: &Alternator, top: f64, on: On) -> Result<bool, NotTold> {
+    let x = a.middle();
+    let shunt = matches!(a.regulator(&x), Regulator::Shunt { .. });
+    Ok(shunt && fast_w(a, &x, x[7], on, top)? != slow_w(a, &x, x[7], on, a.electrical(top))?)
+}
+
+/// Heat of the copper [W] under a shunt regulator that switches many times in a period, with the winding at a temperature [K].
+fn fast_w(a: &Alternator, x: &Moved, winding_k: f64, on: On, top: f64) -> Result<f64, NotTold> {
+    let Regulator::Shunt { set_v, switch_v } = a.regulator(x) else { return Ok(f64::NAN) };
+    let (circuit, omega) = (a.circuit_at(x, winding_k), a.electrical(top));
+    let (taken, found) = a.charged(x, &circuit, a.regulator(x), on, omega)?;
+    // Where it has nothing to hold it does not switch.
+    let fast = fast(&circuit, &taken, set_v, switch_v, omega)?;
+    Ok(fast.map_or(found.copper_w, |f| f.copper_w).iter().sum())
 }
 
 /// Heat of the copper [W] with the winding at a temperature [K].
@@ -345,9 +362,16 @@ fn slow_w(a: &Alternator, x: &Moved, winding_k: f64, on: On, omega: f64) -> Resu
 
 /// The winding with the loads that heat it most.
 fn hot(a: &Alternator, top: f64) -> Result<(On, HotWinding, (Finding, f64)), NotTold> {
-    let [(needed, needed_w), (all, all_w)] = [hot_with(a, top, On::Needed)?, hot_with(a, top, On::All)?];
-    let more = all_w.0.si > needed_w.0.si;
-    Ok(if more { (On::All, all, all_w) } else { (On::Needed, needed, needed_w) })
+    let on = hot_on(a, top)?;
+    let (hot, watt) = hot_with(a, top, on)?;
+    Ok((on, hot, watt))
+}
+
+/// The loads that heat the winding most at the highest speed.
+fn hot_on(a: &Alternator, top: f64) -> Result<On, NotTold> {
+    let x = a.middle();
+    let [needed, all] = [On::Needed, On::All].map(|on| slow_w(a, &x, x[7], on, a.electrical(top)));
+    Ok(if all? > needed? { On::All } else { On::Needed })
 }
 
 /// Heat at the highest speed of copper, and of rectifier and regulator, and the winding.

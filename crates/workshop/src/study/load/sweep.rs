@@ -95,7 +95,7 @@ pub fn between(points: &[SparkPoint], advance_rad: f64) -> SparkPoint {
 ///
 /// The integral goes as 1/delay, so a doubt of the delay or of the octane number is a doubt of the integral's logarithm, and its slope
 /// makes an angle of it. So does what the air's temperature and the flame may be off, of which the cycle itself is asked.
-fn knock_limit(machine: &Machine, cycle: &dyn WorkingCycle, speed: f64, opening: f64) -> Bound {
+pub fn knock_limit(machine: &Machine, cycle: &dyn WorkingCycle, speed: f64, opening: f64) -> Bound {
     let octane = &machine.engine.octane;
     let logarithm = |at: f64| (at, cycle.knock((speed, opening), at, octane.si).ln());
     let points = KNOCK_AT.map(|at| logarithm(at.to_radians()));

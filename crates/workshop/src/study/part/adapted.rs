@@ -46,7 +46,7 @@ impl Matched<'_> {
     /// The adaptations that take most misfits of a part away, the quickest of them; `None` where nothing misfits or nothing helps.
     pub fn offer<'w>(&self, ways: &'w Ways, ranked: &Ranked) -> Option<Offer<'w>> {
         let misfits = self.misfits(ranked);
-        let of_kind = |a: &&Adaptation| a.kind == self.need.kind && !self.kind.own;
+        let of_kind = |a: &&Adaptation| a.kind == self.need.kind;
         let takes = |a: &Adaptation, misfit: usize| a.removes.iter().any(|r| r.attribute == misfit && self.applies(r, ranked));
         let helping: Vec<&Adaptation> =
             ways.adaptations.iter().filter(of_kind).filter(|a| misfits.iter().any(|m| takes(a, *m))).take(MOST).collect();

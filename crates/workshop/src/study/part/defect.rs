@@ -76,6 +76,8 @@ pub enum DefectKind {
     Backwards,
     /// A link from a number to a word, or between numbers of another dimension.
     NotAlike,
+    /// `when` beside an attribute of words, or `has` beside a number.
+    OtherSort,
     /// A share of what is needed, and what is needed is not above nothing.
     NotAboveNothing,
     /// The trade's own range holds whatever is needed; only `any` may stand here.
@@ -84,6 +86,11 @@ pub enum DefectKind {
     MeasuredOrQuoted,
     /// Brackets after a value that do not say how it is known.
     BadOrigin {
+        /// As written.
+        found: String,
+    },
+    /// No name of a file, or a path.
+    BadPhoto {
         /// As written.
         found: String,
     },
@@ -131,6 +138,8 @@ pub enum DefectKind {
     },
     /// Not one part.
     NoParts,
+    /// A workshop's own file without a kind, an adaptation or a set.
+    NothingOwn,
     /// So many defects that the rest is left out.
     More {
         /// How many.

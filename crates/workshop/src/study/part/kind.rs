@@ -33,14 +33,6 @@ impl Kinds {
     pub fn named(&self, id: &str) -> Option<usize> {
         self.list.iter().position(|kind| kind.id == id)
     }
-
-    /// The base with a workshop's own kinds beside it.
-    ///
-    /// # Errors
-    /// All [`super::Defect`]s at once; the base is never written over.
-    pub fn with_own(&self, text: &str) -> Result<Kinds, Vec<super::Defect>> {
-        read::own(self, text)
-    }
 }
 
 /// A kind of part.

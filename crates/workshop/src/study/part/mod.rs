@@ -28,7 +28,7 @@ pub use kind::{Attribute, Instead, Kind, Kinds, Measure, Rule, TEXT, Tier, Usual
 pub use need::{Need, NeedFrom, Needed, Wanted};
 pub use price::{DEAR_SHARE, DEAR_SPREADS, FEWEST_PRICES, Fair, Price};
 pub use rank::{Asked, FITS, Line, Matched, Next, OUT, Ranked, Stand, Verdict, rank};
-pub use read::kinds as read;
+pub use read::{kinds as read, own};
 pub use set::{Combined, Mend, Sets, TRIED, sets};
 pub use shelf::{COLUMNS, Cell, Known, MOST_PARTS, Origin, Part, Shelf, Shelving};
 pub use shopping::{Buy, LISTED};

@@ -139,20 +139,34 @@ pub fn rank<'a>(kinds: &'a Kinds, need: &'a Need, shelf: &'a Shelf) -> Matched<'
     let kind = &kinds.list[need.kind];
     let asked: Vec<Asked> = (0..kind.attributes.len()).map(|a| asked(kind, need, a)).collect();
     let of_kind: Vec<usize> = (0..shelf.parts.len()).filter(|p| shelf.parts[*p].kind == need.kind).collect();
-    let stands: Vec<Vec<Stand>> = of_kind
-        .par_iter()
-        .map(|p| asked.iter().zip(&shelf.parts[*p].values).map(|(asked, value)| stand(asked, value.as_ref())).collect())
-        .collect();
-    let shares = shares(&stands, asked.len());
-    let mut ranked: Vec<Ranked> =
-        of_kind.par_iter().zip(&stands).map(|(part, stands)| judged(kind, *part, stands, &shares)).collect();
-    ranked.par_sort_by_cached_key(|r| {
-        let group = if r.verdict == Verdict::Unknown { Verdict::Doubtful } else { r.verdict };
-        (group, -((r.standing / STEP).round() as i64), shelf.parts[r.part].id.as_str())
+    // One row for each part: tens of thousands of small lists would take longer to make than to fill.
+    let width = asked.len().max(1);
+    let mut stands = vec![Stand::NotAsked; width * of_kind.len()];
+    stands.par_chunks_mut(width).zip(&of_kind).for_each(|(row, p)| {
+        let each = asked.iter().zip(&shelf.parts[*p].values);
+        row.iter_mut().zip(each).for_each(|(slot, (asked, value))| *slot = stand(asked, value.as_ref()));
     });
+    let shares = shares(&stands, asked.len());
+    let id = |r: &Ranked| shelf.parts[r.part].id.as_str();
+    let place = |part: usize, stands: &[Stand]| {
+        let ranked = judged(kind, part, stands, &shares);
+        let group = if ranked.verdict == Verdict::Unknown { Verdict::Doubtful } else { ranked.verdict };
+        (group, -((ranked.standing / STEP).round() as i64), beginning(id(&ranked)), ranked)
+    };
+    let mut placed: Vec<(Verdict, i64, u64, Ranked)> =
+        of_kind.par_iter().zip(stands.par_chunks(width)).map(|(part, row)| place(*part, row)).collect();
+    placed.par_sort_unstable_by(|a, b| (a.0, a.1, a.2).cmp(&(b.0, b.1, b.2)).then_with(|| id(&a.3).cmp(id(&b.3))));
+    let ranked: Vec<Ranked> = placed.into_iter().map(|(.., r)| r).collect();
     let speaks_against = |r: &Ranked| matches!(r.verdict, Verdict::Out | Verdict::Blocked);
     let fair = fair(ranked.iter().filter(|r| !speaks_against(r)).filter_map(|r| shelf.parts[r.part].price.as_ref()));
     Matched { kind, need, shelf, asked, ranked, shares, fair }
+}
+
+/// The first bytes of a name as a number that sorts as they do: among many parts that stand alike, names need not be fetched to be told apart.
+fn beginning(name: &str) -> u64 {
+    let mut first = [0; 8];
+    first.iter_mut().zip(name.bytes()).for_each(|(to, byte)| *to = byte);
+    u64::from_be_bytes(first)
 }
 
 /// The rule of an attribute for this job.
@@ -186,18 +200,25 @@ fn stand(asked: &Asked, value: Option<&Value>) -> Stand {
 }
 
 /// Share of the shelf that is within tolerance in each attribute: (1 + hits)/(2 + measured). Summed in whole steps, so that the order of rows does not count.
-fn shares(stands: &[Vec<Stand>], attributes: usize) -> Vec<f64> {
-    let share = |a: usize| {
-        let (mut steps, mut count) = (0_i64, 0_i64);
-        for stands in stands {
-            if let Stand::Chance(chance) = stands[a] {
-                steps += (chance / STEP).round() as i64;
-                count += 1;
+fn shares(stands: &[Stand], attributes: usize) -> Vec<f64> {
+    /// Rows that are summed in one piece \[1\] (own choice).
+    const PIECE: usize = 4096;
+    let width = attributes.max(1);
+    let none = || vec![(0_i64, 0_i64); attributes];
+    let piece = |rows: &[Stand]| {
+        let mut sums = none();
+        for row in rows.chunks(width) {
+            for (sum, stand) in sums.iter_mut().zip(row) {
+                if let Stand::Chance(chance) = stand {
+                    *sum = (sum.0 + (chance / STEP).round() as i64, sum.1 + 1);
+                }
             }
         }
-        (1.0 + steps as f64 * STEP) / (2.0 + count as f64)
+        sums
     };
-    (0..attributes).map(share).collect()
+    let together = |a: Vec<(i64, i64)>, b: Vec<(i64, i64)>| a.iter().zip(&b).map(|(a, b)| (a.0 + b.0, a.1 + b.1)).collect();
+    let sums: Vec<(i64, i64)> = stands.par_chunks(PIECE * width).map(piece).reduce(none, together);
+    sums.into_iter().map(|(steps, count)| (1.0 + steps as f64 * STEP) / (2.0 + count as f64)).collect()
 }
 
 /// One part against one need: how it stands as a whole and in each attribute.

@@ -8,6 +8,7 @@ use super::{
     kind::{Attribute, Instead, Kind, Kinds, Measure, Rule, Tier, UsualDoubt},
     shelf::COLUMNS,
     value::{amount, word},
+    ways::Ways,
 };
 use crate::study::fault::{self, Item, Limit, MINUTES, Placed, Walk, WhyLimited, document};
 
@@ -77,6 +78,7 @@ const ATTRIBUTE: &[&str] = &[
     "if_not",
     "instead",
 ];
+const META: &[&str] = &["schema", "language", "numbers_source"];
 const INSTEAD: &[&str] = &["attribute", "is", "free", "share_least", "share_most", "below", "above", "least", "most"];
 /// Multiples of what is needed \[1\] (own choice).
 const SHARE: Limit = Limit { least: 0.0, most: 1000.0, why: WhyLimited::Tolerance };
@@ -91,36 +93,59 @@ const SHARE: Limit = Limit { least: 0.0, most: 1000.0, why: WhyLimited::Toleranc
 /// assert_eq!(read(TEXT).unwrap().list.len(), 11);
 /// ```
 pub fn kinds(text: &str) -> Result<Kinds, Vec<Defect>> {
-    let nothing = Kinds { numbers_source: String::new(), list: Vec::new() };
-    over(nothing, text, false)
-}
-
-/// Reads a workshop's own kinds beside others.
-pub(super) fn own(base: &Kinds, text: &str) -> Result<Kinds, Vec<Defect>> {
-    over(base.clone(), text, true)
-}
-
-fn over(mut kinds: Kinds, text: &str, own: bool) -> Result<Kinds, Vec<Defect>> {
     let mut wrong = Wrong::default();
     let read = document(text, |root, walk| {
         root.refuse_unknown(walk, &["meta", "kind"]);
-        let meta = if own { root.optional_table(walk, "meta") } else { root.table(walk, "meta") };
-        if let Some(meta) = meta {
-            meta.refuse_unknown(walk, &["schema", "language", "numbers_source"]);
-            if !own {
-                kinds.numbers_source = meta.text(walk, "numbers_source").text;
-            }
+        let mut kinds = Kinds { numbers_source: String::new(), list: Vec::new() };
+        if let Some(meta) = root.table(walk, "meta") {
+            meta.refuse_unknown(walk, META);
+            kinds.numbers_source = meta.text(walk, "numbers_source").text;
         }
-        for item in root.needed_tables(walk, "kind") {
-            let kind = kind(&item, walk, &mut wrong, own);
-            if kinds.named(&kind.id).is_some() {
-                wrong.note(item.path_of("id"), At::Bytes(item.span_of("id")), DefectKind::Twice { name: kind.id.clone() });
-            }
-            kinds.list.push(kind);
-        }
+        let items = root.needed_tables(walk, "kind");
+        add(&mut kinds, &items, walk, &mut wrong, false);
         kinds
     });
     wrong.or(read)
+}
+
+/// A workshop's own kinds, adaptations and sets beside those of the program, which are never written over.
+///
+/// # Errors
+/// All [`Defect`]s at once, in the order in which they stand in the file.
+///
+/// ```
+/// use workshop::study::part::{base, own, ways};
+/// let file = "[[adaptation]]\nid = 'bush'\nname = 'Bush'\nkind = 'rotor'\nminutes = 60\nminutes_pm = 20\ncost = '5 ± 2 EUR'\nhow = 'Turned'\ncaution = 'Prove it'\n[[adaptation.removes]]\nattribute = 'taper_diameter'\nwhen = 'more'";
+/// let (kinds, ways) = own(base(), ways(), file).unwrap();
+/// assert_eq!((kinds.list.len(), ways.adaptations.last().unwrap().id.as_str()), (11, "bush"));
+/// ```
+pub fn own(base: &Kinds, ways: &Ways, text: &str) -> Result<(Kinds, Ways), Vec<Defect>> {
+    let mut wrong = Wrong::default();
+    let (mut kinds, mut ways) = (base.clone(), ways.clone());
+    let read = document(text, |root, walk| {
+        root.refuse_unknown(walk, &["meta", "kind", "adaptation", "set"]);
+        if let Some(meta) = root.optional_table(walk, "meta") {
+            meta.refuse_unknown(walk, META);
+        }
+        let items = root.tables(walk, "kind");
+        add(&mut kinds, &items, walk, &mut wrong, true);
+        ways.add(&kinds, root, walk, &mut wrong);
+        if !["kind", "adaptation", "set"].iter().any(|key| root.has(key)) {
+            wrong.note("", At::Whole, DefectKind::NothingOwn);
+        }
+        (kinds, ways)
+    });
+    wrong.or(read)
+}
+
+fn add(kinds: &mut Kinds, items: &[Item<'_>], walk: &mut Walk, wrong: &mut Wrong, own: bool) {
+    for item in items {
+        let kind = kind(item, walk, wrong, own);
+        if kinds.named(&kind.id).is_some() {
+            wrong.note(item.path_of("id"), At::Bytes(item.span_of("id")), DefectKind::Twice { name: kind.id.clone() });
+        }
+        kinds.list.push(kind);
+    }
 }
 
 fn kind(item: &Item<'_>, walk: &mut Walk, wrong: &mut Wrong, own: bool) -> Kind {

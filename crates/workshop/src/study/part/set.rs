@@ -9,7 +9,10 @@ use super::{
     value::Value,
     ways::{Link, Together},
 };
+use crate::study::Finding;
+use quantity::{Reading, Source, Unit};
 use rayon::prelude::*;
+use std::{collections::BTreeMap, sync::OnceLock};
 
 /// Parts of each kind that are tried in combination \[1\] (own choice): the best by all that does not hang on another part of the set.
 pub const TRIED: usize = 8;
@@ -95,11 +98,13 @@ pub fn sets<'a>(
         };
         counts.iter().zip(&choices).map(place).collect()
     };
+    let amps = currents(together, &choices);
     let mut found: Vec<Combined> = (0..all)
         .into_par_iter()
         .filter_map(|n| {
             let parts = combination(n);
-            (parts.iter().flatten().count() > 1).then(|| combined(kinds, together, needs, shelf, &choices, parts))?
+            (parts.iter().flatten().count() > 1)
+                .then(|| combined(kinds, together, needs, (shelf, &choices, &amps, refit), parts))?
         })
         .collect();
     let names = |c: &Combined| -> Vec<Option<String>> { c.parts.iter().map(|p| p.map(|p| shelf.parts[p].id.clone())).collect() };
@@ -120,9 +125,33 @@ pub fn sets<'a>(
     Sets { together, shelf, tried: all, found }
 }
 
-/// What a link asks for, given the other part.
-fn asked_by(link: &Link, part: &Part) -> Option<Needed> {
-    let what = match part.values[link.on].as_ref()? {
+/// Parts that are combined, for each kind of the set, and the shares of the shelf that fit.
+type Choices = [(Vec<usize>, Vec<f64>)];
+/// What the alternator gives at most with these parts of a set in the machine [A], computed when it is first asked for; `None` where it cannot be.
+type Currents = BTreeMap<Vec<Option<usize>>, OnceLock<Option<Finding>>>;
+
+/// A place for each combination of the parts on which a computed link hangs.
+fn currents(together: &Together, choices: &Choices) -> Currents {
+    let Some(link) = together.links.iter().find(|l| l.on.is_none()) else { return Currents::new() };
+    let mut all: Vec<Vec<Option<usize>>> = vec![Vec::new()];
+    for (place, (parts, _)) in choices.iter().enumerate() {
+        let others = parts.iter().copied().filter(|_| place != link.of).map(Some);
+        let choice: Vec<Option<usize>> = std::iter::once(None).chain(others).collect();
+        all = all.iter().flat_map(|begun| choice.iter().map(|c| [&begun[..], &[*c]].concat())).collect();
+    }
+    all.into_iter().map(|parts| (parts, OnceLock::new())).collect()
+}
+
+/// What a link asks for, given the parts of the set.
+fn asked_by(link: &Link, parts: &[Option<usize>], (shelf, amps, refit): (&Shelf, &Currents, &Refit<'_>)) -> Option<Needed> {
+    let Some(on) = link.on else {
+        let others: Vec<Option<usize>> = parts.iter().enumerate().map(|(n, p)| p.filter(|_| n != link.of)).collect();
+        let fitted: Vec<&Part> = others.iter().flatten().map(|p| &shelf.parts[*p]).collect();
+        let Finding { si, plus_minus_si } = (*amps.get(&others)?.get_or_init(|| refit.gives(&fitted)))?;
+        let reading = Reading { si, plus_minus_si, unit: Unit::Ampere, source: Source::NotStated };
+        return Some(Needed { what: Wanted::Number { reading, usual: false }, from: NeedFrom::Set });
+    };
+    let what = match shelf.parts[parts[link.from]?].values[on].as_ref()? {
         Value::Number { reading, usual } => Wanted::Number { reading: reading.clone(), usual: *usual },
         Value::Word(w) => Wanted::Words(vec![(*link.wants.get(*w)?)?]),
     };
@@ -134,8 +163,7 @@ fn combined(
     kinds: &Kinds,
     together: &Together,
     needs: &[Need],
-    shelf: &Shelf,
-    choices: &[(Vec<usize>, Vec<f64>)],
+    (shelf, choices, amps, refit): (&Shelf, &Choices, &Currents, &Refit<'_>),
     parts: Vec<Option<usize>>,
 ) -> Option<Combined> {
     let mut each = Vec::with_capacity(parts.len());
@@ -147,10 +175,25 @@ fn combined(
         };
         let kind = &kinds.list[needs[place].kind];
         let mut need = needs[place].clone();
-        let links: Vec<(usize, &Link)> =
-            together.links.iter().enumerate().filter(|(_, l)| l.of == place && parts[l.from].is_some()).collect();
-        for (_, link) in &links {
-            need.of[link.attribute] = parts[link.from].and_then(|other| asked_by(link, &shelf.parts[other]));
+        let mut links: Vec<(usize, &Link)> = Vec::new();
+        for (n, link) in together.links.iter().enumerate().filter(|(_, l)| l.of == place && parts[l.from].is_some()) {
+            // What is computed has all the parts in it: once is enough, and only where nothing else speaks against the part.
+            let (computed, again) = (link.on.is_none(), links.iter().any(|(_, l)| l.attribute == link.attribute));
+            if computed && again {
+                continue;
+            }
+            need.of[link.attribute] = if computed {
+                let any = Needed { what: Wanted::Any, from: NeedFrom::Trade };
+                need.of[link.attribute] = Some(any);
+                let (rest, _) = judge(kind, &need, &shelf.parts[p], p, &choices[place].1);
+                if matches!(rest.verdict, Verdict::Blocked | Verdict::Out) {
+                    return None;
+                }
+                asked_by(link, &parts, (shelf, amps, refit))
+            } else {
+                asked_by(link, &parts, (shelf, amps, refit))
+            };
+            links.push((n, link));
         }
         let shares = &choices[place].1;
         let (_, alone) = judge(kind, &needs[place], &shelf.parts[p], p, shares);

@@ -17,7 +17,7 @@ use crate::{
 pub const MOST_PARTS: usize = 200_000;
 /// Keys and columns that every part has; all others are attributes of its kind.
 pub const COLUMNS: &[&str] =
-    &["kind", "id", "name", "donor", "place", "measured", "quoted", "day", "price", "price_day", "price_place", "note"];
+    &["kind", "id", "name", "donor", "place", "measured", "quoted", "day", "price", "price_day", "price_place", "note", "photo"];
 
 /// How the values of a part are known.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -58,6 +58,8 @@ pub struct Part {
     pub price: Option<Price>,
     /// Anything else.
     pub note: Option<String>,
+    /// Names of photos of it: files beside the shelf's, or kept in the book.
+    pub photos: Vec<String>,
     /// What is known of each attribute of its kind; `None` = not measured.
     pub values: Vec<Option<Value>>,
     /// Values that say of themselves how they are known, by attribute.
@@ -183,6 +185,12 @@ impl<'k> Shelving<'k> {
         };
         let price = self.price(text("price"), text("price_day"), text("price_place"));
         let (values, own_of) = self.values(k, cells);
+        let photos = text("photo").map_or_else(Vec::new, |cell| {
+            photos(cell.text).unwrap_or_else(|what| {
+                self.wrong.note("photo", cell.at.clone(), what);
+                Vec::new()
+            })
+        });
         let day = text("day").and_then(|cell| day(cell.text).map_err(|what| self.wrong.note("day", cell.at.clone(), what)).ok());
         self.shelf.parts.push(Part {
             id: id.text.trim().to_owned(),
@@ -193,6 +201,7 @@ impl<'k> Shelving<'k> {
             known,
             price,
             note: own("note"),
+            photos,
             day,
             values,
             own: own_of,
@@ -254,6 +263,13 @@ impl<'k> Shelving<'k> {
         }
         if self.wrong.defects.is_empty() { Ok(self.shelf) } else { Err(cut(self.wrong.defects)) }
     }
+}
+
+/// Names of files, parted by semicolons; a name is never a path.
+fn photos(text: &str) -> Result<Vec<String>, DefectKind> {
+    let names = text.split(';').map(str::trim).filter(|name| !name.is_empty());
+    let bad = |name: &str| name.starts_with('.') || name.contains(['/', '\\', ':']) || name.chars().any(char::is_control);
+    names.map(|name| if bad(name) { Err(DefectKind::BadPhoto { found: name.to_owned() }) } else { Ok(name.to_owned()) }).collect()
 }
 
 /// A value's text, and how it is known by its own word, in square brackets after it: `0.42 Ω [measured: four-wire meter, 2026-03-14]`, `12 V [quoted: small advert]`.

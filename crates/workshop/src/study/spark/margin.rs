@@ -114,46 +114,93 @@ fn ratio(a: Finding, b: Finding) -> Finding {
 
 /// Margins of a machine.
 pub fn study(machine: &Machine, curve: Option<&CurveStudy>, model: &Model, knobs: &[Knob]) -> Margins {
-    let Some(plug) = &machine.ignition.plug else { return Margins { points: Vec::new(), cases: Vec::new() } };
+    lay(&needed(machine, curve), &given(machine, model, knobs))
+}
+
+/// The speeds that are looked at [rad/s].
+fn speeds(machine: &Machine) -> Vec<f64> {
     let (kick, top) = (machine.engine.kicking_speed.si, machine.engine.top_speed.si);
     let step = (top / kick).powf(1.0 / (SPEEDS - 1) as f64);
-    let speeds: Vec<f64> = (0..SPEEDS).map(|k| kick * step.powi(k as i32)).collect();
+    (0..SPEEDS).map(|k| kick * step.powi(k as i32)).collect()
+}
+
+/// What the gap asks for at each speed; nothing without a plug. It hangs on engine, plug and curve alone.
+pub fn needed(machine: &Machine, curve: Option<&CurveStudy>) -> Vec<Needed> {
+    let Some(plug) = &machine.ignition.plug else { return Vec::new() };
+    let speeds = speeds(machine);
     let gas = Gas::of(machine, curve, &speeds);
+    speeds.iter().map(|&speed| gas.needed(speed, is_kick(machine, speed), plug)).collect()
+}
+
+/// What the ignition gives at each speed, as found and in each way in which it gets worse. No curve counts in it.
+#[derive(Clone, Debug)]
+pub struct Gives {
+    rows: Vec<(Available, Vec<f64>)>,
+    ways: Vec<Case>,
+    own: Vec<f64>,
+}
+
+/// One speed of it, as found.
+#[derive(Clone, Copy, Debug)]
+struct Available {
+    speed_rad_s: f64,
+    kicked: bool,
+    filled: Finding,
+    volts: Finding,
+    rise_s: f64,
+}
+
+/// See [`Gives`].
+pub fn given(machine: &Machine, model: &Model, knobs: &[Knob]) -> Gives {
+    let kick = machine.engine.kicking_speed.si;
+    let speeds = speeds(machine);
     let relative = pulse_share(model, knobs, speeds[SPEEDS / 2]);
     let mut ways = vec![Case::Fouled, Case::Worn, Case::Hot];
     ways.extend(model.weak.then_some(Case::WeakBattery));
-    let rows: Vec<(At, Vec<f64>)> = speeds
+    let rows: Vec<(Available, Vec<f64>)> = speeds
         .par_iter()
         .map(|&speed_rad_s| {
             let kicked = is_kick(machine, speed_rad_s);
-            let needed = gas.needed(speed_rad_s, kicked, plug);
             let by_speed = if speed_rad_s == kick { machine.engine.kicking_speed.plus_minus_si } else { 0.0 };
-            let (filled, available, pulse) = available(model, knobs, (speed_rad_s, by_speed), kicked, relative);
-            let at = At {
-                speed_rad_s,
-                kicked,
-                filled,
-                available,
-                rise_s: pulse.rise_s,
-                needed,
-                margin: ratio(available, needed.volts),
-            };
+            let (filled, volts, pulse) = available(model, knobs, (speed_rad_s, by_speed), kicked, relative);
+            let at = Available { speed_rad_s, kicked, filled, volts, rise_s: pulse.rise_s };
             (at, ways.iter().map(|case| worse(model, &at, *case)).collect())
         })
         .collect();
-    let points: Vec<At> = rows.iter().map(|(at, _)| *at).collect();
-    let own = |case: Case| points.first().map_or(0.0, |kick| own_share(model, kick, case));
-    let cases = ways.iter().enumerate().map(|(k, case)| case_curve(*case, own(*case), k, &rows)).collect();
+    let own = ways.iter().map(|case| rows.first().map_or(0.0, |(kick, _)| own_share(model, kick, *case))).collect();
+    Gives { rows, ways, own }
+}
+
+/// One laid over the other, both of one machine.
+pub fn lay(needed: &[Needed], gives: &Gives) -> Margins {
+    let point = |(needed, (at, _)): (&Needed, &(Available, Vec<f64>))| At {
+        speed_rad_s: at.speed_rad_s,
+        kicked: at.kicked,
+        filled: at.filled,
+        available: at.volts,
+        rise_s: at.rise_s,
+        needed: *needed,
+        margin: ratio(at.volts, needed.volts),
+    };
+    let points: Vec<At> = needed.iter().zip(&gives.rows).map(point).collect();
+    if points.is_empty() {
+        return Margins { points, cases: Vec::new() };
+    }
+    let case = |(k, case): (usize, &Case)| {
+        let available_v = gives.rows.iter().map(|(_, worse)| worse[k]).collect();
+        case_curve(*case, gives.own[k], available_v, &points)
+    };
+    let cases = gives.ways.iter().enumerate().map(case).collect();
     Margins { points, cases }
 }
 
 /// Share by which the ± of what makes a case worse moves the voltage that is available [1], at the kick: there the case counts.
-fn own_share(model: &Model, at: &At, case: Case) -> f64 {
+fn own_share(model: &Model, at: &Available, case: Case) -> f64 {
     let of = |sign: f64| {
         let by = model.worse_by;
         let mut m = model.clone();
         match case {
-            Case::Worn => return at.available.si,
+            Case::Worn => return at.volts.si,
             Case::Fouled => m.fouled_s = (m.fouled_s + sign * by.fouled_s).max(0.0),
             Case::Hot => m.hot += sign * by.hot,
             Case::WeakBattery => m.volts[2] = (m.volts[2] + sign * by.weak_v).max(0.0),
@@ -164,20 +211,19 @@ fn own_share(model: &Model, at: &At, case: Case) -> f64 {
     if as_given > 0.0 { 0.5 * (of(1.0) - of(-1.0)).abs() / as_given } else { 0.0 }
 }
 
-fn case_curve(case: Case, own_share: f64, k: usize, rows: &[(At, Vec<f64>)]) -> CaseCurve {
-    let available_v: Vec<f64> = rows.iter().map(|(_, worse)| worse[k]).collect();
+fn case_curve(case: Case, own_share: f64, available_v: Vec<f64>, points: &[At]) -> CaseCurve {
     let needed = |at: &At| if case == Case::Worn { at.needed.worn } else { at.needed.volts };
-    let margin = rows.iter().zip(&available_v).map(|((at, _), &v)| {
+    let margin = points.iter().zip(&available_v).map(|(at, &v)| {
         let share = (at.available.plus_minus_si / at.available.si.max(f64::MIN_POSITIVE)).hypot(own_share);
         ratio(Finding { si: v, plus_minus_si: share * v }, needed(at))
     });
-    CaseCurve { case, margin: margin.collect(), needed_v: rows.iter().map(|(at, _)| needed(at).si).collect(), available_v }
+    CaseCurve { case, margin: margin.collect(), needed_v: points.iter().map(|at| needed(at).si).collect(), available_v }
 }
 
-fn worse(model: &Model, at: &At, case: Case) -> f64 {
+fn worse(model: &Model, at: &Available, case: Case) -> f64 {
     let supply = model.supply(at.kicked);
     match case {
-        Case::Worn => at.available.si,
+        Case::Worn => at.volts.si,
         // What fills the store is as before.
         Case::Fouled => {
             let fouled = model.in_condition(Condition { fouled: true, hot: false });

@@ -79,13 +79,13 @@ pub fn study(machine: &Machine, curve: Result<&CurveStudy, NotStudied>) -> Resul
     })
 }
 
-/// The margins alone.
+/// What the ignition gives, for [`margin::lay`].
 ///
 /// # Errors
 /// See [`study`].
-pub fn margins(machine: &Machine, curve: Result<&CurveStudy, NotStudied>) -> Result<margin::Margins, Held> {
+pub fn gives(machine: &Machine) -> Result<margin::Gives, Held> {
     let (model, knobs) = given::read(machine)?;
-    Ok(margin::study(machine, curve.ok(), &model, &knobs))
+    Ok(margin::given(machine, &model, &knobs))
 }
 
 /// The module's output as it was read at the coil.

@@ -68,6 +68,9 @@ fn sentence(kind: &DefectKind, path: &str) -> String {
         DefectKind::NotAlike => {
             format!("{path} hangs on something else of another sort: numbers of one dimension, or words, on both sides.")
         }
+        DefectKind::OtherSort => {
+            format!("{path}: “when” (less, more) belongs to a number, “has” to an attribute of words.")
+        }
         DefectKind::BadOrigin { found } => format!(
             "the brackets after “{found}” do not say how it is known. Write [measured: with what] or [quoted: from where], with the day after a comma if you like."
         ),
@@ -82,6 +85,9 @@ fn sentence(kind: &DefectKind, path: &str) -> String {
         DefectKind::MeasuredOrQuoted => {
             "say how the values are known: “measured” with what, or “quoted” from where, one of the two.".to_owned()
         }
+        DefectKind::BadPhoto { found } => {
+            format!("“{found}” is no name of a photo. Write the file’s name without a folder, several parted by semicolons.")
+        }
         DefectKind::BadPrice { found } => {
             format!("“{found}” is no price. Write the number and the currency’s three capitals, such as 45.00 EUR.")
         }
@@ -92,16 +98,22 @@ fn sentence(kind: &DefectKind, path: &str) -> String {
             "the first row names no column that is known. It needs id, kind, and measured or quoted.".to_owned()
         }
         DefectKind::CellCount { cells, columns } => format!(
-            "the row has {cells} cells, the first row has {columns}. Where commas part the cells, a cell with a comma in it is put in quotes."
+            "the row has {cells} cells, the first row has {columns}. A cell that has the sign in it by which the cells are parted, a comma or a semicolon, is put in quotes."
         ),
         DefectKind::QuoteOpen => "a quoted cell begins here and never ends.".to_owned(),
         DefectKind::NotText => "this is not UTF-8 text; save the file as UTF-8.".to_owned(),
         DefectKind::RowTooLong { most } => {
             format!("a row is longer than {} kB. Is this a CSV file, and does every quoted cell end?", most >> 10)
         }
-        DefectKind::TooLarge { most } => format!("the file is larger than {} MB.", most >> 20),
+        DefectKind::TooLarge { most } => {
+            format!(
+                "the file is larger than {} MB. Divide the shelf by kinds; one in TOML may be written as CSV, which may be larger.",
+                most >> 20
+            )
+        }
         DefectKind::TooManyParts { most } => format!("at most {most} parts are read. Divide the shelf by kinds."),
         DefectKind::NoParts => "there is no part in it.".to_owned(),
+        DefectKind::NothingOwn => "there is no [[kind]], [[adaptation]] or [[set]] in it.".to_owned(),
         DefectKind::More { left_out } => format!("{left_out} more defects are left out."),
     }
 }

@@ -51,6 +51,7 @@ pub fn what(what: What) -> &'static str {
         What::AdvanceIdle => "Advance at idle",
         What::Advance2000 => "Advance at 2000 rpm",
         What::AdvanceTop => "Advance at the top speed",
+        What::KnockRoom => "Least room below the knock limit, wide open",
         What::AvailableKick => "Voltage available at the kick",
         What::NeededKick => "Voltage needed at the kick",
         What::MarginKick => "Margin at the kick",
@@ -71,6 +72,8 @@ pub fn what(what: What) -> &'static str {
         What::KickBack => "Work against the kick, over what it may be",
         What::Stiffness => "One percent of air moves the idle by",
         What::HangsAt => "Hangs at",
+        What::PushIdle => "Of a push at idle, each cycle leaves",
+        What::PushHang => "Of a push where it hangs, each cycle leaves",
     }
 }
 
@@ -82,6 +85,8 @@ pub fn finding(what: What, f: Finding) -> String {
         What::MarginKick | What::MarginTop | What::MarginLeast | What::MarginWorst | What::SignalKick | What::KickBack => {
             spark::times(f)
         }
+        What::PushIdle | What::PushHang => percent(f.si),
+        What::KnockRoom => format!("{}°", pm(f.si.to_degrees(), f.plus_minus_si.to_degrees(), 1)),
         What::Unevenness => pm(f.si, f.plus_minus_si, 3),
         What::FiresFrom | What::BreakEven | What::Stiffness | What::HangsAt => rpm_pm(f),
         What::AmpsIdle | What::AmpsCruise => electric::amps(f),
@@ -98,6 +103,7 @@ pub fn told(of: What, told: Option<Told>) -> String {
         None => "not told".to_owned(),
         Some(Told::At(f)) => finding(of, f),
         Some(Told::Never) if of == What::HangsAt => "does not hang".to_owned(),
+        Some(Told::Always) if of == What::KnockRoom => "more than was tried".to_owned(),
         Some(Told::Never) => "never".to_owned(),
         Some(Told::Always) => "every speed".to_owned(),
     }
@@ -138,6 +144,12 @@ pub fn concern(c: &Concern) -> String {
         Concern::RunsAway => "No balance of the stator’s heat is found: it would burn.".to_owned(),
         Concern::KicksBack => "A kick may turn back. It breaks ankles and cases: do not kick it so.".to_owned(),
         Concern::Hangs { at_rad_s } => format!("The engine hangs near {}.", rpm(*at_rad_s)),
+        Concern::Hunts => "A push at idle grows from cycle to cycle: it would not keep its idle.".to_owned(),
+        Concern::Knocks { at_rad_s, room } => format!(
+            "The curve goes {}° beyond the knock limit at {}, wide open. Knock holes pistons: do not run it so under load.",
+            pm(-room.si.to_degrees(), room.plus_minus_si.to_degrees(), 1),
+            rpm(*at_rad_s)
+        ),
         Concern::NoRest => "The computed engine has no rest at the idle seen.".to_owned(),
     }
 }
@@ -188,11 +200,12 @@ pub fn lacks(kinds: &Kinds, all: &[Lacks]) -> String {
 pub fn skipped(room: Room, why: Skipped) -> String {
     let room = match room {
         Room::Curve => "Curve",
+        Room::Knock => "Knock limit",
         Room::Spark => "Spark",
         Room::Signal => "Signal",
         Room::Charge => "Charging",
         Room::Turning => "Turning",
-        Room::Idle => "Rest speeds at idle",
+        Room::Idle => "Rest speeds at idle, and how a push comes back",
     };
     let why = match why {
         Skipped::Spark(held) => spark::held(held),

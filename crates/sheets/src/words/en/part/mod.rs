@@ -135,6 +135,15 @@ pub fn origin(part: &Part) -> String {
     on_day(&known(&part.known), part.day.as_deref())
 }
 
+/// Its photos, by the names of their files.
+pub fn photos(part: &Part) -> Option<String> {
+    match &part.photos[..] {
+        [] => None,
+        [one] => Some(format!("Photo: {one}")),
+        all => Some(format!("Photos: {}", all.join(", "))),
+    }
+}
+
 fn on_day(said: &str, day: Option<&str>) -> String {
     day.map_or_else(|| said.to_owned(), |day| format!("{said}, {day}"))
 }

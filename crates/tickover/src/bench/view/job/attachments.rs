@@ -1,7 +1,7 @@
 //! Photos, recordings and papers of a job, as found beside as left, and a form for the next.
 
 use super::{Job, by, field_as, measure};
-use crate::bench::attachments::MOST_FILE_BYTES;
+use crate::bench::{attachments::MOST_FILE_BYTES, view::parts::may_be_shelf};
 use jobbook::{Attachment, Body, Media, Standing};
 use maud::{Markup, html};
 use sheets::words::{page as words, recording::page as recording};
@@ -10,12 +10,6 @@ use sheets::words::{page as words, recording::page as recording};
 const PHOTOS: &str = "image/jpeg,image/png,image/webp";
 /// Kinds and endings to choose from; what counts is what is found in the file.
 const FILES: &str = "image/jpeg,image/png,image/webp,audio/wav,audio/x-wav,text/csv,text/plain,application/pdf,.jpg,.jpeg,.png,.webp,.wav,.csv,.txt,.pdf";
-
-/// Whether a file may be a shelf of parts, by the ending of its name; what it is, its reading tells.
-fn may_be_shelf(name: &str) -> bool {
-    let name = name.to_ascii_lowercase();
-    [".csv", ".tsv", ".toml"].iter().any(|ending| name.ends_with(ending))
-}
 
 impl Job<'_> {
     pub(super) fn files(&self) -> Markup {

@@ -1,6 +1,6 @@
 //! Charging, in short.
 
-use super::effect::{Concern, Skipped, State, Told, What};
+use super::told::{Concern, Skipped, State, Told, What};
 use crate::{
     machine::Machine,
     study::electric::charge::{BreakEven, HotWinding, Warning, brief},

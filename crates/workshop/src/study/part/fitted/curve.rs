@@ -1,6 +1,6 @@
 //! Where the spark comes, in short, and the curve that another segment gives.
 
-use super::effect::{Skipped, State, Told, What};
+use super::told::{Skipped, State, Told, What};
 use crate::{
     machine::Machine,
     study::{

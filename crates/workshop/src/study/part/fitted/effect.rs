@@ -6,228 +6,28 @@ use super::{
         rank::{Matched, Ranked, Verdict},
         shelf::Part,
     },
-    Fitted, Lacks, Taken, charging, curve, idle, spark, turning, with_parts,
+    Fitted, Lacks, Taken, charging, curve, idle, knock, spark,
+    told::{Concern, Room, Skipped, State, Told, What},
+    turning, with_parts,
 };
 use crate::{
     machine::Machine,
     study::{
         Finding, NotStudied,
         curve::CurveStudy,
-        electric::NotTold,
+        electric::charge::greatest,
+        engine,
+        load::{Bound, knock_limits},
         model::EngineModel,
-        spark::{Held, margin::Case},
+        spark::{
+            Held, gives,
+            margin::{self, Gives},
+            needed::Needed,
+        },
     },
 };
-use quantity::Unit;
 use rayon::prelude::*;
 use std::sync::OnceLock;
-
-/// A study that is run again.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Room {
-    /// Where the spark comes.
-    Curve,
-    /// The margin of the spark.
-    Spark,
-    /// The pickup's signal.
-    Signal,
-    /// Charging.
-    Charge,
-    /// What inertia changes.
-    Turning,
-    /// Rest speeds at idle.
-    Idle,
-}
-
-impl Room {
-    /// All, in the order in which they are told.
-    pub const ALL: [Room; 6] = [Room::Curve, Room::Spark, Room::Signal, Room::Charge, Room::Turning, Room::Idle];
-}
-
-/// A number that is laid beside itself.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum What {
-    /// Advance at the kick [rad].
-    AdvanceKick,
-    /// At the idle seen [rad].
-    AdvanceIdle,
-    /// At 2000 rpm [rad].
-    Advance2000,
-    /// At the top speed [rad].
-    AdvanceTop,
-    /// Voltage available at the kick [V].
-    AvailableKick,
-    /// Voltage needed there [V].
-    NeededKick,
-    /// One over the other \[1\].
-    MarginKick,
-    /// The margin at the top speed \[1\].
-    MarginTop,
-    /// The least at any speed \[1\].
-    MarginLeast,
-    /// The least in the worst of the ways in which an ignition gets worse \[1\].
-    MarginWorst,
-    /// The pickup's pulse at the kick over what the module needs, the weakest pickup \[1\].
-    SignalKick,
-    /// Lowest speed at which all pickups fire [rad/s].
-    FiresFrom,
-    /// Current into the battery at idle, everything on [A].
-    AmpsIdle,
-    /// The same at half the top speed [A].
-    AmpsCruise,
-    /// Volts at the battery there [V].
-    VoltsCruise,
-    /// Speed from which charging covers all loads [rad/s].
-    BreakEven,
-    /// The winding at the top speed, with the loads that heat it most [K].
-    Winding,
-    /// All that turns with the crank [kg·m²].
-    Inertia,
-    /// Unevenness within the turn at idle \[1\].
-    Unevenness,
-    /// Time from a quarter to three quarters of the top speed, wide open [s].
-    RevUp,
-    /// Time back from a blip, ignition cut [s].
-    RunDown,
-    /// Work of the burn against a kick over half of the energy of what turns \[1\]: from 1 it may turn back.
-    KickBack,
-    /// Idle speed that one percent of air moves [rad/s].
-    Stiffness,
-    /// Speed at which it hangs [rad/s].
-    HangsAt,
-}
-
-impl What {
-    /// The unit in which people say it.
-    pub fn unit(self) -> Unit {
-        match self {
-            What::AdvanceKick | What::AdvanceIdle | What::Advance2000 | What::AdvanceTop => Unit::DegreeBtdc,
-            What::AvailableKick | What::NeededKick => Unit::Kilovolt,
-            What::MarginKick
-            | What::MarginTop
-            | What::MarginLeast
-            | What::MarginWorst
-            | What::SignalKick
-            | What::Unevenness
-            | What::KickBack => Unit::One,
-            What::FiresFrom | What::BreakEven | What::Stiffness | What::HangsAt => Unit::Rpm,
-            What::AmpsIdle | What::AmpsCruise => Unit::Ampere,
-            What::VoltsCruise => Unit::Volt,
-            What::Winding => Unit::Celsius,
-            What::Inertia => Unit::KilogramSquareMetre,
-            What::RevUp | What::RunDown => Unit::Second,
-        }
-    }
-}
-
-/// A number of one side.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Told {
-    /// It.
-    At(Finding),
-    /// There is none: never.
-    Never,
-    /// At every speed.
-    Always,
-}
-
-impl Told {
-    /// The number.
-    pub fn at(self) -> Option<Finding> {
-        match self {
-            Told::At(found) => Some(found),
-            _ => None,
-        }
-    }
-}
-
-/// Something that would be wrong.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Concern {
-    /// The spark's margin may fall below one, in a way in which an ignition gets worse, or as found.
-    NoSpark {
-        /// Crank speed [rad/s].
-        at_rad_s: f64,
-        /// Margin.
-        margin: Finding,
-        /// Which way.
-        case: Option<Case>,
-    },
-    /// The pickup's pulse may not reach what the module needs at the kick.
-    NoSignal {
-        /// Margin.
-        margin: Finding,
-    },
-    /// At no speed the loads are covered.
-    NeverCovers,
-    /// Volts at the battery may boil it dry.
-    Boils {
-        /// The highest [V].
-        volts: Finding,
-        /// More than this boils it [V].
-        limit_v: f64,
-    },
-    /// The winding may get warmer than its insulation bears.
-    TooWarm {
-        /// Its temperature [K].
-        reaches: Finding,
-        /// What it bears [K].
-        bears_k: f64,
-    },
-    /// The winding would burn.
-    RunsAway,
-    /// A kick may turn back.
-    KicksBack,
-    /// The engine hangs above its idle.
-    Hangs {
-        /// There [rad/s].
-        at_rad_s: f64,
-    },
-    /// The engine has no rest at the idle seen.
-    NoRest,
-}
-
-impl Concern {
-    /// It cannot be let pass; any other may be, as the ± leave it open or the machine bears it.
-    pub fn fails(self) -> bool {
-        match self {
-            Concern::NoSpark { margin, case: None, .. } | Concern::NoSignal { margin } => margin.si + margin.plus_minus_si < 1.0,
-            Concern::Boils { volts, limit_v } => volts.si - volts.plus_minus_si > limit_v,
-            Concern::TooWarm { reaches, bears_k } => reaches.si - reaches.plus_minus_si > bears_k,
-            Concern::NeverCovers | Concern::RunsAway | Concern::KicksBack | Concern::Hangs { .. } | Concern::NoRest => true,
-            Concern::NoSpark { .. } => false,
-        }
-    }
-
-    /// Whether both are of one sort.
-    fn like(&self, other: &Concern) -> bool {
-        std::mem::discriminant(self) == std::mem::discriminant(other)
-            && match (self, other) {
-                (Concern::NoSpark { case: a, .. }, Concern::NoSpark { case: b, .. }) => a == b,
-                _ => true,
-            }
-    }
-}
-
-/// Why a study was not run.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Skipped {
-    /// Something of the ignition is missing.
-    Spark(Held),
-    /// Charging is not told.
-    Charge(NotTold),
-    /// The engine is not studied.
-    Engine(NotStudied),
-    /// There is no surface, so idle is not judged.
-    NoSurface,
-}
-
-/// What came of one study.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub(super) struct State {
-    pub values: Vec<(What, Told)>,
-    pub concerns: Vec<Concern>,
-}
 
 /// One number, before and after.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -291,6 +91,11 @@ pub struct Refit<'a> {
     curve: Result<&'a CurveStudy, NotStudied>,
     model: Option<&'a EngineModel>,
     before: [OnceLock<Found>; Room::ALL.len()],
+    /// What its gap asks for, and what its ignition gives: a part moves the one or the other.
+    needed: OnceLock<Vec<Needed>>,
+    gives: OnceLock<Result<Gives, Held>>,
+    /// Where its engine knocks.
+    knocks: OnceLock<Result<Vec<(f64, Bound)>, NotStudied>>,
 }
 
 impl<'a> Refit<'a> {
@@ -301,7 +106,9 @@ impl<'a> Refit<'a> {
         curve: Result<&'a CurveStudy, NotStudied>,
         model: Option<&'a EngineModel>,
     ) -> Self {
-        Self { kinds, machine, curve, model, before: std::array::from_fn(|_| OnceLock::new()) }
+        let before = std::array::from_fn(|_| OnceLock::new());
+        let (needed, gives, knocks) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
+        Self { kinds, machine, curve, model, before, needed, gives, knocks }
     }
 
     /// What parts would do.
@@ -326,12 +133,12 @@ impl<'a> Refit<'a> {
             None => self.curve,
         };
         let changed = |room: &Room| match room {
-            Room::Curve => curve_moves,
+            Room::Curve | Room::Knock => curve_moves,
             Room::Spark => machine.ignition.said() && (machine.ignition != self.machine.ignition || curve_moves),
             Room::Signal => machine.trigger != self.machine.trigger,
             Room::Charge => machine.electric != self.machine.electric,
             Room::Turning => machine.engine.inertia != self.machine.engine.inertia || curve_moves,
-            Room::Idle => curve_moves && self.machine.idle.is_some(),
+            Room::Idle => (curve_moves || machine.engine.inertia != self.machine.engine.inertia) && self.machine.idle.is_some(),
         };
         let mut effect = Effect {
             changes: Vec::new(),
@@ -342,8 +149,8 @@ impl<'a> Refit<'a> {
             skipped: Vec::new(),
         };
         for room in Room::ALL.into_iter().filter(changed) {
-            let before = self.before[room as usize].get_or_init(|| self.study(room, self.machine, self.curve));
-            match self.study(room, &machine, curve) {
+            let before = self.before[room as usize].get_or_init(|| self.study(room, self.machine, self.curve, false));
+            match self.study(room, &machine, curve, curve_moves) {
                 Err(why) => effect.skipped.push((room, why)),
                 Ok(after) => {
                     let known: &[(What, Told)] = before.as_ref().map_or(&[], |b| &b.values);
@@ -365,15 +172,46 @@ impl<'a> Refit<'a> {
         Ok(effect)
     }
 
-    fn study(&self, room: Room, machine: &Machine, curve: Result<&CurveStudy, NotStudied>) -> Found {
+    /// The most that the alternator gives with parts in the machine [A]; `None` where they lack something for it, or the machine does.
+    pub fn gives(&self, parts: &[&Part]) -> Option<Finding> {
+        let fitted = with_parts(self.kinds, self.machine, parts).ok()?;
+        greatest(&fitted.machine).ok()
+    }
+
+    fn study(&self, room: Room, machine: &Machine, curve: Result<&CurveStudy, NotStudied>, moved: bool) -> Found {
         match room {
             Room::Curve => curve::state(machine, curve),
-            Room::Spark => spark::margins(machine, curve),
+            Room::Knock => knock::state(self.knocks.get_or_init(|| self.knock_limits()), curve),
+            Room::Spark => self.margins(machine, curve, moved),
             Room::Signal => spark::signal(machine, curve),
             Room::Charge => charging::state(machine),
             Room::Turning => turning::state(machine, curve),
             Room::Idle => idle::state(machine, curve, self.model),
         }
+    }
+
+    /// No part moves them.
+    fn knock_limits(&self) -> Result<Vec<(f64, Bound)>, NotStudied> {
+        Ok(knock_limits(self.machine, &*engine::cycle(self.machine)?))
+    }
+
+    /// What the gap asks for moves with the curve alone, what the ignition gives with its parts alone.
+    fn margins(&self, machine: &Machine, curve: Result<&CurveStudy, NotStudied>, moved: bool) -> Found {
+        let own_needed;
+        let needed = if moved {
+            own_needed = margin::needed(machine, curve.ok());
+            &own_needed
+        } else {
+            self.needed.get_or_init(|| margin::needed(self.machine, self.curve.ok()))
+        };
+        let own_gives;
+        let gives = if machine.ignition != self.machine.ignition {
+            own_gives = gives(machine);
+            &own_gives
+        } else {
+            self.gives.get_or_init(|| gives(self.machine))
+        };
+        spark::margins(needed, gives)
     }
 
     /// The best `most` of a match that are not ruled out, each in the machine; the same order.

@@ -7,10 +7,13 @@ mod charging;
 mod curve;
 mod effect;
 mod idle;
+mod knock;
 mod spark;
+mod told;
 mod turning;
 
-pub use effect::{Change, Concern, Effect, Outcome, Refit, Room, Skipped, Told, What};
+pub use effect::{Change, Effect, Outcome, Refit};
+pub use told::{Concern, Room, Skipped, Told, What};
 
 use super::{
     kind::{Kind, Kinds, Measure},

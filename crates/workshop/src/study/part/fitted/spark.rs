@@ -1,22 +1,23 @@
 //! Margin of the spark and the pickup's signal, in short.
 
-use super::effect::{Concern, Skipped, State, Told, What};
+use super::told::{Concern, Skipped, State, Told, What};
 use crate::{
     machine::Machine,
     study::{
         Finding, NotStudied,
         curve::CurveStudy,
         spark::{
-            self,
-            margin::{self, Verdict},
+            Held,
+            margin::{self, Gives, Verdict},
+            needed::Needed,
             signal as pickups,
         },
     },
 };
 
-/// Margins at the kick, at the top and in the worst case.
-pub fn margins(machine: &Machine, curve: Result<&CurveStudy, NotStudied>) -> Result<State, Skipped> {
-    let found = spark::margins(machine, curve).map_err(Skipped::Spark)?;
+/// Margins at the kick, at the top and in the worst case, of what the gap asks for and what the ignition gives.
+pub fn margins(needed: &[Needed], gives: &Result<Gives, Held>) -> Result<State, Skipped> {
+    let found = margin::lay(needed, gives.as_ref().map_err(|held| Skipped::Spark(*held))?);
     let (Some(kick), Some(top)) = (found.points.first(), found.points.last()) else { return Ok(State::default()) };
     let least = found.least();
     let worst = found

@@ -1,6 +1,6 @@
 //! What inertia changes, in short.
 
-use super::effect::{Concern, Skipped, State, Told, What};
+use super::told::{Concern, Skipped, State, Told, What};
 use crate::{
     machine::Machine,
     study::{Finding, NotStudied, curve::CurveStudy, rotor::Turning},

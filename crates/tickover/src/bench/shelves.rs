@@ -1,0 +1,120 @@
+//! Shelves of parts that the book keeps for every job, and photos of parts.
+
+use super::{
+    Bench, Room, Trouble,
+    arriving::not_kept,
+    attachments::{given, of_place},
+    jobs::stamp,
+    view::parts as view,
+};
+use axum::{
+    extract::{Path, State},
+    http::{HeaderMap, StatusCode},
+    response::{IntoResponse, Redirect, Response},
+};
+use jobbook::{Attachment, Blob, Book, BookError, Draft, JobRecord, Media, Place, Stage};
+use sheets::words::{page as words, part::page as said};
+
+/// A file on its way into the book.
+pub(super) struct Coming {
+    /// Its name.
+    pub name: String,
+    /// What is in it.
+    pub bytes: Vec<u8>,
+    /// What it shows or holds, in words.
+    pub words: String,
+}
+
+/// Keeps a shelf that was found sound, and photos: all or none. A file takes the place of the one of its name; the same one again changes nothing.
+///
+/// # Errors
+/// A photo that is no picture; what the disk says.
+pub(super) fn keep(bench: &Bench, coming: Vec<Coming>) -> Result<(), Trouble> {
+    let mut blobs = Vec::with_capacity(coming.len());
+    for Coming { name, bytes, words } in coming {
+        let media = Media::of(&bytes).map_err(|e| not_kept(StatusCode::UNSUPPORTED_MEDIA_TYPE, words::media_error(&e)))?;
+        if !media.is_picture() && !view::may_be_shelf(&name) {
+            return Err(not_kept(StatusCode::UNSUPPORTED_MEDIA_TYPE, said::no_photo(&name)));
+        }
+        let blob = Blob::new(bytes)?;
+        let attachment = Attachment {
+            file: name,
+            media: media.name().to_owned(),
+            hash: blob.hash().clone(),
+            stage: Stage::AsFound,
+            words,
+            reading: None,
+        };
+        blobs.push((attachment, blob));
+    }
+    bench.apart(|book| {
+        let present = book.present(Place::Workshop)?;
+        let mut drafts = Vec::new();
+        for (attachment, blob) in &blobs {
+            let same = |file: &str| file.eq_ignore_ascii_case(&attachment.file);
+            let before = present.attachments().filter(|(_, a)| same(&a.file)).last();
+            let draft = Draft::new(attachment.clone());
+            match before {
+                Some((_, a)) if a.hash == attachment.hash => {}
+                Some((standing, _)) => drafts.push((draft.replacing(standing.entry.id), blob)),
+                None => drafts.push((draft, blob)),
+            }
+        }
+        book.attach_all(Place::Workshop, stamp(""), &drafts)
+    })??;
+    Ok(())
+}
+
+/// The shelves that are kept, the newest first.
+///
+/// # Errors
+/// [`BookError`].
+pub(super) fn list(book: &Book) -> Result<Vec<view::KeptShelf>, BookError> {
+    let present = book.present(Place::Workshop)?;
+    let shelves = present.attachments().rev().filter(|(_, a)| view::may_be_shelf(&a.file));
+    let one = |(standing, a): (&jobbook::Standing, &Attachment)| view::KeptShelf {
+        hash: a.hash.to_string(),
+        name: a.file.clone(),
+        words: a.words.clone(),
+        when: sheets::words::at(standing.entry.at),
+    };
+    Ok(shelves.map(one).collect())
+}
+
+/// Photos by the small letters of their names: those of the book, and before them those of the job.
+///
+/// # Errors
+/// [`BookError`].
+pub(super) fn photos(book: &Book, job: Option<&JobRecord>) -> Result<view::Photos, BookError> {
+    let mut all = view::Photos::new();
+    let mut add = |place: Place, at: &str| -> Result<(), BookError> {
+        for (_, a) in book.present(place)?.attachments() {
+            if Media::named(&a.media).is_some_and(Media::is_picture) {
+                all.insert(a.file.to_lowercase(), format!("{at}/file/{}", a.hash));
+            }
+        }
+        Ok(())
+    };
+    add(Place::Workshop, "/parts")?;
+    if let Some(job) = job {
+        add(Place::Job(job.id), &format!("/job/{}", job.number))?;
+    }
+    Ok(all)
+}
+
+/// A photo, or a shelf as it came.
+pub(super) async fn file(State(bench): Room, Path(hash): Path<String>, headers: HeaderMap) -> Result<Response, Trouble> {
+    let (name, unproven) = of_place(&bench, Place::Workshop, &hash)?;
+    given(name, unproven, headers).await
+}
+
+/// Takes a shelf out. It stays in the log.
+pub(super) async fn out(State(bench): Room, Path((slug, hash)): Path<(String, String)>) -> Result<Response, Trouble> {
+    let mut book = bench.book();
+    let present = book.present(Place::Workshop)?;
+    let kept = present.attachments().filter(|(_, a)| a.hash.as_str() == hash).map(|(s, _)| s.entry.id).last();
+    if let Some(entry) = kept {
+        book.withdraw(entry, "", stamp(""), None)?;
+    }
+    Ok(Redirect::to(&format!("/machine/{slug}/parts")).into_response())
+}
