@@ -52,7 +52,7 @@ pub(super) fn keep(bench: &Bench, coming: Vec<Coming>) -> Result<(), Trouble> {
         let mut drafts = Vec::new();
         for (attachment, blob) in &blobs {
             let same = |file: &str| file.eq_ignore_ascii_case(&attachment.file);
-            let before = present.attachments().filter(|(_, a)| same(&a.file)).last();
+            let before = present.attachments().rfind(|(_, a)| same(&a.file));
             let draft = Draft::new(attachment.clone());
             match before {
                 Some((_, a)) if a.hash == attachment.hash => {}
@@ -112,7 +112,7 @@ pub(super) async fn file(State(bench): Room, Path(hash): Path<String>, headers: 
 pub(super) async fn out(State(bench): Room, Path((slug, hash)): Path<(String, String)>) -> Result<Response, Trouble> {
     let mut book = bench.book();
     let present = book.present(Place::Workshop)?;
-    let kept = present.attachments().filter(|(_, a)| a.hash.as_str() == hash).map(|(s, _)| s.entry.id).last();
+    let kept = present.attachments().rfind(|(_, a)| a.hash.as_str() == hash).map(|(s, _)| s.entry.id);
     if let Some(entry) = kept {
         book.withdraw(entry, "", stamp(""), None)?;
     }

@@ -2,6 +2,7 @@
 
 pub mod alternator;
 pub mod charge;
+mod heat;
 pub mod likeness;
 pub mod ride;
 pub mod windings;
