@@ -40,6 +40,10 @@ pub fn probes<'m>(machine: &'m Machine, test: &str) -> Vec<Probe<'m>> {
     let live = || of(Battery, &|other| other != Frame).into_iter().take(1).collect::<Vec<_>>();
     let fed = || {
         let from = |other: WirePart| matches!(other, Battery | Fuse | Switch | Regulator);
+        // A module with a source coil of its own has no feed; its wire to the switch is the one that stops it.
+        if !of(Ignition, &|other| other == Alternator).is_empty() {
+            return Vec::new();
+        }
         let coil = of(Coil, &from);
         if coil.is_empty() { of(Ignition, &from) } else { coil }
     };

@@ -87,6 +87,7 @@ fn one(machine: &Machine, wires: &[Wire], width: f64, probes: &[Probe]) -> Scene
         scene.circle(at(t.x, top), 0.6, Fill::solid(Ink::Paper), Stroke::line(Ink::Ink, THIN));
         scene.text(Text::new(at(t.x + 0.9, top + TEXT + 1.4), TEXT * 0.9, t.name).halo().bold());
     }
+    let probed_frame = probes.contains(&Probe::Frame);
     let mut frame: Option<Point> = None;
     for (n, wire) in wires.iter().enumerate() {
         let y = first + LANE * (n as f64 + 0.5);
@@ -109,7 +110,9 @@ fn one(machine: &Machine, wires: &[Wire], width: f64, probes: &[Probe]) -> Scene
         let said = label(machine, wire);
         // A label that would leave the sheet ends at its edge.
         let room = font::width(&said, TEXT * 0.9, Weight::Regular);
-        let x = (from + 1.6).min(width - room - 0.5).max(0.5);
+        // Where a probe stands at the sign of the frame, the label begins behind it.
+        let behind = frame.filter(|f| probed_frame && f.y == y && f.x > from).map_or(1.6, |f| f.x + 2.8 - from);
+        let x = (from + behind).min(width - room - 0.5).max(0.5);
         lane.text(Text::new(at(x, y - 1.1), TEXT * 0.9, said).halo());
         scene.group(lane);
     }
@@ -235,6 +238,27 @@ fn symbol(scene: &mut Scene, machine: &Machine, part: WirePart, c: Point, wide: 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn probes_hide_no_label() {
+        for (_, file) in [workshop::machine::EXAMPLES[0], workshop::machine::EXAMPLES[2]] {
+            let (machine, _) = workshop::machine::read(file).unwrap();
+            for test in ["drop-earth", "stator-ohms", "source-peak", "module-peak", "drain", "lamp-ac", "drop-feed"] {
+                let probes = crate::probes::probes(&machine, test);
+                let Some(drawn) = draw_probed(&machine, 176.0, &probes) else { continue };
+                assert!((1..=probes.len()).all(|n| drawn.find(&format!("probe-{n}")).is_some()), "{test}");
+                let numbers: Vec<String> = (1..=probes.len()).map(|n| n.to_string()).collect();
+                let (discs, labels): (Vec<Text>, Vec<Text>) =
+                    drawn.texts().into_iter().partition(|t| t.anchor == Anchor::Middle && numbers.contains(&t.content));
+                assert_eq!(discs.len(), probes.len(), "{test}");
+                for disc in discs {
+                    let b = disc.bounds();
+                    let round = Rect { x: b.x - 1.0, y: b.y - 0.6, width: b.width + 2.0, height: b.height + 1.2 };
+                    assert!(labels.iter().all(|l| !l.bounds().overlaps(&round)), "{test} {}", disc.content);
+                }
+            }
+        }
+    }
 
     #[test]
     fn every_wire_is_drawn_and_no_label_leaves_the_sheet() {

@@ -4,17 +4,13 @@ use super::{
     super::fault::Search,
     card::{list, watch},
     job::by,
-    judge::both,
+    judge::pictured,
 };
-use crate::{
-    desk::Read,
-    faults::written,
-    pictures::{WIRING_MM, scene_on_page},
-};
+use crate::{desk::Read, faults::written, pictures::WIRING_MM};
 use jobbook::{Did, SearchStep, Standing};
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 use sheets::{
-    beside::{Beside, beside},
+    beside::beside,
     words::{fault as text, fault::page as said, sheet::CAUTION},
 };
 use workshop::study::fault::{
@@ -229,6 +225,7 @@ pub fn search(slug: &str, read: &Read, search: &Search, found: &Found) -> Markup
                                 div.row { button.plain name="skip" value=(case.faults.tests[t].id) { (said::SKIP) } }
                             }
                         }
+                        (pictured(picture.as_ref()))
                         @if let Advice::PutRight { cause, .. } = &study.next {
                             (answering(search, found, &did, "repair", &html! {
                                 p { (text::GONE) }
@@ -256,11 +253,6 @@ pub fn search(slug: &str, read: &Read, search: &Search, found: &Found) -> Markup
                     @if !read_said.is_empty() { h4 { (text::READ) } (list(&read_said)) }
                     p.soft { (text::HOW) }
                 }
-            }
-            @match &picture {
-                Some(Beside::Chart(chart)) => (both(chart, "fault")),
-                Some(Beside::Drawing(scene)) => { div.scroll tabindex="0" role="region" aria-label=(said::WHERE) { (PreEscaped(scene_on_page(scene))) } }
-                None => {}
             }
         }
     }

@@ -181,3 +181,18 @@ pub fn both(chart: &Chart, place: &str) -> Markup {
         }
     }
 }
+
+/// The picture beside the test on offer.
+pub(super) fn pictured(picture: Option<&sheets::beside::Beside>) -> Markup {
+    html! {
+        @match picture {
+            Some(sheets::beside::Beside::Chart(chart)) => (both(chart, "fault")),
+            Some(sheets::beside::Beside::Drawing(scene)) => {
+                div.scroll.wide[scene.width >= crate::pictures::WIRING_MM] tabindex="0" role="region" aria-label=(sheets::words::fault::page::WHERE) {
+                    (PreEscaped(crate::pictures::scene_on_page(scene)))
+                }
+            }
+            None => {}
+        }
+    }
+}
