@@ -4,7 +4,7 @@
 //! throttle, and a well-mixed pocket in the exhaust port whose gas may flow back. No pressure waves.
 //!
 //! `engine` says what is computed and in which steps. `kernel` has the balance equations, of the `accounts`, with each `body` of gas and the
-//! flame's part, `burn`; `equalise` and `emptying` make the steps with open valves. `steady` repeats cycles until `tell` says that they have
+//! flame's part, `burn`; `equalise` and `emptying` make the steps with open valves. `steady` repeats cycles, point after point of its `rows`, until `tell` says that they have
 //! settled, `trace` follows one settled cycle in detail, and `free` lets the crank's speed follow from the torque.
 
 mod accounts;
@@ -16,6 +16,7 @@ mod equalise;
 mod free;
 mod kernel;
 mod point;
+mod rows;
 mod steady;
 mod tell;
 mod trace;

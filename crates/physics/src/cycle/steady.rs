@@ -5,6 +5,7 @@ use super::{
     body::Body,
     engine::{MOST_SHARED, Prepared, Step},
     kernel::{Point, State, cyl, run},
+    rows::{Place, Rows},
     tell::Tell,
 };
 use crate::lanes::Lanes;
@@ -245,7 +246,7 @@ fn repeat<V: Lanes, const REGISTERS: usize, const CYL: usize>(
     let widest = all().map(|spot| spot.at.opening_m2).fold(0.0, f64::max);
     let plan = p.plan(slowest, widest, 0);
     let lanes = REGISTERS * V::COUNT;
-    let mut rows = Rows::new(walks);
+    let mut rows = Rows::new(walks.iter().map(Vec::len));
     let mut stands: Vec<Option<Place>> = (0..lanes).map(|lane| rows.first(lane, lanes)).collect();
     let mut points = [Point::new(V::splat(1.0), V::splat(0.0)); REGISTERS];
     for (lane, stand) in stands.iter().enumerate() {
@@ -327,48 +328,6 @@ impl<const CYL: usize> Mark<CYL> {
 
 /// Greatest change from point to point that is taken to go on [1] (own choice).
 const MOST_AHEAD: f64 = 0.2;
-
-/// A point of a row, and which way its lane goes through the row.
-#[derive(Clone, Copy)]
-struct Place {
-    row: usize,
-    index: usize,
-    backward: bool,
-}
-
-/// What is left of each row, and which way the lane that began it goes.
-struct Rows(Vec<(std::ops::Range<usize>, Option<bool>)>);
-
-impl Rows {
-    fn new(walks: &[Vec<Spot>]) -> Self {
-        Self(walks.iter().map(|walk| (0..walk.len(), None)).collect())
-    }
-
-    /// Where a lane begins: the lanes lie spread over the rows.
-    fn first(&mut self, lane: usize, lanes: usize) -> Option<Place> {
-        let row = lane * self.0.len() / lanes;
-        self.take(row, self.0[row].1 == Some(false))
-    }
-
-    /// The next point for a lane: of its own row; of the one after it, if nobody is there, beginning where the lane is; or of the one with the
-    /// most left, from the end that nobody comes from.
-    fn next(&mut self, last: Place) -> Option<Place> {
-        let unbegun = |rows: &Self, row: usize| rows.0.get(row).is_some_and(|(_, way)| way.is_none());
-        self.take(last.row, last.backward)
-            .or_else(|| unbegun(self, last.row + 1).then(|| self.take(last.row + 1, !last.backward)).flatten())
-            .or_else(|| {
-                let row = (0..self.0.len()).max_by_key(|row| self.0[*row].0.len())?;
-                self.take(row, self.0[row].1 == Some(false))
-            })
-    }
-
-    fn take(&mut self, row: usize, backward: bool) -> Option<Place> {
-        let (left, way) = &mut self.0[row];
-        way.get_or_insert(backward);
-        let index = if backward { left.next_back() } else { left.next() };
-        index.map(|index| Place { row, index, backward })
-    }
-}
 
 /// What one lane's last cycle, from `before` to `after`, amounts to.
 fn summary<V: Lanes, const CYL: usize>(
