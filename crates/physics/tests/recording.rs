@@ -50,7 +50,7 @@ fn paired(trigger: &Heard, spark: &Heard) -> (Vec<Mark>, MarkKind, Paired) {
     let row = marks(&trigger.lobes, found, 1.0).unwrap();
     // The mark is the middle of the segment.
     let top = (LEAD_DEG - 0.5 * ARC_DEG).to_radians();
-    let paired = pair(&row.marks, &spark.onsets, &Places { turns: 1.0, tops_rad: vec![top] });
+    let paired = pair(&row.marks, &spark.onsets, &Places { turns: 1.0, tops_rad: vec![top] }, Some(ARC_DEG.to_radians()));
     (row.marks, found, paired)
 }
 
@@ -186,6 +186,8 @@ fn kicked_over_at_150_to_350_rpm() {
         quantile(&advance, 1.0)
     );
     assert!(off_deg.len() >= 14 && lost <= 1 && found.told.stray.is_empty());
+    // The spark comes where the trailing end passes: both ends tell the speed there, one mark a turn would be 2° off.
+    assert!(quantile(&advance, 0.95) < ADVANCE_DEG, "{advance:?}");
     assert!(quantile(&off_deg, 1.0) < KICK_DEG && quantile(&high, 1.0) < KICK_HEIGHT && quantile(&wide, 1.0) < KICK_WIDTH);
 }
 

@@ -53,7 +53,7 @@ impl Recording {
             )) => NoAnswer::NotHeard(why),
             Err(why) => return Err(why.said()),
         };
-        if let Ok((found, _)) = hear::pickups(source()?, None, &columns, machine, &mut |_, _| true) {
+        if let Ok((found, _)) = hear::pickups(source()?, None, &columns, machine, None, &mut |_, _| true) {
             return Ok(Recording::Pickups(Box::new(found)));
         }
         exhaust()?.map_err(|_| why.said())

@@ -14,6 +14,10 @@ use workshop::{
 const BOUNDARY: &str = "2b7e151628";
 
 fn made(exhaust: bool) -> Vec<u8> {
+    with(exhaust, Faults { noise_db: Some(20.0), ..Faults::default() })
+}
+
+fn with(exhaust: bool, faults: Faults) -> Vec<u8> {
     let corran = machine::read(EXAMPLES[0].1).expect("a machine").0;
     let wish = Wish {
         rate_hz: 48_000.0,
@@ -23,7 +27,7 @@ fn made(exhaust: bool) -> Vec<u8> {
         sweep_rad_s2: 300.0,
         exhaust,
         mark: false,
-        faults: Faults { noise_db: Some(20.0), ..Faults::default() },
+        faults,
         seed: 3,
     };
     let mut maker = Maker::new(&corran, &wish).expect("it is made");
@@ -34,8 +38,17 @@ fn made(exhaust: bool) -> Vec<u8> {
     out.finish().expect("it is written").into_inner()
 }
 
+/// Sends a file, and hears it where the answer says.
 fn send(at: SocketAddr, what: &str, file: &[u8]) -> common::Answer {
-    post_file(at, "/machine/corran-360/recording", &[("what", what), ("trigger", ""), ("mark", "0°"), ("from", "2")], file)
+    ask(at, "GET", &put_aside(at, what, file), "", b"")
+}
+
+/// Sends a file; the address at which it is heard.
+fn put_aside(at: SocketAddr, what: &str, file: &[u8]) -> String {
+    let fields = [("what", what), ("trigger", ""), ("mark", "0°"), ("from", "2")];
+    let sent = post_file(at, "/machine/corran-360/recording", &fields, file);
+    assert_eq!(sent.status, 303, "{}", sent.text());
+    sent.header("location").expect("an address").to_owned()
 }
 
 fn post_file(at: SocketAddr, path: &str, fields: &[(&str, &str)], file: &[u8]) -> common::Answer {
@@ -68,7 +81,7 @@ fn both_pickups_stand_side_by_side() {
     let at = serve("127.0.0.1", demos()).0;
     let wav = std::fs::read(concat!(env!("CARGO_MANIFEST_DIR"), "/../../reference/recording/pickups.wav")).expect("a recording");
     let answer = send(at, "pickups", &wav).text();
-    for said in ["its gap is", "gap at least", "value=\"pickups\" selected"] {
+    for said in ["its gap is", "gap at least", "value=\"pickups\" selected", "id=\"recording-waves\"", "right (second)"] {
         assert!(answer.contains(said), "{said} is not in {answer}");
     }
 }
@@ -95,6 +108,10 @@ fn what_is_no_recording_is_said_on_the_page() {
     assert!(send(at, "pickup", b"\x89PNG\r\n\x1a\n\0\0\0\0").text().contains("neither a WAV file nor a table"));
     assert!(send(at, "pickup", b"").text().contains("nothing in the file"));
     assert!(send(at, "pickup", &made(true)).text().contains("one channel"));
+    let nothing = post_file(at, "/machine/corran-360/recording", &[("what", "pickup")], b"");
+    assert_eq!(nothing.status, 303);
+    let gone = ask(at, "GET", &format!("/machine/corran-360/heard/{}?what=pickup", "0".repeat(64)), "", b"");
+    assert!(gone.status == 404 && gone.text().contains("not here any more"), "{}", gone.text());
 }
 
 /// A recording is laid over the run once that is computed; until then the page says how to come by it.
@@ -135,7 +152,32 @@ fn a_kept_recording_is_heard_from_its_job() {
         assert!(answer.contains(said), "{said} is not in {answer}");
     }
     // Nearer keeps the middle and halves the length.
-    assert!(answer.contains("from=2.025000&amp;lasts=0.050000#waves"), "{answer}");
+    assert!(answer.contains("from=2.025000&amp;lasts=0.050000&amp;pickup=&amp;before=#waves"), "{answer}");
     assert!(get("?what=exhaust").text().contains("samples a second"));
     assert_eq!(ask(at, "GET", &format!("{job}/heard/{}", "0".repeat(64)), "", b"").status, 404);
+}
+
+/// What is sent can be looked at closer as what is kept, stands beside an earlier recording, and has its sheet.
+#[test]
+fn a_sent_recording_is_looked_at_closer_and_held_against_an_earlier_one() {
+    let at = serve("127.0.0.1", demos()).0;
+    let before = put_aside(at, "pickup", &with(false, Faults { noise_db: Some(26.0), stray: 0.05, ..Faults::default() }));
+    let hash = before.split("/heard/").nth(1).and_then(|r| r.split('?').next()).expect("a hash").to_owned();
+    let after = put_aside(at, "pickup", &made(false));
+    let answer = ask(at, "GET", &after, "", b"").text();
+    // It grows, and there are ways along it.
+    assert!(answer.contains("class=\"grows\"") && answer.contains("#waves"), "{answer}");
+    assert!(
+        answer.contains(&format!("<option value=\"{hash}\"")) && !answer.contains("Against the recording before"),
+        "{answer}"
+    );
+    let both = after.replace("before=", &format!("before={hash}"));
+    let changed = ask(at, "GET", &both, "", b"").text();
+    for said in ["Against the recording before", "; stray sparks.", "recorded before", "the curve is the same as before"] {
+        assert!(changed.contains(said), "{said} is not in {changed}");
+    }
+    let pdf = ask(at, "GET", &both.replace('?', "/sheet.pdf?"), "", b"");
+    assert!(pdf.status == 200 && pdf.body.starts_with(b"%PDF-"), "{}", pdf.text());
+    // Another machine has nothing of it.
+    assert_eq!(ask(at, "GET", &after.replace("corran-360", "tarn-500"), "", b"").status, 404);
 }

@@ -39,9 +39,10 @@ const CUT: usize = 20;
 /// Sparks whose middle height is taken as the usual one [1] (own choice); with fewer, that of the stretch before counts.
 const TELL_HEIGHT: usize = 32;
 
-/// Sets every spark against the row of marks; all of a recording at once.
-pub fn pair(marks: &[Mark], onsets: &[Onset], places: &Places) -> Paired {
+/// Sets every spark against the row of marks; all of a recording at once. The ends of marks are so far apart on the rotor [rad], where they have two.
+pub fn pair(marks: &[Mark], onsets: &[Onset], places: &Places, ends_rad: Option<f64>) -> Paired {
     let mut pairing = Pairing::new(places.clone());
+    pairing.with_ends(ends_rad);
     let mut told = pairing.push(marks, 0, 0, onsets);
     told.firings.extend(pairing.finish().firings);
     let totals = pairing.totals();
@@ -57,6 +58,7 @@ pub fn pair(marks: &[Mark], onsets: &[Onset], places: &Places) -> Paired {
 #[derive(Clone, Debug)]
 pub struct Pairing {
     places: Places,
+    ends_rad: Option<f64>,
     counts: Counts,
     usual: Option<f64>,
     /// The newest firing, which may be repeated yet.
@@ -87,6 +89,7 @@ impl Pairing {
         let n = places.tops_rad.len();
         Self {
             places,
+            ends_rad: None,
             counts: Counts::default(),
             usual: None,
             open: None,
@@ -99,11 +102,16 @@ impl Pairing {
         }
     }
 
+    /// Marks have two ends, so far apart on the rotor [rad]: see [`Phase::with_ends`].
+    pub fn with_ends(&mut self, ends_rad: Option<f64>) {
+        self.ends_rad = ends_rad;
+    }
+
     /// Sparks, in order, and the marks around them, the first of which is number `first` of the row, `breaks` breaks before it. The newest firing may come with
     /// the next stretch.
     pub fn push(&mut self, marks: &[Mark], first: usize, breaks: usize, onsets: &[Onset]) -> Stretch {
         let turn_rad = TAU / self.places.turns;
-        let mut phase = Phase::new(marks);
+        let mut phase = Phase::new(marks).with_ends(self.ends_rad);
         let standing: Vec<Option<Standing>> = onsets.iter().map(|o| phase.at(o.at_s)).collect();
         let broken: Vec<usize> = marks
             .iter()
@@ -315,7 +323,7 @@ mod tests {
         onsets.push(spark(0.02 * 30.0));
         onsets.push(spark(0.02 * 60.0 + 0.009));
         onsets.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
-        let found = pair(&marks, &onsets, &Places { turns: 1.0, tops_rad: vec![0.0] });
+        let found = pair(&marks, &onsets, &Places { turns: 1.0, tops_rad: vec![0.0] }, None);
         assert_eq!(found.told.firings.len(), 97);
         assert_eq!(found.totals.rhythm, [Rhythm::EveryTurn]);
         assert_eq!((found.told.missing.len(), found.totals.due[0]), (2, 99));
@@ -332,7 +340,7 @@ mod tests {
         let second = (1..50).map(|k| spark(0.04 * k as f64 + 0.01 - 0.001 * 16.0 / 18.0));
         let mut onsets: Vec<Onset> = first.chain(second).collect();
         onsets.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
-        let found = pair(&marks, &onsets, &Places { turns: 1.0, tops_rad: vec![0.0, 0.5 * TAU] });
+        let found = pair(&marks, &onsets, &Places { turns: 1.0, tops_rad: vec![0.0, 0.5 * TAU] }, None);
         assert_eq!(found.totals.rhythm, [Rhythm::EveryTurn, Rhythm::EverySecond]);
         assert!(found.told.missing.is_empty() && found.told.stray.is_empty());
         for f in &found.told.firings {
@@ -345,7 +353,7 @@ mod tests {
     fn a_cut_ignition_is_no_missing_spark() {
         let marks = row(101, 0.02);
         let onsets: Vec<Onset> = (1..50).map(|k| spark(0.02 * k as f64 - 0.001)).collect();
-        let found = pair(&marks, &onsets, &Places { turns: 1.0, tops_rad: vec![0.0] });
+        let found = pair(&marks, &onsets, &Places { turns: 1.0, tops_rad: vec![0.0] }, None);
         assert_eq!((found.told.missing.len(), found.totals.due[0], found.totals.rhythm[0]), (0, 49, Rhythm::EveryTurn));
     }
 }

@@ -21,7 +21,7 @@ pub struct Standing {
 /// Angle against time through the two marks before and the two behind, by Newton's divided differences; through three where there is no
 /// fourth. Every mark is one more turn. Between marks that are `h` apart a cubic is wrong by at most `9/384 h⁴ ω'''` (Abramowitz and
 /// Stegun, *Handbook of Mathematical Functions*, 25.2.14 for even spacing, from memory): the unevenness within a turn is not seen by one
-/// mark a turn.
+/// mark a turn, by its two ends ([`Phase::with_ends`]) as far as it goes on between them.
 ///
 /// Where the three marks before and the three behind lie on a parabola as nearly as the marks' own noise lets them, the parabola by least
 /// squares is taken instead: noise moves it half as much. The noise is told by the fifth differences of the marks' times.
@@ -32,12 +32,16 @@ pub struct Phase<'a> {
     at: usize,
     /// Standard deviation of a mark's time [s].
     noise_s: f64,
+    /// Angle of the rotor between a mark's ends [rad], where it is known.
+    ends_rad: Option<f64>,
 }
 
 /// Marks to either side in the parabola [1] (own choice).
 const SIDE: usize = 3;
 /// They may lie off it by so many times their noise, root mean square \[1\] (own choice).
 const ON_IT: f64 = 1.5;
+/// Turns that take longer are slow [s] (own choice): 500 rpm, below any idle.
+const SLOW_S: f64 = 0.12;
 
 impl<'a> Phase<'a> {
     /// Through a row of marks.
@@ -49,7 +53,28 @@ impl<'a> Phase<'a> {
             .collect();
         // Variance of a fifth difference: 1 + 25 + 100 + 100 + 25 + 1 times that of one time. From the median to the deviation: 1/Φ⁻¹(¾).
         let noise_s = super::marks::median(&mut fifths).unwrap_or(0.0) * 1.4826 / 252f64.sqrt();
-        Self { marks, at: 0, noise_s }
+        Self { marks, at: 0, noise_s, ends_rad: None }
+    }
+
+    /// The same where the angle of the rotor between a mark's two ends is known [rad].
+    ///
+    /// While an engine is kicked over its speed changes within the turn by a tenth and more. Both ends together tell how fast the rotor is where they pass, so in
+    /// slow turns the angle goes by the cubic through the ends of the marks before and behind; near the ends it is as good as they are. Speed and its
+    /// change stay those of the turn.
+    pub fn with_ends(self, ends_rad: Option<f64>) -> Self {
+        Self { ends_rad, ..self }
+    }
+
+    /// Angle past the middle of mark `k` by the ends of it and of the next, in a slow turn [rad].
+    fn by_ends(&self, k: usize, time_s: f64) -> Option<f64> {
+        let half = 0.5 * self.ends_rad?;
+        let (a, b) = (self.marks.get(k)?, self.marks.get(k + 1)?);
+        if b.at_s - a.at_s < SLOW_S || a.ends_s.1 <= a.ends_s.0 || b.ends_s.1 <= b.ends_s.0 {
+            return None;
+        }
+        let zero = a.at_s;
+        let knots = [(a.ends_s.0, -half), (a.ends_s.1, half), (b.ends_s.0, TAU - half), (b.ends_s.1, TAU + half)];
+        Some(newton(&knots.map(|(t, angle)| (t - zero, angle)), time_s - zero).0)
     }
 
     /// Standard deviation of a mark's time [s], as far as its turns do not explain it.
@@ -112,6 +137,7 @@ impl<'a> Phase<'a> {
         }
         let (past_rad, speed_rad_s, gain_rad_s2) =
             self.parabola(k, time_s).unwrap_or_else(|| newton(&knots[..n], time_s - marks[k].at_s));
+        let past_rad = self.by_ends(k, time_s).unwrap_or(past_rad);
         (speed_rad_s > 0.0).then_some(Standing { mark: k, past_rad, speed_rad_s, gain_rad_s2 })
     }
 }
@@ -194,6 +220,32 @@ mod tests {
             assert!((s.gain_rad_s2 - (60.0 + 180.0 * t)).abs() < 1e-4);
         }
         assert!(phase.at(-0.1).is_none() && phase.at(9.0).is_none());
+    }
+
+    /// 200 rpm, a tenth slower twice in a turn: ω(θ) = ω₀/(1 + 0.1 cos 2θ), so that t = (θ + 0.05 sin 2θ)/ω₀. Ends 40° apart.
+    #[test]
+    fn both_ends_see_what_the_middle_does_not() {
+        let (mean, half) = (200.0 * TAU / 60.0, 20f64.to_radians());
+        let time = |angle: f64| (angle + 0.05 * (2.0 * angle).sin()) / mean;
+        // The middle stands a quarter of a swing behind the slowest place.
+        let at = |turn: f64, past: f64| time(turn * TAU + 0.4 + past);
+        let mark = |i: usize| {
+            let ends_s = (at(i as f64, -half), at(i as f64, half));
+            Mark { at_s: 0.5 * (ends_s.0 + ends_s.1), ends_s, turns: u32::from(i > 0), ..row(&[0.0])[0] }
+        };
+        let marks: Vec<Mark> = (0..12).map(mark).collect();
+        let (mut one, mut both) = (Phase::new(&marks), Phase::new(&marks).with_ends(Some(2.0 * half)));
+        let off = |phase: &mut Phase, past: f64| {
+            let s = phase.at(at(5.0, past)).unwrap();
+            let found = s.mark as f64 * TAU + s.past_rad - 5.0 * TAU;
+            (found - past).to_degrees().abs()
+        };
+        // At the ends exactly, elsewhere within what a tenth of the speed does on the way from the nearest end; by the middle alone more than a degree off.
+        for past in [half, half + 0.1, -half - 0.1, 0.1] {
+            let most = (0.1 * (past.abs() - half).abs()).to_degrees() + 1e-9;
+            assert!(off(&mut both, past) < most, "{past}: {}", off(&mut both, past));
+        }
+        assert!(off(&mut one, half) > 1.0 && off(&mut one, -half - 0.1) > 1.0);
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 mod alterations;
 mod arriving;
+mod aside;
 mod asked;
 mod assets;
 mod attachments;
@@ -18,6 +19,7 @@ mod hand_over;
 mod jobs;
 mod known;
 mod lighten;
+mod listening;
 pub mod pair;
 mod papers;
 mod parts;
@@ -74,6 +76,8 @@ pub struct Bench {
     heard: Recent<Result<crate::recordings::Recording, String>>,
     pairing: pair::Pairing,
     waiting: exchange::Waiting,
+    /// Recordings that were sent to the page and can be heard again.
+    aside: aside::Aside,
     /// Addresses in the workshop's network; none when only this computer is served.
     lan: Vec<SocketAddr>,
     /// What a look through the whole book found wrong.
@@ -95,6 +99,7 @@ impl Bench {
             heard: Recent::default(),
             pairing: pair::Pairing::default(),
             waiting: exchange::Waiting::default(),
+            aside: aside::Aside::default(),
             lan,
             damage: OnceLock::new(),
             faults: OnceLock::new(),
@@ -215,7 +220,7 @@ fn router(bench: Arc<Bench>) -> Router {
         .route("/machine/{slug}/lighten", get(lighten::lighten))
         .route(
             "/machine/{slug}/recording",
-            get(recording::page).post(recording::hear).layer(DefaultBodyLimit::max(recording::MOST_UPLOAD_BYTES)),
+            get(recording::page).post(recording::send).layer(DefaultBodyLimit::max(recording::MOST_UPLOAD_BYTES)),
         )
         .route("/machine/{slug}/parts", get(parts::page).post(parts::look).layer(DefaultBodyLimit::max(parts::MOST_UPLOAD_BYTES)))
         .route("/machine/{slug}/parts/{hash}", get(parts::in_book))
@@ -243,7 +248,10 @@ fn router(bench: Arc<Bench>) -> Router {
         .route("/job/{number}/reading", post(readings::reading))
         .route("/job/{number}/attachment", post(attachments::keep).layer(DefaultBodyLimit::max(attachments::MOST_UPLOAD_BYTES)))
         .route("/job/{number}/file/{hash}", get(attachments::file))
-        .route("/job/{number}/heard/{hash}", get(recording::heard))
+        .route("/machine/{slug}/heard/{hash}", get(recording::heard_aside))
+        .route("/machine/{slug}/heard/{hash}/sheet.pdf", get(recording::paper_aside))
+        .route("/job/{number}/heard/{hash}", get(recording::heard_kept))
+        .route("/job/{number}/heard/{hash}/sheet.pdf", get(recording::paper_kept))
         .route("/job/{number}/note", post(jobs::note))
         .route("/job/{number}/reminder", post(jobs::reminder))
         .route("/job/{number}/done", post(jobs::done))

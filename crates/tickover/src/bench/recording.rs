@@ -1,37 +1,31 @@
-//! A recording, heard while it arrives, of which nothing is kept; and one that is kept with a job, heard again.
+//! A recording on the page: sent and put aside, or kept with a job, and heard from there.
 
 use super::{
-    Room, Trouble, around,
+    Bench, Room, Trouble, around,
     arriving::{Arriving, not_kept, place},
+    aside::{PutAside, Source},
     asked::Asked,
-    attachments, cards, fields,
+    attachments, cards,
+    listening::{Growing, beside, listen, offers},
     view::{recording as view, sheet},
-};
-use crate::{
-    desk::Answer,
-    exchange::recording::{
-        Columns,
-        hear::{self, Closeup, NoAnswer, SoFar, Wanted},
-    },
 };
 use axum::{
     body::Body,
     extract::{Multipart, Path, Query, State},
     http::{HeaderMap, StatusCode, Uri, header},
-    response::{Html, IntoResponse, Response},
+    response::{Html, IntoResponse, Redirect, Response},
 };
-use quantity::{Dimension, Reading};
+use jobbook::{Media, Place};
 use sheets::{
-    chart::{pace_chart, recorded_chart},
+    sheet::SheetOptions,
     words::{page as words, recording as text},
 };
 use std::{
     convert::Infallible,
     io::{self, Read},
-    time::{Duration, Instant},
+    sync::Arc,
 };
 use tokio::sync::mpsc;
-use workshop::study::recording::{Given, over::laid_over, pace::Pace};
 
 /// Largest recording [bytes]: more than an hour in stereo at 96 kHz. It is never held whole.
 pub const MOST_UPLOAD_BYTES: usize = 2 * 1024 * 1024 * 1024 - 1;
@@ -52,7 +46,8 @@ fn too_large() -> Trouble {
 /// The form.
 pub(super) async fn page(asked: Asked) -> Result<Response, Trouble> {
     let record = asked.bench.book().machine(&asked.slug)?;
-    let page = view::page(&record.name, &view::From::Sent { slug: &asked.slug }, &view::Sent::default(), None);
+    let choices = choices(&asked.bench, &asked.slug, &record.newest.text, "")?;
+    let page = view::page(&record.name, &view::From::Sent { slug: asked.slug.clone() }, &view::Sent::default(), &choices, None);
     Ok(Html(sheet::page(asked.around(), text::page::HEAR, &page)).into_response())
 }
 
@@ -76,92 +71,173 @@ impl Read for Pieces {
     }
 }
 
-/// Hears it. What is said of it must come before the file, as the form has it.
-pub(super) async fn hear(asked: Asked, mut form: Multipart) -> Result<Response, Trouble> {
-    let record = asked.bench.book().machine(&asked.slug)?;
+/// Puts it aside, and goes to where it is heard. What is said of it stands before the file, as the form has it.
+pub(super) async fn send(asked: Asked, mut form: Multipart) -> Result<Response, Trouble> {
+    asked.bench.book().machine(&asked.slug)?;
     let arriving = Arriving::begin(too_large)?;
-    let mut sent = view::Sent::default();
-    let mut answer: Option<Result<view::Answer, String>> = None;
+    let (mut sent, mut came) = (view::Sent::default(), None);
     while let Some(mut field) = arriving.next(form.next_field()).await? {
-        match field.name().unwrap_or_default() {
-            "what" => sent.what = arriving.text(&mut field, MOST_TEXT_BYTES).await?,
-            "trigger" => sent.trigger = arriving.text(&mut field, MOST_TEXT_BYTES).await?,
-            "mark" => sent.mark = arriving.text(&mut field, MOST_TEXT_BYTES).await?,
-            "from" => sent.from = arriving.text(&mut field, MOST_TEXT_BYTES).await?,
-            "lasts" => sent.lasts = arriving.text(&mut field, MOST_TEXT_BYTES).await?,
-            "file" if answer.is_none() => {
-                let (to, from) = mpsc::channel(WAITING);
-                let (bench, record_text, wishes) = (asked.bench.clone(), record.newest.text.clone(), sent.clone());
-                let work = tokio::task::spawn_blocking(move || {
-                    let read = bench.read(&record_text);
-                    listen(Pieces { from, piece: axum::body::Bytes::new() }, None, &read, &wishes, &mut |_, _| true)
-                });
-                while let Some(piece) = arriving.next(field.chunk()).await? {
-                    // Where it is refused already, the rest is read to its end and thrown away.
-                    let _ = to.send(piece).await;
-                }
-                drop(to);
-                answer = Some(work.await.map_err(|_| not_kept(StatusCode::INTERNAL_SERVER_ERROR, text::page::BROKE_OFF))?);
+        let name = field.name().unwrap_or_default().to_owned();
+        if name == "file" && came.is_none() {
+            let (to, from) = mpsc::channel(WAITING);
+            let (slug, called) = (asked.slug.clone(), attachments::file_name(field.file_name().unwrap_or_default()));
+            let work = tokio::task::spawn_blocking(move || {
+                PutAside::write(slug, called, Pieces { from, piece: axum::body::Bytes::new() })
+            });
+            while let Some(piece) = arriving.next(field.chunk()).await? {
+                // Where there is no room for it, the rest is read to its end and thrown away.
+                let _ = to.send(piece).await;
             }
-            _ => {}
+            drop(to);
+            let put = work.await.map_err(|_| not_kept(StatusCode::INTERNAL_SERVER_ERROR, text::page::BROKE_OFF))?;
+            came = Some(put.map_err(|e| not_kept(StatusCode::INSUFFICIENT_STORAGE, text::page::no_room(&e)))?);
+        } else if let Some(place) = sent.place(&name) {
+            *place = arriving.text(&mut field, MOST_TEXT_BYTES).await?;
         }
     }
-    let answer = answer.unwrap_or_else(|| Err(words::NO_FILE.to_owned()));
-    let status = if answer.is_ok() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
-    let offers = answer.as_ref().ok().and_then(|a| a.pace()).map(|pace| offers(&record.newest.text, pace)).unwrap_or_default();
-    let work = cards::answer_for(&asked.bench, &asked.slug, &record.newest.text).ok();
-    let run = beside(&answer, work.as_ref().and_then(|work| work.found()));
-    let shown = view::Shown { answer: &answer, run, offers: &offers, revision: record.newest.number };
-    let answer = view::answer(&view::From::Sent { slug: &asked.slug }, &sent, &shown);
-    let page = view::page(&record.name, &view::From::Sent { slug: &asked.slug }, &sent, Some(answer));
-    Ok((status, Html(sheet::page(asked.around(), text::page::HEAR, &page))).into_response())
+    let one = came.ok_or_else(|| not_kept(StatusCode::BAD_REQUEST, words::NO_FILE))?;
+    let from = view::From::Aside { slug: one.slug.clone(), hash: one.hash.to_string(), name: one.name.clone() };
+    asked.bench.aside.hold(one);
+    Ok(Redirect::to(&from.heard(&sent)).into_response())
 }
 
-/// What is kept with a job, heard again. The answer grows on the page while it is heard: what was found so far is sent as it is found, and the style
-/// sheet shows the last of it.
-pub(super) async fn heard(
+/// A recording that is to be heard, and where the answer stands.
+struct Found {
+    from: view::From,
+    source: Source,
+}
+
+/// One that was put aside.
+fn put_aside(bench: &Bench, slug: &str, hash: &str) -> Result<Found, Trouble> {
+    bench.book().machine(slug)?;
+    let one = bench.aside.of(slug).into_iter().find(|o| o.hash.as_str() == hash);
+    let one = one.ok_or_else(|| Trouble {
+        status: StatusCode::NOT_FOUND,
+        title: text::page::HEAR,
+        words: text::page::NO_LONGER_ASIDE.to_owned(),
+    })?;
+    let from = view::From::Aside { slug: slug.to_owned(), hash: hash.to_owned(), name: one.name.clone() };
+    Ok(Found { from, source: Source::Aside(one) })
+}
+
+/// One that is kept with a job.
+fn kept(bench: &Bench, number: &str, hash: &str) -> Result<Found, Trouble> {
+    let (job, name, unproven) = attachments::of_job(bench, number, hash)?;
+    let from = view::From::Kept { slug: job.machine, job: number.to_owned(), hash: hash.to_owned(), name };
+    Ok(Found { from, source: Source::Kept(unproven) })
+}
+
+/// Hears one that was sent.
+pub(super) async fn heard_aside(
+    State(bench): Room,
+    Path((slug, hash)): Path<(String, String)>,
+    Query(sent): Query<view::Sent>,
+    uri: Uri,
+    headers: HeaderMap,
+) -> Result<Response, Trouble> {
+    let found = put_aside(&bench, &slug, &hash)?;
+    heard(&bench, found, sent, around(&uri, &headers))
+}
+
+/// Hears one that is kept with a job.
+pub(super) async fn heard_kept(
     State(bench): Room,
     Path((number, hash)): Path<(String, String)>,
     Query(sent): Query<view::Sent>,
     uri: Uri,
     headers: HeaderMap,
 ) -> Result<Response, Trouble> {
-    let (job, name, unproven) = attachments::of_job(&bench, &number, &hash)?;
-    let record = bench.book().machine(&job.machine)?;
-    let from = view::From::Kept { slug: &job.machine, job: &number, hash: &hash, name: &name };
+    let found = kept(&bench, &number, &hash)?;
+    heard(&bench, found, sent, around(&uri, &headers))
+}
+
+/// The sheet of one that was sent.
+pub(super) async fn paper_aside(
+    State(bench): Room,
+    Path((slug, hash)): Path<(String, String)>,
+    Query(sent): Query<view::Sent>,
+) -> Result<Response, Trouble> {
+    let found = put_aside(&bench, &slug, &hash)?;
+    paper(&bench, found, sent).await
+}
+
+/// The sheet of one that is kept with a job.
+pub(super) async fn paper_kept(
+    State(bench): Room,
+    Path((number, hash)): Path<(String, String)>,
+    Query(sent): Query<view::Sent>,
+) -> Result<Response, Trouble> {
+    let found = kept(&bench, &number, &hash)?;
+    paper(&bench, found, sent).await
+}
+
+/// What the form lets choose: recordings of the machine that were put aside or are kept with its jobs, but for this one, and its pickups.
+fn choices(bench: &Bench, slug: &str, file: &str, hash: &str) -> Result<view::Choices, Trouble> {
+    let mut before: Vec<(String, String)> =
+        bench.aside.of(slug).into_iter().map(|o| (o.hash.to_string(), text::page::put_aside(&o.name))).collect();
+    let book = bench.book();
+    for job in book.jobs_of(slug)? {
+        let present = book.present(Place::Job(job.id))?;
+        let recordings = present.attachments().filter(|(_, a)| [Media::Wav, Media::Csv].iter().any(|m| m.name() == a.media));
+        before.extend(recordings.map(|(_, a)| (a.hash.to_string(), text::page::of_job(&a.file, &job.number))));
+    }
+    drop(book);
+    before.retain(|b| b.0 != hash);
+    let read = bench.read(file);
+    let pickups = read.as_ref().as_ref().ok().and_then(|r| r.machine.trigger.as_ref()).map_or(0, |t| t.pickups.len());
+    Ok(view::Choices { before, pickups })
+}
+
+/// The recording before, where one was chosen.
+fn before(bench: &Bench, slug: &str, sent: &view::Sent) -> Result<Option<Source>, Trouble> {
+    if sent.before.is_empty() || !sent.is_ignition() {
+        return Ok(None);
+    }
+    if let Ok(found) = put_aside(bench, slug, &sent.before) {
+        return Ok(Some(found.source));
+    }
+    let jobs = bench.book().jobs_of(slug)?;
+    let found = jobs.iter().find_map(|job| kept(bench, &job.number, &sent.before).ok());
+    let found = found.ok_or_else(|| Trouble {
+        status: StatusCode::NOT_FOUND,
+        title: text::page::HEAR,
+        words: text::page::NO_LONGER_ASIDE.to_owned(),
+    })?;
+    Ok(Some(found.source))
+}
+
+fn busy() -> Trouble {
+    Trouble { status: StatusCode::SERVICE_UNAVAILABLE, title: text::page::HEAR, words: text::page::OTHERS_FIRST.to_owned() }
+}
+
+/// The answer grows on the page while it is heard: what was found so far is sent as it is found, and the style sheet shows the last of it.
+fn heard(bench: &Arc<Bench>, found: Found, sent: view::Sent, around: sheet::Around) -> Result<Response, Trouble> {
+    let Found { from, source } = found;
+    let record = bench.book().machine(from.slug())?;
+    let choices = choices(bench, from.slug(), &record.newest.text, from.hash())?;
     let title = text::page::HEAR;
     if sent.what.is_empty() {
-        return Ok(
-            Html(sheet::page(around(&uri, &headers), title, &view::page(&record.name, &from, &sent, None))).into_response()
-        );
+        let page = view::page(&record.name, &from, &sent, &choices, None);
+        return Ok(Html(sheet::page(around, title, &page)).into_response());
     }
-    let place = place().ok_or_else(|| Trouble {
-        status: StatusCode::SERVICE_UNAVAILABLE,
-        title: text::page::HEAR,
-        words: text::page::OTHERS_FIRST.to_owned(),
-    })?;
-    let grows = view::page(&record.name, &from, &sent, Some(view::grows()));
-    let page = sheet::page(around(&uri, &headers), title, &grows);
+    let before_it = before(bench, from.slug(), &sent)?;
+    let place = place().ok_or_else(busy)?;
+    let grows = view::page(&record.name, &from, &sent, &choices, Some(view::grows()));
+    let page = sheet::page(around, title, &grows);
     let (before, after) = page.split_once(view::GROWS).unwrap_or((&page, ""));
     let (to, mut parts) = mpsc::channel::<String>(WAITING);
     let after = after.to_owned();
     // The first part waits in the channel; nobody has left yet.
     let _ = to.try_send(before.to_owned());
+    let bench = bench.clone();
     tokio::task::spawn_blocking(move || {
         let _place = place;
         let read = bench.read(&record.newest.text);
-        let from = view::From::Kept { slug: &job.machine, job: &number, hash: &hash, name: &name };
         let mut growing = Growing::new(&read, &to);
-        let answer = match unproven.prove() {
-            Ok(bytes) => {
-                let length = bytes.len() as u64;
-                listen(io::Cursor::new(bytes), Some(length), &read, &sent, &mut |so_far, share| growing.shows(&so_far, share))
-            }
-            Err(damaged) => Err(sheets::words::book_error(&damaged)),
-        };
+        let answer = listen(source, before_it, &read, &sent, &mut |so_far, share| growing.shows(&so_far, share));
         let offers =
             answer.as_ref().ok().and_then(|a| a.pace()).map(|pace| offers(&record.newest.text, pace)).unwrap_or_default();
-        let work = cards::answer_for(&bench, &job.machine, &record.newest.text).ok();
+        let work = cards::answer_for(&bench, from.slug(), &record.newest.text).ok();
         let run = beside(&answer, work.as_ref().and_then(|work| work.found()));
         let shown = view::Shown { answer: &answer, run, offers: &offers, revision: record.newest.number };
         let last = view::last(&view::answer(&from, &sent, &shown));
@@ -173,143 +249,29 @@ pub(super) async fn heard(
     Ok((kind, Body::from_stream(stream)).into_response())
 }
 
-/// Time between two looks at what was found so far [s], and how many times as long as it took to find it (own choices): it must not slow the hearing down.
-const LOOKS_S: f64 = 0.7;
-const REST: u32 = 4;
-
-/// Sends what was found so far, now and then.
-struct Growing<'a> {
-    read: &'a ReadFile,
-    to: &'a mpsc::Sender<String>,
-    next: Instant,
-    count: usize,
-}
-
-impl<'a> Growing<'a> {
-    fn new(read: &'a ReadFile, to: &'a mpsc::Sender<String>) -> Self {
-        Self { read, to, next: Instant::now() + Duration::from_secs_f64(LOOKS_S), count: 0 }
-    }
-
-    /// `false` once nobody looks any more.
-    fn shows(&mut self, so_far: &SoFar, share: Option<f64>) -> bool {
-        let begun = Instant::now();
-        if begun < self.next {
-            return !self.to.is_closed();
-        }
-        let Ok(read) = self.read else { return true };
-        let chart = match so_far {
-            SoFar::Ignition(listener) => {
-                (*listener).clone().finish().ok().map(|found| recorded_chart(&found, read.curve.as_ref().ok()))
+/// The sheet, heard for it.
+async fn paper(bench: &Arc<Bench>, found: Found, sent: view::Sent) -> Result<Response, Trouble> {
+    let record = bench.book().machine(found.from.slug())?;
+    let before_it = before(bench, found.from.slug(), &sent)?;
+    let place = place().ok_or_else(busy)?;
+    let bench = bench.clone();
+    let made = tokio::task::spawn_blocking(move || {
+        let _place = place;
+        let read = bench.read(&record.newest.text);
+        let answer = listen(found.source, before_it, &read, &sent, &mut |_, _| true)?;
+        let options = SheetOptions::default();
+        let pdf = match &answer {
+            view::Answer::Ignition { found, before, by_file, machine, .. } => {
+                let before = before.as_deref().map(|(recorded, change)| (recorded, change));
+                sheets::sheet::recording(machine, found, before, by_file.as_deref(), &options)
             }
-            SoFar::Pickups => None,
-            SoFar::Exhaust(listener) => (*listener).clone().finish().ok().map(|found| pace_chart(&found.pace)),
+            view::Answer::Pickups { found, machine, .. } => sheets::sheet::pickups(machine, found, &options),
+            view::Answer::Exhaust { found, machine, .. } => sheets::sheet::sound(machine, found, &options),
         };
-        self.count += 1;
-        let took = begun.elapsed();
-        self.next = Instant::now() + (REST * took).max(Duration::from_secs_f64(LOOKS_S));
-        self.to.blocking_send(view::part(share, chart.as_ref(), self.count)).is_ok()
-    }
-}
-
-/// The run beside what was heard.
-fn beside<'a>(heard: &Result<view::Answer, String>, found: Option<&'a Answer>) -> Option<view::OverRun<'a>> {
-    match (heard, found) {
-        (Ok(heard), found) if heard.pace().is_some() => match found {
-            Some(found) => heard.pace().and_then(|pace| over_run(found, pace)),
-            None => Some(view::OverRun::NotYet),
-        },
-        (Ok(_), _) => None,
-        (Err(_), _) => None,
-    }
-}
-
-/// The recording over the machine's run; `None` where it has none.
-fn over_run<'a>(answer: &'a Answer, pace: &Pace) -> Option<view::OverRun<'a>> {
-    let run = answer.idle().ok()?.run.as_ref()?;
-    Some(laid_over(run, pace).map_or(view::OverRun::NoBlip, |over| view::OverRun::Laid { answer, over }))
-}
-
-type ReadFile = Result<crate::desk::Read, Vec<workshop::machine::Defect>>;
-
-fn listen(
-    source: impl Read,
-    length: Option<u64>,
-    read: &ReadFile,
-    sent: &view::Sent,
-    watch: hear::Watch,
-) -> Result<view::Answer, String> {
-    let read = read.as_ref().map_err(|_| words::NOT_KEPT.to_owned())?;
-    let said = |why: NoAnswer| why.said();
-    if sent.what == "exhaust" {
-        let (found, notes) = hear::exhaust(source, length, &Columns::default(), &read.machine, watch).map_err(said)?;
-        return Ok(view::Answer::Exhaust { found: Box::new(found), notes: notes.into_iter().map(|n| n.said()).collect() });
-    }
-    if sent.what == "pickups" {
-        let (found, notes) = hear::pickups(source, length, &Columns::default(), &read.machine, watch).map_err(said)?;
-        return Ok(view::Answer::Pickups {
-            found: Box::new(found),
-            notes: notes.into_iter().map(|n| n.said()).collect(),
-            machine: Box::new(read.machine.clone()),
-        });
-    }
-    let given = given(sent)?;
-    let number = |text: &str, default: f64| {
-        text.trim().replace(',', ".").parse().ok().filter(|s: &f64| s.is_finite() && *s >= 0.0).unwrap_or(default)
-    };
-    let mut closeup = Closeup::new(number(&sent.from, 1.0), number(&sent.lasts, Closeup::LASTS_S.0));
-    let (found, notes) = hear::ignition(
-        source,
-        length,
-        &Columns::default(),
-        &read.machine,
-        &given,
-        Wanted { closeup: Some(&mut closeup), each: None },
-        watch,
-    )
-    .map_err(said)?;
-    let by_file = read.curve.as_ref().ok().cloned().map(Box::new);
-    Ok(view::Answer::Ignition {
-        found: Box::new(found),
-        by_file,
-        closeup,
-        notes: notes.into_iter().map(|n| n.said()).collect(),
-        machine: Box::new(read.machine.clone()),
-    })
-}
-
-/// What was said of two channels.
-fn given(sent: &view::Sent) -> Result<Given, String> {
-    let mark_rad = match sent.what.as_str() {
-        "mark" => {
-            let at = Reading::parse(&sent.mark, Dimension::BeforeTop).map_err(|e| sheets::words::reading_error(&e))?;
-            Some(at.si)
-        }
-        _ => None,
-    };
-    let trigger = match sent.trigger.as_str() {
-        "left" => Some(0),
-        "right" => Some(1),
-        _ => None,
-    };
-    Ok(Given { trigger, mark_rad, ..Given::default() })
-}
-
-/// Readings that the form of the machine file has a place for: path there, text.
-fn offers(file: &str, pace: &Pace) -> Vec<(String, String, String)> {
-    let parts = fields::parts(file);
-    // The free row of a list takes a run-down.
-    let row = parts.iter().find(|p| p.row && !p.there && p.path.starts_with("idle.run_down")).map(|p| p.path.clone());
-    let place = |path: &str| match path.strip_prefix("idle.run_down.") {
-        Some(key) => row.as_ref().map(|row| format!("{row}.{key}")),
-        None => Some(path.to_owned()),
-    };
-    let entry = |path: &str| parts.iter().flat_map(|p| &p.fields).find(|e| e.path == path);
-    text::readings(pace)
-        .into_iter()
-        .filter_map(|(path, value)| {
-            let path = place(path)?;
-            let label = entry(&path)?.field.label.to_owned();
-            Some((path, label, value))
-        })
-        .collect()
+        pdf.map_err(|e| sheets::words::no_pdf(&e))
+    });
+    let made = made.await.map_err(|_| not_kept(StatusCode::INTERNAL_SERVER_ERROR, sheets::words::COMPUTATION_BROKE))?;
+    let pdf = made.map_err(|words| Trouble { status: StatusCode::UNPROCESSABLE_ENTITY, title: text::page::HEAR, words })?;
+    let disposition = format!("attachment; filename=\"{}-recording.pdf\"", found.from.slug());
+    Ok(([(header::CONTENT_TYPE, "application/pdf".to_owned()), (header::CONTENT_DISPOSITION, disposition)], pdf).into_response())
 }

@@ -62,7 +62,7 @@ pub fn recording(asked: &AskedRecording) -> Result<(), Stop> {
     }
     if asked.pickups {
         let (source, length) = open(&asked.file)?;
-        return match hear::pickups(source, length, &wanted, &read.machine, &mut |_, _| true) {
+        return match hear::pickups(source, length, &wanted, &read.machine, None, &mut |_, _| true) {
             Ok((found, notes)) => pickups_found(asked, &read, &found, &said_all(notes)),
             Err(why) => refused(asked, &read, &name, why),
         };

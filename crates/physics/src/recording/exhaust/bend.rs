@@ -5,6 +5,9 @@ use super::likeness::Summed;
 /// Least speed, over that of the middle, to which a change is followed back \[1\] (own choice): before, the engine would have stood still.
 const LEAST: f64 = 0.1;
 
+/// Below this change over the stretch nothing is bent \[1\] (own choice): less than a sample in a thousand.
+const STRAIGHT: f64 = 1e-3;
+
 /// One rate of change of the speed's logarithm.
 ///
 /// At a speed `n = n₀ e^{γt}` firings are even in `u = (e^{γt} − 1)/γ`, which goes with t at the middle.
@@ -18,17 +21,18 @@ impl Bend {
     /// For a stretch of `reach` slow samples to either side of its middle, and a rate [1/slow sample].
     pub(super) fn new(reach: usize, rate: f64) -> Self {
         let r = reach as f64;
+        let straight = (rate * r).abs() < STRAIGHT;
         let place = |k: usize| {
-            let t = (rate * (k as f64 - r)).max(LEAST - 1.0).ln_1p() / rate;
+            let u = k as f64 - r;
+            let t = if straight { u } else { (rate * u).max(LEAST - 1.0).ln_1p() / rate };
             let at = (t + r).clamp(0.0, 2.0 * r - 1.0);
             (at as u32, (at - at.floor()) as f32)
         };
         Self { places: (0..2 * reach).map(place).collect() }
     }
 
-    /// Bends the stretch of `from` that begins at sample `first`.
-    pub(super) fn apply(&self, from: &Summed, first: usize, to: &mut Summed) {
-        let straight = &from.samples[first..];
+    /// Bends a stretch of sound.
+    pub(super) fn apply(&self, straight: &[f32], to: &mut Summed) {
         to.clear();
         to.samples.extend(self.places.iter().map(|&(i, share)| {
             let (a, b) = (straight[i as usize], straight[(i as usize + 1).min(straight.len() - 1)]);

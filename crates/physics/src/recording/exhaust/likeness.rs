@@ -1,6 +1,6 @@
 //! How like a sound is to itself a little later, and how well that goes with the firing order at each speed.
 
-use std::f64::consts::PI;
+use std::{f64::consts::PI, ops::Range};
 
 /// Step of speeds and lags in their logarithm \[1\] (own choice): half of what is promised.
 pub(super) const STEP: f64 = 0.01;
@@ -168,15 +168,19 @@ impl Order {
         self.shortest * (step * STEP).exp()
     }
 
-    /// How well every speed goes with the sound around a moment: a correlation, and the height of the likeness that goes with it.
-    pub(super) fn held_against(&self, signals: &[&Summed], moment: usize, out: &mut Vec<(f32, f32)>) {
+    /// How well speeds go with the sound around a moment, those of the range alone: a correlation, and the height of the likeness that goes with it.
+    pub(super) fn held_against(&self, signals: &[&Summed], moment: usize, speeds: Range<usize>, out: &mut Vec<(f32, f32)>) {
+        let steps = speeds.start..(speeds.end - 1 + self.pattern.len()).min(self.places.len());
+        let first = self.places[steps.start].0;
         let own = |(lag, over): (usize, usize)| {
             let start = moment - (lag + over) / 2;
             signals.iter().map(|s| s.likeness(start, start + lag, over)).sum::<f64>() / signals.len() as f64
         };
-        let likeness: Vec<f64> = self.lags.iter().map(|l| own(*l)).collect();
-        let by_step: Vec<f64> =
-            self.places.iter().map(|(i, share)| likeness[*i] + share * (likeness[i + 1] - likeness[*i])).collect();
+        let likeness: Vec<f64> = self.lags[first..=self.places[steps.end - 1].0 + 1].iter().map(|l| own(*l)).collect();
+        let by_step: Vec<f64> = self.places[steps]
+            .iter()
+            .map(|(i, share)| likeness[i - first] + share * (likeness[i - first + 1] - likeness[i - first]))
+            .collect();
         let narrow: Vec<f32> = by_step.iter().map(|r| *r as f32).collect();
         // Weights grow by one factor from step to step, so running sums of r and r² by that factor give every speed's mean and square at once.
         let (mut sums, mut squares) = (vec![0.0], vec![0.0]);
@@ -185,7 +189,7 @@ impl Order {
             squares.push(squares[k] + grown * r * r);
         }
         out.clear();
-        for speed in 0..self.speeds {
+        for speed in 0..speeds.len() {
             let to = (speed + self.pattern.len()).min(by_step.len());
             let scale = self.least_weight / self.grown[speed];
             let (sum, square) = (scale * (sums[to] - sums[speed]), scale * (squares[to] - squares[speed]));

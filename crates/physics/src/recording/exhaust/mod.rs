@@ -8,11 +8,13 @@ mod bend;
 mod front;
 mod likeness;
 mod path;
+mod row;
 
 use bend::Bend;
 use front::Front;
-use likeness::{Order, Summed};
-use path::Course;
+use likeness::{Order, STEP, Summed};
+use path::{Course, FASTEST, NEAR, SMOOTH, Told, smoothed, top};
+use row::Row;
 
 /// Time from one moment to the next [s] (own choice).
 const MOMENT_S: f64 = 0.025;
@@ -21,6 +23,10 @@ const TRUSTED_FIT: f32 = 0.35;
 const TRUSTED_LEAD: f32 = 0.03;
 /// Moments to either side in that mean [1] (own choice): a quarter of a second in all.
 const TRUST_AROUND: usize = 5;
+
+/// Most that the rate of the speed's logarithm may change around a trusted moment, times the longest way from firing to firing \[1\] (own choice). How the speed
+/// goes between two firings no sound tells; a straight line there is off by up to a quarter of this where the rate changes at once.
+const TRUSTED_CHANGE: f64 = 0.1;
 
 /// Rates at which the speed's logarithm may change around a moment, beside none [1/s] (own choice): a blip goes up by 1 to 4, falls by 0.5 to 2.
 const RATES: [f64; 6] = [-3.0, -1.5, -0.7, 0.7, 1.5, 3.0];
@@ -53,7 +59,7 @@ pub struct Moment {
     pub trusted: bool,
 }
 
-/// Hears one channel of exhaust sound. Holds a second of it, and some 25 kB for every second that was heard.
+/// Hears one channel of exhaust sound. Holds a second of it and what is said of the last twenty; moments that are settled wait until they are taken.
 ///
 /// Likeness is the correlation coefficient of a stretch with the same some lag later, of the wave below 2 kHz and of its loudness, with a
 /// stretch in proportion to the lag (autocorrelation: Rabiner, IEEE Trans. ASSP 25 (1977) 24–33; that the order of firing is the pattern to
@@ -70,6 +76,15 @@ pub struct ExhaustEar {
     /// Slow samples that were forgotten, and the next moment counted from the first one.
     forgotten: u64,
     moments: u64,
+    /// The slow signals back to the first moment whose course is not settled, and how many samples before them are gone.
+    past: [Vec<f32>; 2],
+    gone: u64,
+    /// The course as it is settled; the same with each speed measured anew; the same smoothed, with how well it goes and its lead.
+    settled: Row<Told>,
+    measured: Row<Told>,
+    smooth: Row<Told>,
+    ready: Vec<Moment>,
+    longest_gap: f64,
     fits: Vec<(f32, f32)>,
     bends: Vec<Bend>,
     /// The stretch around a moment, bent, and how well every speed goes with it.
@@ -101,6 +116,13 @@ impl ExhaustEar {
             turns: engine.turns,
             forgotten: 0,
             moments: 0,
+            past: [Vec::new(), Vec::new()],
+            gone: 0,
+            settled: Row::new(SMOOTH),
+            measured: Row::new(SMOOTH),
+            smooth: Row::new(TRUST_AROUND + 1),
+            ready: Vec::new(),
+            longest_gap: longest_gap(&engine.fires),
             fits: Vec::new(),
             bends,
             bent: [Summed::new(), Summed::new()],
@@ -111,30 +133,36 @@ impl ExhaustEar {
     /// Feeds samples in.
     pub fn push(&mut self, samples: &[f32]) {
         for piece in samples.chunks(PIECE) {
+            let had = self.wave.samples.len();
             self.front.push(piece, &mut self.wave.samples, &mut self.loud.samples);
+            self.past[0].extend(&self.wave.samples[had..]);
+            self.past[1].extend(&self.loud.samples[had..]);
             self.wave.sum();
             self.loud.sum();
             self.look();
         }
     }
 
-    fn next_moment(&self) -> f64 {
-        self.order.reach() as f64 + self.moments as f64 * MOMENT_S * self.slow_hz
+    /// The slow sample in the middle of a moment.
+    fn middle(&self, moment: u64) -> u64 {
+        (self.order.reach() as f64 + moment as f64 * MOMENT_S * self.slow_hz) as u64
     }
 
     fn look(&mut self) {
         let reach = self.order.reach();
         loop {
-            let at = (self.next_moment() - self.forgotten as f64) as usize;
+            let at = (self.middle(self.moments) - self.forgotten) as usize;
             if at + reach > self.wave.samples.len() {
                 break;
             }
-            self.order.held_against(&[&self.wave, &self.loud], at, &mut self.fits);
+            self.order.held_against(&[&self.wave, &self.loud], at, 0..self.order.speeds, &mut self.fits);
             self.bend(at);
             self.course.push(&self.fits);
             self.moments += 1;
         }
-        let at = (self.next_moment() - self.forgotten as f64) as usize;
+        let settled = self.course.settled();
+        self.tell(settled, false);
+        let at = (self.middle(self.moments) - self.forgotten) as usize;
         let drop = at.saturating_sub(reach).min(self.wave.samples.len());
         if drop > FORGET_AT {
             self.wave.forget(drop);
@@ -147,10 +175,10 @@ impl ExhaustEar {
     fn bend(&mut self, at: usize) {
         let reach = self.order.reach();
         for bend in &self.bends {
-            bend.apply(&self.wave, at - reach, &mut self.bent[0]);
-            bend.apply(&self.loud, at - reach, &mut self.bent[1]);
+            bend.apply(&self.wave.samples[at - reach..], &mut self.bent[0]);
+            bend.apply(&self.loud.samples[at - reach..], &mut self.bent[1]);
             let [wave, loud] = &self.bent;
-            self.order.held_against(&[wave, loud], reach, &mut self.bent_fits);
+            self.order.held_against(&[wave, loud], reach, 0..self.order.speeds, &mut self.bent_fits);
             for (fit, bent) in self.fits.iter_mut().zip(&self.bent_fits) {
                 if bent.0 - BEND_COSTS > fit.0 {
                     *fit = (bent.0 - BEND_COSTS, bent.1);
@@ -159,22 +187,99 @@ impl ExhaustEar {
         }
     }
 
-    /// The speed against time; empty where the sound is shorter than a moment can be told from.
-    pub fn finish(self) -> Vec<Moment> {
-        let course = self.course.trace();
-        let around = |i: usize, of: fn(&(f64, f32, f32)) -> f32| {
-            let near = &course[i.saturating_sub(TRUST_AROUND)..(i + TRUST_AROUND + 1).min(course.len())];
-            near.iter().map(of).sum::<f32>() / near.len() as f32
-        };
-        let moment = |(i, (step, fit, lead)): (usize, &(f64, f32, f32))| Moment {
-            at_s: (self.order.reach() as f64 / self.slow_hz) + i as f64 * MOMENT_S,
-            speed_rad_s: std::f64::consts::TAU * self.turns * self.slow_hz / self.order.cycle(*step),
-            fit: *fit,
-            lead: *lead,
-            trusted: around(i, |c| c.1) >= TRUSTED_FIT && around(i, |c| c.2) >= TRUSTED_LEAD,
-        };
-        course.iter().enumerate().map(moment).collect()
+    /// Moments that were settled and not taken yet; each comes once.
+    pub fn moments(&mut self) -> Vec<Moment> {
+        std::mem::take(&mut self.ready)
     }
+
+    /// The moments that were not taken yet, to the end; none where the sound is shorter than a moment can be told from.
+    pub fn finish(mut self) -> Vec<Moment> {
+        let rest = self.course.rest();
+        self.tell(rest, true);
+        self.ready
+    }
+
+    /// Makes moments of the course as far as it is known around them.
+    fn tell(&mut self, more: Vec<Told>, all: bool) {
+        more.into_iter().for_each(|t| self.settled.push(t));
+        let ready = self.settled.ready(all);
+        for (k, i) in ready.clone().enumerate() {
+            let moment = self.settled.count() + k as u64;
+            let (step, change) = smoothed(self.settled.items(), i);
+            let measured = self.measure(moment, self.settled.items()[i], step, change);
+            self.measured.push(measured);
+        }
+        self.settled.worked_off(ready.end);
+        let needed = self.middle(self.settled.count()) - self.order.reach() as u64;
+        let drop = (needed.saturating_sub(self.gone) as usize).min(self.past[0].len());
+        for past in &mut self.past {
+            past.drain(..drop);
+        }
+        self.gone += drop as u64;
+
+        let ready = self.measured.ready(all);
+        for i in ready.clone() {
+            let step = smoothed(self.measured.items(), i).0;
+            self.smooth.push(Told { step, ..self.measured.items()[i] });
+        }
+        self.measured.worked_off(ready.end);
+
+        let ready = self.smooth.ready(all);
+        for (k, i) in ready.clone().enumerate() {
+            let told = self.smooth.items()[i];
+            let cycle = self.order.cycle(told.step);
+            self.ready.push(Moment {
+                at_s: self.order.reach() as f64 / self.slow_hz + (self.smooth.count() + k as u64) as f64 * MOMENT_S,
+                speed_rad_s: std::f64::consts::TAU * self.turns * self.slow_hz / cycle,
+                fit: told.fit,
+                lead: told.lead,
+                trusted: self.trusted(self.smooth.near(i), cycle / self.slow_hz),
+            });
+        }
+        self.smooth.worked_off(ready.end);
+    }
+
+    /// The speed at a moment by a stretch that is bent as the course is there.
+    fn measure(&mut self, moment: u64, told: Told, step: f64, change: f64) -> Told {
+        let reach = self.order.reach();
+        let first = (self.middle(moment) - reach as u64 - self.gone) as usize;
+        // A longer cycle is a slower engine.
+        let rate = (-change * STEP / MOMENT_S).clamp(-FASTEST, FASTEST) / self.slow_hz;
+        let bend = Bend::new(reach, rate);
+        for (past, bent) in self.past.iter().zip(&mut self.bent) {
+            bend.apply(&past[first..], bent);
+        }
+        let [wave, loud] = &self.bent;
+        let at = step.round().clamp(0.0, (self.order.speeds - 1) as f64) as usize;
+        let near = at.saturating_sub(NEAR)..(at + NEAR + 1).min(self.order.speeds);
+        self.order.held_against(&[wave, loud], reach, near.clone(), &mut self.bent_fits);
+        let fits = &self.bent_fits;
+        match top(0..fits.len(), |i| fits[i].0) {
+            Some(top) => Told { step: near.start as f64 + top, fit: fits[top.round() as usize].0, lead: told.lead },
+            None => told,
+        }
+    }
+
+    /// Whether a moment is trusted, with those around it, where a cycle takes so long [s].
+    fn trusted(&self, near: &[Told], cycle_s: f64) -> bool {
+        let mean = |of: fn(&Told) -> f32| near.iter().map(of).sum::<f32>() / near.len() as f32;
+        let rates = near.windows(2).map(|w| (w[1].step - w[0].step) * STEP / MOMENT_S);
+        let (least, most) = rates.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, m), r| (l.min(r), m.max(r)));
+        let turns_off = (most - least) * self.longest_gap * cycle_s;
+        mean(|t| t.fit) >= TRUSTED_FIT && mean(|t| t.lead) >= TRUSTED_LEAD && turns_off <= TRUSTED_CHANGE
+    }
+
+    /// Values of all kinds that are held.
+    pub fn held(&self) -> usize {
+        let rows = self.settled.items().len() + self.measured.items().len() + self.smooth.items().len();
+        2 * (self.wave.samples.len() + self.past[0].len()) + self.course.held() + rows + self.ready.len()
+    }
+}
+
+/// Longest way from one firing to the next as a share of the cycle \[1\].
+fn longest_gap(fires: &[f64]) -> f64 {
+    let to_next = |a: &f64| fires.iter().map(|b| (b - a).rem_euclid(1.0)).filter(|d| *d > 1e-6).fold(1.0, f64::min);
+    fires.iter().map(to_next).fold(0.0, f64::max)
 }
 
 /// Samples that are taken in one go [1] (own choice), and slow ones that are dropped in one go.

@@ -80,8 +80,8 @@ impl Note {
 pub enum SoFar<'a> {
     /// Trigger and spark.
     Ignition(&'a Listener),
-    /// Two pickups.
-    Pickups,
+    /// Nothing that could be shown yet.
+    Nothing,
     /// The exhaust.
     Exhaust(&'a SoundListener),
 }
@@ -151,7 +151,7 @@ pub fn ignition<R: Read>(
     Ok((found, incoming.notes()))
 }
 
-/// Two pickups, one in each channel.
+/// Two pickups, one in each channel; a stretch of both to be looked at.
 ///
 /// # Errors
 /// [`NoAnswer`].
@@ -160,6 +160,7 @@ pub fn pickups<R: Read>(
     length: Option<u64>,
     columns: &Columns,
     machine: &Machine,
+    mut closeup: Option<&mut Closeup>,
     watch: Watch,
 ) -> Result<(Pickups, Vec<Note>), NoAnswer> {
     let mut incoming = Incoming::open(source, length, columns).map_err(NoAnswer::Fault)?;
@@ -168,13 +169,17 @@ pub fn pickups<R: Read>(
     }
     let given = Given { volts: incoming.volts(), ..Given::default() };
     let mut listener = PickupsListener::new(incoming.rate_hz(), machine, &given);
-    let mut block = [Vec::new(), Vec::new()];
+    let (mut block, mut first) = ([Vec::new(), Vec::new()], 0);
     while incoming.next_block(&mut block).map_err(NoAnswer::Fault)? {
         listener.push(&block[0], &block[1]);
+        if let Some(closeup) = &mut closeup {
+            closeup.hear(first, incoming.rate_hz(), &block);
+        }
+        first += block[0].len() as u64;
         if let Some(why) = listener.hopeless() {
             return Err(NoAnswer::NotHeard(why));
         }
-        if !watch(SoFar::Pickups, incoming.share()) {
+        if !watch(SoFar::Nothing, incoming.share()) {
             return Err(NoAnswer::Stopped);
         }
     }

@@ -172,8 +172,15 @@ impl Firings {
         self.bins.values().map(|b| b.kept().len()).sum::<usize>() + self.places.iter().map(place).sum::<usize>()
     }
 
-    /// Rows of all places that are heard, in the order of place, trend and speed; advance counted so much earlier [rad].
-    pub(super) fn rows(&self, totals: &Totals, cylinders: &[Vec<usize>], earlier_rad: f64) -> Vec<Row> {
+    /// Rows of all places that are heard, in the order of place, trend and speed; advance counted so much earlier [rad]. `unseen` tells the ± of what the mark does
+    /// not see, at a place, a speed and an advance.
+    pub(super) fn rows(
+        &self,
+        totals: &Totals,
+        cylinders: &[Vec<usize>],
+        earlier_rad: f64,
+        unseen: impl Fn(usize, f64, f64) -> f64,
+    ) -> Vec<Row> {
         let heard = self.bins.iter().filter(|((place, ..), _)| totals.rhythm[*place] != Rhythm::NotHeard);
         let mut rows: Vec<Row> = heard
             .map(|((place, order, _), bin)| {
@@ -192,7 +199,7 @@ impl Firings {
             let used = row.count.min(SAMPLED);
             let freedom = if used < MANY && pooled.is_some() { MANY } else { used.saturating_sub(2).max(1) };
             let wide = student_95(freedom) * scatter / (used as f64).sqrt();
-            row.advance.plus_minus_si = wide.hypot(SUREST_RAD);
+            row.advance.plus_minus_si = wide.hypot(SUREST_RAD).hypot(unseen(row.place, row.speed.si, row.advance.si));
         }
         rows
     }

@@ -3,7 +3,7 @@
 use super::{
     Caution, ChannelFound, Details, Given, MarkFound, NotHeard, Recorded, RolesFound, cautions, edges,
     firings::{self, Firings},
-    pace, placed, pulses, roles, tops,
+    pace, placed, pulses, roles, slow, tops,
     turns::Turns,
 };
 use crate::{
@@ -77,6 +77,8 @@ struct Following {
 #[derive(Clone, Debug)]
 struct Placed {
     at: Finding,
+    /// From the mark to the top of each place [rad], at zero for the first.
+    offsets: Vec<f64>,
     cylinders: Vec<Vec<usize>>,
     pairing: Pairing,
     firings: Firings,
@@ -274,13 +276,15 @@ impl Following {
             if self.turns.count < 4 {
                 return Err(NotHeard::NoTurns { channel: self.roles.trigger, why: physics::recording::NoMarks::NoPace });
             }
-            let (_, at) = placed(self.turns.arc(), self.row.kind(), machine, given)?;
+            let (mark, at) = placed(self.turns.arc(), self.row.kind(), machine, given)?;
             let pickup = machine.trigger.as_ref().and_then(|t| t.pickups.get(given.pickup));
             let reference = pickup.filter(|_| given.mark_rad.is_none()).and_then(|p| p.fires.first().copied()).unwrap_or(0);
             let (offsets, cylinders) = tops(machine, reference, TAU / self.drive);
             let places = Places { turns: self.drive, tops_rad: offsets.iter().map(|o| at.si + o).collect() };
             let firings = Firings::new(cylinders.len());
-            self.placed = Some(Placed { at, cylinders, pairing: Pairing::new(places), firings });
+            let mut pairing = Pairing::new(places);
+            pairing.with_ends(self.between_ends(mark, machine));
+            self.placed = Some(Placed { at, offsets, cylinders, pairing, firings });
         }
         let Some(Placed { pairing, firings, .. }) = &mut self.placed else { return Ok(None) };
         let until = if all { f64::INFINITY } else { self.marks[to - 1].at_s };
@@ -295,6 +299,14 @@ impl Following {
         stretch.firings.iter().for_each(|f| firings.add(f));
         stretch.firings.retain(|f| pairing.rhythm(f.place) != Rhythm::NotHeard);
         Ok(Some(stretch))
+    }
+
+    /// Angle of the rotor between the segment's ends [rad], from what is surer of it: the recording, or the file.
+    fn between_ends(&self, mark: MarkFound, machine: &Machine) -> Option<f64> {
+        let MarkFound::Segment { arc, .. } = mark else { return None };
+        let file = machine.trigger.as_ref().and_then(edges::segment_rad);
+        let surest = file.filter(|f| f.plus_minus_si < arc.plus_minus_si).unwrap_or(arc);
+        Some(surest.si * self.drive)
     }
 
     /// Keeps what was asked for, and lets go of marks that nothing needs any more.
@@ -326,7 +338,7 @@ impl Following {
         let (roles, turns) = (self.roles, self.turns);
         let stray_lobes = self.row.stray();
         let found_kind = self.row.kind();
-        let Some(Placed { at: first_at, cylinders, pairing, firings }) = self.placed else {
+        let Some(Placed { at: first_at, offsets, cylinders, pairing, firings }) = self.placed else {
             return Err(NotHeard::RolesNotTold);
         };
         // The segment's length is known better by now than when the first firing was told.
@@ -340,7 +352,9 @@ impl Following {
         if 2 * paired.firings() < of {
             return Err(NotHeard::NoPlace { near: paired.firings(), of });
         }
-        let rows = firings.rows(&paired, &cylinders, mark_at.si - first_at.si);
+        let unseen =
+            |place: usize, speed: f64, advance: f64| slow::over(speed, slow::way(mark, mark_at.si + offsets[place], advance));
+        let rows = firings.rows(&paired, &cylinders, mark_at.si - first_at.si, unseen);
         let four = machine.engine.strokes == Strokes::Four;
         let places = firings.places(&paired, &rows, &cylinders, four && self.drive == 1.0);
         let curve = firings::fitted(machine, &rows, mark, given);

@@ -13,6 +13,7 @@ pub mod pickups;
 mod pulses;
 mod reservoir;
 mod roles;
+mod slow;
 pub mod sound;
 mod turns;
 mod types;

@@ -1,8 +1,11 @@
 //! Speed from the sound of the exhaust.
 
-use super::pace::{self, By, Pace, Point};
+use super::{
+    pace::{self, By, Pace, Point},
+    turns::Course,
+};
 use crate::machine::{Machine, Strokes};
-use physics::recording::exhaust::{ExhaustEar, Sounding};
+use physics::recording::exhaust::{ExhaustEar, Moment, Sounding};
 use std::f64::consts::TAU;
 
 /// Why a sound says nothing.
@@ -48,13 +51,40 @@ const LEAST_SPEED: f64 = 400.0 * TAU / 60.0;
 /// Above the top speed in the file one listens this much further \[1\] (own choice).
 const ABOVE_TOP: f64 = 1.05;
 
-/// Hears one channel.
+/// Moments that make a course [1] (own choice): half a second.
+const LEAST_MOMENTS: usize = 20;
+
+/// Hears one channel. What is held does not grow with the recording: the ear holds some seconds, and the course of a long one is kept in cells of time.
 #[derive(Clone, Debug)]
 pub struct SoundListener {
     rate_hz: f64,
     frames: u64,
     greatest: f32,
     ear: Option<ExhaustEar>,
+    told: Told,
+}
+
+/// Moments, folded.
+#[derive(Clone, Debug, Default)]
+struct Told {
+    course: Course,
+    moments: usize,
+    trusted: usize,
+    /// Sums over those that are trusted.
+    fit: f64,
+    lead: f64,
+}
+
+impl Told {
+    fn add(&mut self, m: &Moment) {
+        self.course.push(Point { at_s: m.at_s, speed_rad_s: m.speed_rad_s, trusted: m.trusted });
+        self.moments += 1;
+        if m.trusted {
+            self.trusted += 1;
+            self.fit += f64::from(m.fit);
+            self.lead += f64::from(m.lead);
+        }
+    }
 }
 
 impl SoundListener {
@@ -65,7 +95,7 @@ impl SoundListener {
         let idle = machine.idle.as_ref().map_or(f64::INFINITY, |i| 0.5 * i.speed.si);
         let least = LEAST_SPEED.min(idle).max(20.0);
         let engine = Sounding { fires, turns: cycle, speeds_rad_s: (least, ABOVE_TOP * machine.engine.top_speed.si) };
-        Self { rate_hz, frames: 0, greatest: 0.0, ear: ExhaustEar::new(rate_hz, &engine) }
+        Self { rate_hz, frames: 0, greatest: 0.0, ear: ExhaustEar::new(rate_hz, &engine), told: Told::default() }
     }
 
     /// One more block.
@@ -74,7 +104,13 @@ impl SoundListener {
         self.greatest = samples.iter().filter(|x| x.is_finite()).fold(self.greatest, |m, x| m.max(x.abs()));
         if let Some(ear) = &mut self.ear {
             ear.push(samples);
+            ear.moments().iter().for_each(|m| self.told.add(m));
         }
+    }
+
+    /// Samples, moments and what is said of them that are held.
+    pub fn held(&self) -> usize {
+        self.ear.as_ref().map_or(0, ExhaustEar::held) + self.told.course.points().len()
     }
 
     /// The study.
@@ -87,22 +123,18 @@ impl SoundListener {
         if self.greatest == 0.0 {
             return Err(NotTold::Silent);
         }
-        let moments = ear.finish();
-        if moments.len() < 20 {
+        let mut told = self.told;
+        ear.finish().iter().for_each(|m| told.add(m));
+        if told.moments < LEAST_MOMENTS {
             return Err(NotTold::TooShort { seconds });
         }
-        let n = moments.len() as f64;
-        let trusted = moments.iter().filter(|m| m.trusted).count() as f64 / n;
+        let trusted = told.trusted as f64 / told.moments as f64;
         if trusted < LEAST_TRUSTED {
             return Err(NotTold::NoEngine { trusted });
         }
-        let points: Vec<Point> =
-            moments.iter().map(|m| Point { at_s: m.at_s, speed_rad_s: m.speed_rad_s, trusted: m.trusted }).collect();
-        let of_trusted = |of: fn(&physics::recording::exhaust::Moment) -> f32| {
-            moments.iter().filter(|m| m.trusted).map(|m| f64::from(of(m))).sum::<f64>() / (trusted * n)
-        };
+        let points = told.course.points();
         let mut doubtful_s: Vec<(f64, f64)> = Vec::new();
-        for pair in moments.windows(2).filter(|w| !w[1].trusted) {
+        for pair in points.windows(2).filter(|w| !w[1].trusted) {
             match doubtful_s.last_mut() {
                 Some(last) if last.1 == pair[0].at_s => last.1 = pair[1].at_s,
                 _ => doubtful_s.push((pair[0].at_s, pair[1].at_s)),
@@ -111,9 +143,9 @@ impl SoundListener {
         Ok(Sound {
             rate_hz: self.rate_hz,
             seconds,
-            pace: pace::of(&points, None, By::Sound),
-            fit: of_trusted(|m| m.fit),
-            lead: of_trusted(|m| m.lead),
+            pace: pace::of(points, None, By::Sound),
+            fit: told.fit / told.trusted as f64,
+            lead: told.lead / told.trusted as f64,
             doubtful_s,
         })
     }

@@ -1,6 +1,6 @@
 //! What the marks of a recording come to, however many they are.
 
-use super::{firings, pace::Point, reservoir::Reservoir};
+use super::{firings, pace::Point, reservoir::Reservoir, slow};
 use crate::study::Finding;
 use physics::recording::{Mark, Phase};
 use std::f64::consts::TAU;
@@ -78,13 +78,16 @@ impl Turns {
             return None;
         }
         seen.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let fast: Vec<f64> = seen[..seen.len().div_ceil(2)].iter().map(|s| s.1).collect();
+        let half = &seen[..seen.len().div_ceil(2)];
+        let slowest = half[half.len() - 1].0 / self.drive;
+        let fast: Vec<f64> = half.iter().map(|s| s.1).collect();
         let n = fast.len() as f64;
         let middle = firings::middle(fast.clone())?;
         let off = firings::middle(fast.iter().map(|a| (a - middle).abs()).collect())?;
         // The median's standard error is 1.25 times the mean's for normal scatter; a tenth of a degree for the pulses' own shape (own choice).
         let u = 1.253 * firings::MAD_TO_DEVIATION * off / n.sqrt();
-        Some(Finding { si: middle, plus_minus_si: (2.0 * u).hypot(0.1 * TAU / 360.0) })
+        let unseen = slow::over(slowest, middle);
+        Some(Finding { si: middle, plus_minus_si: (2.0 * u).hypot(0.1 * TAU / 360.0).hypot(unseen) })
     }
 
     /// Values that are held.

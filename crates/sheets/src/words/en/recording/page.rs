@@ -5,7 +5,7 @@ use crate::words::Caution;
 /// Link on the card, and title of the page.
 pub const HEAR: &str = "Hear a recording";
 /// What it does.
-pub const INTRO: &str = "Trigger and spark in two channels give the curve; the sound of the exhaust gives the speed. The file is read here and not kept; to keep it, add it to a job.";
+pub const INTRO: &str = "Trigger and spark in two channels give the curve; the sound of the exhaust gives the speed. The file is put aside while the page runs and then forgotten; to keep it, add it to a job.";
 /// Field.
 pub const FILE: &str = "Recording: WAV, or an oscilloscope's CSV (drop it here or choose it)";
 /// Field.
@@ -42,8 +42,34 @@ pub const FARTHER: &str = "farther";
 pub const EARLIER: &str = "earlier";
 /// See above.
 pub const LATER: &str = "later";
-/// Instead of these links, where the file was not kept.
-pub const KEEP_TO_LOOK_CLOSER: &str = "To look at it closer and to move along it, keep the file with a job and open it there.";
+/// Link from what was sent to the form.
+pub const ANOTHER: &str = "Hear another recording";
+/// It was sent, and has made room or went with the program.
+pub const NO_LONGER_ASIDE: &str = "This recording is not here any more. What is sent to this page is held until the page ends or others take its place. Send it once more, or keep it with a job.";
+/// Field.
+pub const BEFORE: &str = "An earlier recording of this machine, to see what has changed";
+/// Choice.
+pub const NO_BEFORE: &str = "none";
+/// Field.
+pub const WHICH_PICKUP: &str = "Pickup of the machine file, counted from one";
+/// Link.
+pub const SHEET: &str = "The sheet (PDF)";
+/// Choice: one that was sent to the page.
+pub fn put_aside(file: &str) -> String {
+    format!("{file}, sent to this page")
+}
+/// Choice: one that is kept with a job.
+pub fn of_job(file: &str, job: &str) -> String {
+    format!("{file}, job {job}")
+}
+/// The earlier recording says nothing.
+pub fn before_refused(why: &str) -> String {
+    format!("The earlier recording: {why}")
+}
+/// The file that was sent could not be put aside.
+pub fn no_room(why: &std::io::Error) -> String {
+    format!("There is no room to put it aside: {why}. Make room for temporary files on the computer that shows this page.")
+}
 /// Button.
 pub const READ_IT: &str = "Read it";
 /// Title of the picture of the pulses.
@@ -67,6 +93,10 @@ pub const SPARK_WAVE: &str = "spark";
 pub const MARKS: &str = "turns found";
 /// Series.
 pub const FIRED: &str = "firings found";
+/// Series of two pickups.
+pub const LEFT_WAVE: &str = "left (first)";
+/// See above.
+pub const RIGHT_WAVE: &str = "right (second)";
 /// Axis.
 pub const HEIGHT: &str = "Height";
 /// Heading before readings are taken over.
