@@ -17,8 +17,19 @@ pub const NORMAL_95: f64 = 1.959963984540054;
 pub fn normal_share(z: f64) -> f64 {
     let t = 1.0 / (1.0 + 0.231_641_9 * z.abs());
     let sum = t * (0.319_381_530 + t * (-0.356_563_782 + t * (1.781_477_937 + t * (-1.821_255_978 + t * 1.330_274_429))));
-    let above = (-0.5 * z * z).exp() / std::f64::consts::TAU.sqrt() * sum;
+    let above = normal_density(z, 1.0) * sum;
     if z < 0.0 { above } else { 1.0 - above }
+}
+
+/// Density of a normal variable about nought with standard deviation `sd`, in one over the unit of both.
+///
+/// # Example
+/// ```
+/// // SciPy 1.17.1: norm.pdf(0.5, 0, 2).
+/// assert!((physics::interval::normal_density(0.5, 2.0) - 0.193_334_058_401_425).abs() < 1e-15);
+/// ```
+pub fn normal_density(x: f64, sd: f64) -> f64 {
+    (-0.5 * (x / sd).powi(2)).exp() / (sd * std::f64::consts::TAU.sqrt())
 }
 
 /// 95 % interval of a share of which `hits` in `of` were seen (Wilson's score interval, without continuity correction).

@@ -9,7 +9,7 @@
 //! points); one more reading by the Sherman-Morrison formula, Golub and Van Loan, *Matrix Computations*, 4th ed. (2013), 2.1.4.
 
 use super::Fit;
-use crate::interval::normal_share;
+use crate::interval::{normal_density, normal_share};
 use nalgebra::{DMatrix, DVector};
 
 /// Unknowns after the readings.
@@ -113,7 +113,7 @@ pub fn doubt_left(deviate: f64, removed: f64) -> f64 {
     (0..=STEPS)
         .map(|i| {
             let x = -SPAN + step * i as f64;
-            let weight = (-0.5 * x * x).exp() / std::f64::consts::TAU.sqrt() * step;
+            let weight = normal_density(x, 1.0) * step;
             let q = if left > 0.0 { normal_share((deviate + removed.sqrt() * x) / left) } else { 0.0 };
             weight * q * (1.0 - q)
         })

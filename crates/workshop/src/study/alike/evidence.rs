@@ -5,7 +5,7 @@ use super::{
     predict::{Nudged, Predicted},
 };
 use crate::study::judge::APART;
-use physics::interval::normal_share;
+use physics::interval::{normal_density, normal_share};
 use std::f64::consts::PI;
 
 /// Chance that a thing is seen otherwise than it should be \[1\]: one in twenty positive without a cause (common practice, no source).
@@ -63,7 +63,7 @@ pub fn likelihood(range: Range, cause: Cause, p: &Predicted, observation: Observ
             }
             _ => {
                 let spread = BOTH_WAYS_SPREAD.hypot(0.5 * value.plus_minus_si);
-                or_anything(normal_density((value.si - p.falling_earlier_rad) / spread) / spread, 1.0 / ANY_ANGLE)
+                or_anything(normal_density(value.si - p.falling_earlier_rad, spread), 1.0 / ANY_ANGLE)
             }
         },
     }
@@ -78,7 +78,7 @@ fn hang_density(range: Range, cause: Cause, p: &Predicted, seen: Finding) -> f64
         return if cause == Cause::NoneOfThese { anywhere } else { MISREAD * anywhere };
     };
     let spread = HANG_MODEL.hypot(0.5 * seen.plus_minus_si / seen.si);
-    or_anything(normal_density((seen.si / hang).ln() / spread) / spread, anywhere)
+    or_anything(normal_density((seen.si / hang).ln(), spread), anywhere)
 }
 
 /// ln of a nudged speed over that before, and its standard uncertainty, read with a ± that is such a share of it; `None` where it dies. Both are read with one rev counter, whose own error falls out.
@@ -97,7 +97,7 @@ fn anyhow(cause: Cause) -> f64 {
 /// Density of the nudged speed seen over ln speed.
 fn nudge_density(range: Range, cause: Cause, nudged: &Nudged, seen: Finding) -> f64 {
     let density = nudge_spread(nudged, seen.plus_minus_si / seen.si)
-        .map_or(0.0, |(ln, spread)| normal_density(((seen.si / range.from).ln() - ln) / spread) / spread);
+        .map_or(0.0, |(ln, spread)| normal_density((seen.si / range.from).ln() - ln, spread));
     let anything = 1.0 / (range.to / (STALLS * range.from)).ln();
     (1.0 - anyhow(cause)) * density + anyhow(cause) * anything
 }
@@ -120,10 +120,6 @@ fn nudge_chances(range: Range, cause: Cause, nudged: &Nudged) -> Vec<f64> {
 /// A density, or by misreading any value.
 fn or_anything(density: f64, anything: f64) -> f64 {
     (1.0 - MISREAD) * density + MISREAD * anything
-}
-
-fn normal_density(z: f64) -> f64 {
-    (-0.5 * z * z).exp() / (2.0 * PI).sqrt()
 }
 
 /// How many [`chances`] there are.

@@ -10,8 +10,7 @@ use crate::{
         spark::beside::Kept,
     },
 };
-use physics::interval::normal_share;
-use std::f64::consts::PI;
+use physics::interval::{normal_density, normal_share};
 
 /// Shares of the flux between which weak magnets lie, one as likely as another \[1\] (own choice).
 const WEAK: (f64, f64) = (0.3, 1.0);
@@ -62,7 +61,7 @@ fn weighed(faults: &Faults, machine: &Machine, flux: &FluxRead) -> Option<Signat
 /// Likelihood of nothing amiss, of weak magnets, and of one magnet amiss in any of these ways; `None` without ways.
 fn likelihoods(left: Finding, ways: &[f64]) -> (f64, f64, Option<f64>) {
     let sd = (0.5 * left.plus_minus_si).hypot(RECORD_SD);
-    let density = |at: f64| (-0.5 * ((left.si - at) / sd).powi(2)).exp() / (sd * (2.0 * PI).sqrt());
+    let density = |at: f64| normal_density(left.si - at, sd);
     let below = |at: f64| normal_share((at - left.si) / sd);
     let weak = (below(WEAK.1) - below(WEAK.0)) / (WEAK.1 - WEAK.0);
     let one = (!ways.is_empty()).then(|| ways.iter().map(|w| density(*w)).sum::<f64>() / ways.len() as f64);

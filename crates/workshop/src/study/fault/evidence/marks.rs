@@ -65,11 +65,6 @@ pub(super) fn weigh_with(marks: &[Mark], lamp_sd: f64, curve_sd: Option<&[f64]>)
     Weighed { sound: of(&[]), shifted: of(&[shift]), other: of(&[shift, tilt]) }
 }
 
-/// Density of a normal distribution about nought.
-pub(super) fn density(x: f64, sd: f64) -> f64 {
-    (-0.5 * (x / sd).powi(2)).exp() / (sd * (2.0 * PI).sqrt())
-}
-
 /// Least and greatest speed.
 pub(super) fn ends(marks: &[Mark]) -> (f64, f64) {
     marks.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, m), (s, _)| (l.min(*s), m.max(*s)))

@@ -9,7 +9,7 @@ use crate::{
         fault::data::Faults,
     },
 };
-use std::f64::consts::PI;
+use physics::interval::{normal_density, normal_share};
 
 /// What a bad joint adds, as a half-normal spread [V] (own choice: most bad joints lose between a tenth of a volt and two volts).
 const JOINT_V: f64 = 1.0;
@@ -49,10 +49,9 @@ pub fn signature(faults: &Faults, of: Of, read: Finding, copper: Finding) -> Sig
     // Where less is lost than the copper would lose, less flowed than was taken; that is no bad joint either.
     let excess = (read.si - copper.si).max(0.0);
     let sd = (0.5 * read.plus_minus_si).hypot(0.5 * copper.plus_minus_si).hypot(SOUND_V);
-    let density = |sd: f64| (-0.5 * (excess / sd).powi(2)).exp() / (sd * (2.0 * PI).sqrt());
     let wide = sd.hypot(JOINT_V);
-    let positive = physics::interval::normal_share(excess * JOINT_V / (sd * wide));
-    let (sound, joint) = (density(sd), 2.0 * density(wide) * positive);
+    let positive = normal_share(excess * JOINT_V / (sd * wide));
+    let (sound, joint) = (normal_density(excess, sd), 2.0 * normal_density(excess, wide) * positive);
     // Wires that are too thin lose too much with sound joints.
     let thin = above(copper, MOST_DROP_V) * above(read, MOST_DROP_V);
     let (test, named) = if of == Of::Feed {

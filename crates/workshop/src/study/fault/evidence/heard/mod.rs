@@ -19,6 +19,7 @@ use crate::{
         recording::{Caution, MarkFound, Recorded, Row, from_segment, pace::Pace, pickups::Pickups, sound::Sound},
     },
 };
+use physics::interval::normal_density;
 use std::f64::consts::PI;
 
 use pickups::{at_the_kick, gap, two_pickups};
@@ -75,12 +76,12 @@ impl Evidence {
         if let Some(Heard::Ignition(recorded)) = last(|h| matches!(h, Heard::Ignition(_))) {
             ignition(faults, machine, studies, recorded, &mut add, &mut signatures);
         }
-        let paces = heard.iter().rev().filter_map(|h| match h {
+        let mut paces = heard.iter().rev().filter_map(|h| match h {
             Heard::Ignition(r) => Some(&r.pace),
             Heard::Exhaust(s) => Some(&s.pace),
             Heard::Pickups(_) => None,
         });
-        signatures.extend(paces.into_iter().find_map(|pace| hang(faults, studies, pace)));
+        signatures.extend(paces.find_map(|pace| hang(faults, studies, pace)));
         self.tests.retain(|r| !found.iter().any(|new| new.test == r.test));
         self.tests.extend(found);
         self.signatures.extend(signatures);
@@ -192,7 +193,7 @@ fn rows(faults: &Faults, machine: &Machine, curve: &CurveStudy, r: &Recorded) ->
 /// Likelihoods of a segment that is as in the file, and of one that is not.
 fn segment(off: Finding) -> (f64, f64) {
     let sd = (0.5 * off.plus_minus_si).max(1e-6);
-    (marks::density(off.si, sd), marks::density(off.si, sd.hypot(SEGMENT_SD_M)))
+    (normal_density(off.si, sd), normal_density(off.si, sd.hypot(SEGMENT_SD_M)))
 }
 
 /// How far two cylinders at places of their own fire apart beside the curve: at the same speed and trend, so that the mark falls out; what an uneven turn makes of
@@ -236,7 +237,7 @@ fn hang_likelihoods(speed: Finding, (least, most): (f64, f64), rests: &[f64]) ->
     }
     let sd = HANG_SD.hypot(0.5 * speed.plus_minus_si / speed.si);
     let inside = rests.iter().filter(|r| (least..=most).contains(*r));
-    let nearest = inside.map(|r| marks::density(speed.si.ln() - r.ln(), sd)).reduce(f64::max)?;
+    let nearest = inside.map(|r| normal_density(speed.si.ln() - r.ln(), sd)).reduce(f64::max)?;
     Some((nearest, 1.0 / wide))
 }
 

@@ -1,6 +1,6 @@
 //! What pulses tell of pickups.
 
-use super::{Add, From, Of, PAIR_OFF, Signature, UNEVEN, above, beyond, marks};
+use super::{Add, From, Of, PAIR_OFF, Signature, UNEVEN, above, beyond};
 use crate::{
     machine::Machine,
     study::{
@@ -9,6 +9,7 @@ use crate::{
         recording::pickups::{Alike, Pickups},
     },
 };
+use physics::interval::normal_density;
 use std::f64::consts::PI;
 
 /// Spread of the ratio of two sound pickups' peaks, and what one that ails adds to it, in the logarithm \[1\] (common practice, no source: alike within 15 %; own
@@ -68,5 +69,5 @@ pub(super) fn two_pickups(faults: &Faults, machine: &Machine, p: &Pickups, add: 
 /// Likelihoods of peaks in this ratio: of two sound pickups, and of one that is weaker; normal in the logarithm.
 pub(super) fn ratio_likelihoods(ratio: Finding) -> (f64, f64) {
     let sd = ALIKE_SD.hypot(0.5 * ratio.plus_minus_si / ratio.si);
-    (marks::density(ratio.si.ln(), sd), marks::density(ratio.si.ln(), sd.hypot(WEAKER_SD)))
+    (normal_density(ratio.si.ln(), sd), normal_density(ratio.si.ln(), sd.hypot(WEAKER_SD)))
 }

@@ -1,10 +1,11 @@
 //! How steadily and how often the spark comes.
 
-use super::{Of, Signature, marks};
+use super::{Of, Signature};
 use crate::study::{
     fault::data::Faults,
     recording::{HowOften, Recorded},
 };
+use physics::interval::normal_density;
 use std::f64::consts::PI;
 
 /// Firings that a sound ignition loses or doubles, and those that an ailing one does, as the second parameter of a Beta distribution whose first is one
@@ -23,7 +24,7 @@ const WANDERS_SD: f64 = 3.0 * PI / 180.0;
 pub(super) fn scatter(faults: &Faults, r: &Recorded, by_pickup: bool) -> Option<Signature> {
     let heard = r.places.iter().filter(|p| p.rhythm != HowOften::NotHeard && p.fired >= 8);
     let worst = heard.max_by(|a, b| a.jitter_rad.total_cmp(&b.jitter_rad))?;
-    let half_normal = |sd: f64| 2.0 * marks::density(worst.jitter_rad, sd);
+    let half_normal = |sd: f64| 2.0 * normal_density(worst.jitter_rad, sd);
     let (steady, wanders) = (half_normal(STEADY_SD), half_normal(WANDERS_SD));
     // Whatever moves the pickup or its rotor moves the clock along.
     const BY_PICKUP: [&str; 4] = ["noise-trigger", "pickup-gap-wide", "points-dirty", "connector"];
