@@ -32,7 +32,7 @@ WRITES = {
     "thermo/make.py": ["thermo/burn.tsv", "thermo/fresh.tsv"],
 }
 # What several scripts share; it writes nothing.
-SHARED = {"fault/data.py"}
+SHARED = {"electric/ngspice.py", "fault/data.py"}
 # Data of the program that scripts read.
 READS = ["crates/workshop/src/study/fault/faults.toml"]
 # Script outside this folder, and the tables that it writes here.
