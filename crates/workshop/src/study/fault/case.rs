@@ -45,6 +45,8 @@ pub enum Refused {
     NotThisMachine(usize),
     /// The test says nothing about this complaint.
     NotThisComplaint(usize),
+    /// The test needs an engine that runs.
+    NeedsRunning(usize),
     /// The test is barred until one of these has passed; none = for good.
     Barred {
         /// The test.
@@ -159,6 +161,9 @@ impl<'f> Case<'f> {
         let test = &self.faults.tests[t];
         if !self.bike.bears(test) {
             return Err(Refused::NotThisMachine(t));
+        }
+        if self.it().dead && test.must_run {
+            return Err(Refused::NeedsRunning(t));
         }
         if !self.answers(test) {
             return Err(Refused::NotThisComplaint(t));

@@ -295,7 +295,9 @@ impl Case<'_> {
             });
             TestFound { test: t, standing, minutes, worth }
         };
-        let can = |t: &usize| !matches!(self.allowed(*t), Err(Refused::NotThisMachine(_) | Refused::NotThisComplaint(_)));
+        let can = |t: &usize| {
+            !matches!(self.allowed(*t), Err(Refused::NotThisMachine(_) | Refused::NeedsRunning(_) | Refused::NotThisComplaint(_)))
+        };
         let tells = |t: &usize| self.faults.tests[*t].hits.iter().any(|h| self.causes.contains(&h.cause));
         let kept = |t: &usize| can(t) && (tells(t) || self.it().bar_until.contains(t) || self.last_of(*t).is_some());
         let mut all: Vec<TestFound> = (0..self.faults.tests.len()).filter(kept).map(of).collect();

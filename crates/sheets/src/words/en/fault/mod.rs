@@ -324,9 +324,8 @@ pub fn refused(faults: &Faults, refused: &Refused) -> String {
     match refused {
         Refused::ComplaintOfAnother => "This machine has too few cylinders for that complaint.".to_owned(),
         Refused::NotThisMachine(t) => format!("“{}” cannot be done on this machine.", faults.tests[*t].name),
-        Refused::NotThisComplaint(t) => {
-            format!("“{}” says nothing about this complaint, or needs an engine that runs.", faults.tests[*t].name)
-        }
+        Refused::NotThisComplaint(t) => format!("“{}” says nothing about this complaint.", faults.tests[*t].name),
+        Refused::NeedsRunning(t) => format!("“{}” needs an engine that runs.", faults.tests[*t].name),
         Refused::Barred { test, until } if until.is_empty() => {
             format!("“{}” is barred: the engine stays still until it is repaired and the cause shown.", faults.tests[*test].name)
         }
