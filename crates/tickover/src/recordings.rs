@@ -69,9 +69,14 @@ impl Recording {
     }
 }
 
+/// Whether a file may be a recording; what it is, its reading tells.
+pub fn may_be(attachment: &Attachment) -> bool {
+    matches!(Media::named(&attachment.media), Some(Media::Wav | Media::Csv))
+}
+
 /// Recordings of a job that tell of its fault: name and hash, the last ones, in order. What was recorded when the work was done tells of the machine as it is left.
 pub fn of_fault<'a>(attachments: impl Iterator<Item = &'a Attachment>) -> Vec<(String, ContentHash)> {
-    let recording = |a: &&Attachment| a.stage != Stage::AsLeft && [Media::Wav, Media::Csv].iter().any(|m| m.name() == a.media);
+    let recording = |a: &&Attachment| a.stage != Stage::AsLeft && may_be(a);
     let all: Vec<_> = attachments.filter(recording).map(|a| (a.file.clone(), a.hash.clone())).collect();
     let from = all.len().saturating_sub(MOST);
     all.into_iter().skip(from).collect()

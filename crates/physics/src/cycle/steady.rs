@@ -129,8 +129,8 @@ pub fn settle_eight(p: &Prepared, at: &[Operating; 8]) -> [Settled; 8] {
 }
 
 /// Rows of operating points in eight vector lanes, every lane at its own pace from point to point: each point starts from the settled state
-/// of the one before it and so settles sooner. A lane at the end of its row goes on in the row after it, backward, or else helps the row with
-/// the most left, from its far end. `watch` is called after every cycle with the number of points that were settled in it; when it returns
+/// of the one before it and so settles sooner. A lane at the end of its row turns round into the row after it, or else helps the row with the
+/// most left, from its far end. `watch` is called after every cycle with the number of points that were settled in it; when it returns
 /// `false` all stops and the rows are left short. No row may be empty.
 pub fn settle_walks(p: &Prepared, walks: &[Vec<Operating>], watch: Watch) -> Vec<Vec<Settled>> {
     let walks: Vec<Vec<Spot>> = walks.iter().map(|walk| walk.iter().map(|at| (*at).into()).collect()).collect();

@@ -57,14 +57,8 @@ impl<'a> Growing<'a> {
 
 /// The run beside what was heard.
 pub(super) fn beside<'a>(heard: &Result<view::Answer, String>, found: Option<&'a Answer>) -> Option<view::OverRun<'a>> {
-    match (heard, found) {
-        (Ok(heard), found) if heard.pace().is_some() => match found {
-            Some(found) => heard.pace().and_then(|pace| over_run(found, pace)),
-            None => Some(view::OverRun::NotYet),
-        },
-        (Ok(_), _) => None,
-        (Err(_), _) => None,
-    }
+    let pace = heard.as_ref().ok()?.pace()?;
+    found.map_or(Some(view::OverRun::NotYet), |found| over_run(found, pace))
 }
 
 /// The recording over the machine's run; `None` where it has none.

@@ -9,13 +9,14 @@ use super::{
     listening::{Growing, beside, listen, offers},
     view::{recording as view, sheet},
 };
+use crate::recordings::may_be;
 use axum::{
     body::Body,
     extract::{Multipart, Path, Query, State},
     http::{HeaderMap, StatusCode, Uri, header},
     response::{Html, IntoResponse, Redirect, Response},
 };
-use jobbook::{Media, Place};
+use jobbook::Place;
 use sheets::{
     sheet::SheetOptions,
     words::{page as words, recording as text},
@@ -178,7 +179,7 @@ fn choices(bench: &Bench, slug: &str, file: &str, hash: &str) -> Result<view::Ch
     let book = bench.book();
     for job in book.jobs_of(slug)? {
         let present = book.present(Place::Job(job.id))?;
-        let recordings = present.attachments().filter(|(_, a)| [Media::Wav, Media::Csv].iter().any(|m| m.name() == a.media));
+        let recordings = present.attachments().filter(|(_, a)| may_be(a));
         before.extend(recordings.map(|(_, a)| (a.hash.to_string(), text::page::of_job(&a.file, &job.number))));
     }
     drop(book);

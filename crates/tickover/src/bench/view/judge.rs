@@ -8,6 +8,7 @@ use super::card::{Card, State, cautions, fold, list, watch};
 use crate::{desk::Answer, pictures};
 use maud::{Markup, PreEscaped, html};
 use sheets::{
+    beside::Beside,
     chart::Chart,
     words::{self as say, page as words},
 };
@@ -183,11 +184,11 @@ pub fn both(chart: &Chart, place: &str) -> Markup {
 }
 
 /// The picture beside the test on offer.
-pub(super) fn pictured(picture: Option<&sheets::beside::Beside>) -> Markup {
+pub(super) fn pictured(picture: Option<&Beside>) -> Markup {
     html! {
         @match picture {
-            Some(sheets::beside::Beside::Chart(chart)) => (both(chart, "fault")),
-            Some(sheets::beside::Beside::Drawing(scene)) => {
+            Some(Beside::Chart(chart)) => (both(chart, "fault")),
+            Some(Beside::Drawing(scene)) => {
                 div.scroll.wide[scene.width >= crate::pictures::WIRING_MM] tabindex="0" role="region" aria-label=(sheets::words::fault::page::WHERE) {
                     (PreEscaped(crate::pictures::scene_on_page(scene)))
                 }

@@ -265,11 +265,12 @@ impl<'m> Alternator<'m> {
         };
         // At the regulator's volts the battery takes what it takes; if the alternator gives more, that is it.
         let most = set.map(|set| set - taken.battery_ohm * (set - taken.battery_v) / (slope + taken.battery_ohm));
-        if let Some(most) = most.filter(|most| slope > 0.0 && *most > taken.battery_v) {
-            let held = at(most)?;
-            if held.through < 1.0 {
-                return Ok((risen(most), held));
-            }
+        let held = match most.filter(|most| slope > 0.0 && *most > taken.battery_v) {
+            Some(most) => Some((most, at(most)?)),
+            None => None,
+        };
+        if let Some((most, held)) = held.as_ref().filter(|(_, held)| held.through < 1.0) {
+            return Ok((risen(*most), held.clone()));
         }
         let flat = at(taken.battery_v)?;
         if flat.battery_a <= 0.0 || slope <= 0.0 {
@@ -277,7 +278,10 @@ impl<'m> Alternator<'m> {
         }
         let most = most.unwrap_or(f64::INFINITY);
         let mut high = (most.min(taken.battery_v + slope * flat.battery_a), f64::NAN);
-        let mut found = at(high.0)?;
+        let mut found = match held {
+            Some((most, held)) if high.0 == most => held,
+            _ => at(high.0)?,
+        };
         // E = rest + slope · I(E), I falling: false position between rest and where nothing flows, the stuck end halved as in the Illinois method
         // (Dowell and Jarratt 1971; DIFFERENCE: there only an end that is kept twice running is).
         let off = |r: &Regulated, volts: f64| volts - taken.battery_v - slope * r.battery_a;

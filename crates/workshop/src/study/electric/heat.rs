@@ -11,15 +11,6 @@ use crate::study::{
 };
 use physics::charge::{Regulator, TooHot, fast, warm};
 
-/// The same with a shunt regulator that switches many times in a period.
-pub fn fast_hot(a: &Alternator, top: f64, on: On) -> Result<Option<(Finding, HotWinding)>, NotTold> {
-    if !switches(a, top, on)? {
-        return Ok(None);
-    }
-    let watt = finding(|x| fast_w(a, &moved(x), x[7], on, top).unwrap_or(f64::NAN), &a.doubts());
-    Ok(Some((watt, warmed(a, |x, k| fast_w(a, x, k, on, top))?)))
-}
-
 /// Whether a shunt regulator has something to hold at the highest speed.
 pub fn switches(a: &Alternator, top: f64, on: On) -> Result<bool, NotTold> {
     let x = a.middle();
@@ -42,11 +33,26 @@ pub fn slow_w(a: &Alternator, x: &Moved, winding_k: f64, on: On, omega: f64) -> 
     Ok(a.works(x, &a.circuit_at(x, winding_k), a.regulator(x), on, omega)?.copper_w.iter().sum())
 }
 
-/// The winding with the loads that heat it most.
+/// The winding with the loads that heat it most: those, how warm it gets, and the heat of the copper and of rectifier and regulator [W].
+///
+/// # Errors
+/// [`NotTold`].
 pub fn hot(a: &Alternator, top: f64) -> Result<(On, HotWinding, (Finding, f64)), NotTold> {
     let on = hot_on(a, top)?;
     let (hot, watt) = hot_with(a, top, on)?;
     Ok((on, hot, watt))
+}
+
+/// Heat of the copper and the winding where a shunt regulator switches many times in a period; `None` where none does.
+///
+/// # Errors
+/// [`NotTold`].
+pub fn fast_hot(a: &Alternator, top: f64, on: On) -> Result<Option<(Finding, HotWinding)>, NotTold> {
+    if !switches(a, top, on)? {
+        return Ok(None);
+    }
+    let watt = finding(|x| fast_w(a, &moved(x), x[7], on, top).unwrap_or(f64::NAN), &a.doubts());
+    Ok(Some((watt, warmed(a, |x, k| fast_w(a, x, k, on, top))?)))
 }
 
 /// The loads that heat the winding most at the highest speed.

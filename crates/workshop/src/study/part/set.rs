@@ -182,17 +182,14 @@ fn combined(
             if computed && again {
                 continue;
             }
-            need.of[link.attribute] = if computed {
-                let any = Needed { what: Wanted::Any, from: NeedFrom::Trade };
-                need.of[link.attribute] = Some(any);
+            if computed {
+                need.of[link.attribute] = Some(Needed { what: Wanted::Any, from: NeedFrom::Trade });
                 let (rest, _) = judge(kind, &need, &shelf.parts[p], p, &choices[place].1);
                 if matches!(rest.verdict, Verdict::Blocked | Verdict::Out) {
                     return None;
                 }
-                asked_by(link, &parts, (shelf, amps, refit))
-            } else {
-                asked_by(link, &parts, (shelf, amps, refit))
-            };
+            }
+            need.of[link.attribute] = asked_by(link, &parts, (shelf, amps, refit));
             links.push((n, link));
         }
         let shares = &choices[place].1;

@@ -14,7 +14,7 @@ const MOST_UNEVEN: f64 = 0.3;
 const SWING_RAD: f64 = TAU / 8.0;
 
 /// Share by which the speed within a turn may lie off its mean.
-pub(super) fn uneven(speed_rad_s: f64) -> f64 {
+fn uneven(speed_rad_s: f64) -> f64 {
     (UNEVEN * (AT_RAD_S / speed_rad_s).powi(2)).min(MOST_UNEVEN)
 }
 

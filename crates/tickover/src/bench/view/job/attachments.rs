@@ -52,7 +52,7 @@ impl Job<'_> {
                 figcaption {
                     a href=(at) download[!media.is_some_and(Media::is_picture)] { (shows) }
                     div.soft { @if let Some(m) = media { (words::media(m)) } @else { (file.file) } @if let Some((_, r)) = reading { ", " (words::belongs_to(r)) } }
-                    @if matches!(media, Some(Media::Wav | Media::Csv)) {
+                    @if crate::recordings::may_be(file) {
                         div { a href={ "/job/" (self.record.number) "/heard/" (file.hash) } { (recording::HEAR) } }
                     }
                     @if matches!(media, Some(Media::Csv | Media::Text)) && may_be_shelf(&file.file) {

@@ -195,10 +195,10 @@ impl<'a> Refit<'a> {
         Ok(knock_limits(self.machine, &*engine::cycle(self.machine)?))
     }
 
-    /// What the gap asks for moves with the curve alone, what the ignition gives with its parts alone.
+    /// What the gap asks for moves with the curve and the plug alone, what the ignition gives with its parts alone.
     fn margins(&self, machine: &Machine, curve: Result<&CurveStudy, NotStudied>, moved: bool) -> Found {
         let own_needed;
-        let needed = if moved {
+        let needed = if moved || machine.ignition.plug != self.machine.ignition.plug {
             own_needed = margin::needed(machine, curve.ok());
             &own_needed
         } else {
