@@ -6,7 +6,7 @@ use common::{handbook, motorcycle, rpm};
 use physics::{
     crank::{Chamber, SliderCrank},
     cycle::{
-        Engine, LEAST_RUNNER, NotAnEngine, Operating, Prepared, SETTLED, first_firing, settle, settle_each, settle_eight,
+        Engine, LEAST_RUNNER, NotAnEngine, Operating, Prepared, SETTLED, Trace, first_firing, settle, settle_each, settle_eight,
         settle_walks, trace, trace_each,
     },
     flame::DILUTION_VALID_TO,
@@ -305,6 +305,35 @@ fn a_trace_is_the_settled_cycle() {
         // What the flame has burned counts until the inlet opens, before the cycle is over.
         let burned = first.samples.iter().map(|s| s.burned).fold(0.0, f64::max);
         assert!(first.samples.iter().all(|s| s.pressure_pa.is_finite()) && burned > 0.5, "{n}: {burned}");
+    }
+}
+
+/// A step of the trace, half a peak's width away at most, and what a cycle differs from the one before it when both count as settled.
+const PEAK_RELATIVE: f64 = 2e-3;
+const PEAK_AT_DEG: f64 = 1.6;
+
+#[test]
+fn peaks_on_a_plenum_are_those_of_whole_firings() {
+    // When the first cylinder's cycle ends, the others stand 50° before, on, or 180° around their firing.
+    for fires in [vec![0.0, 410.0], vec![0.0, 360.0], vec![0.0, 180.0, 360.0, 540.0], vec![0.0, 240.0, 480.0]] {
+        let fires_at_rad = fires.iter().map(|deg: &f64| deg.to_radians()).collect();
+        let p = Prepared::new(Engine { shared: true, fires_at_rad, runner_m3: 400e-6, ..motorcycle(30.0, 1.0) }).unwrap();
+        let point = at(2500.0, 60.0, 25.0);
+        let settled = settle(&p, point);
+        let traces = trace_each(&p, point, &[25_f64.to_radians(); 4][..fires.len()]);
+        let mean = |of: &dyn Fn(&Trace) -> f64| traces.iter().map(of).sum::<f64>() / traces.len() as f64;
+        let highest = |t: &Trace| *t.samples.iter().max_by(|a, b| a.pressure_pa.total_cmp(&b.pressure_pa)).unwrap();
+        let (peak, peak_at) = (mean(&|t| highest(t).pressure_pa), mean(&|t| highest(t).angle_rad));
+        let burned = mean(&|t| t.samples.iter().map(|s| s.burned).fold(0.0, f64::max));
+        assert!((settled.peak_pa / peak - 1.0).abs() < PEAK_RELATIVE, "{fires:?}: {} {peak}", settled.peak_pa);
+        assert!((settled.peak_at_rad - peak_at).to_degrees().abs() < PEAK_AT_DEG, "{fires:?}: {} {peak_at}", settled.peak_at_rad);
+        assert!((settled.burned_share / burned - 1.0).abs() < PEAK_RELATIVE, "{fires:?}: {} {burned}", settled.burned_share);
+        let half = mean(&|t| t.samples.iter().find(|s| s.burned >= 0.5).unwrap().angle_rad);
+        assert!(
+            (settled.half_burned_rad - half).to_degrees().abs() < PEAK_AT_DEG,
+            "{fires:?}: {} {half}",
+            settled.half_burned_rad
+        );
     }
 }
 

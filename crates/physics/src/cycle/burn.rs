@@ -3,7 +3,8 @@
 use super::{
     body::{LEAST_K, MOST_K},
     engine::{PLACE_RAD, Place, Prepared, Step},
-    kernel::{Memory, Point, cyl},
+    kernel::{Point, cyl},
+    memory::Memory,
 };
 use crate::{flame::turbulence, lanes::Lanes};
 use std::f64::consts::{PI, TAU};

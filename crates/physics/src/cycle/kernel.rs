@@ -11,6 +11,7 @@ use super::{
     burn::{BURNED_OUT, burn},
     engine::{Manner, PLACE_RAD, PLACES, Prepared, Step},
     equalise::{CylinderLinks, Link, Links},
+    memory::{Firing, Memory},
 };
 use crate::{
     flame::{KERNEL_RADIUS_M, dilution_factor},
@@ -18,29 +19,6 @@ use crate::{
     lanes::Lanes,
 };
 use std::f64::consts::{PI, TAU};
-
-/// What one cylinder remembers from the last inlet closing and spark.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Memory<V> {
-    /// Burned mass fraction of the unburned charge.
-    pub residual: V,
-    /// Factor of dilution on the flame's speed.
-    pub dilution: V,
-    /// ln R ρ [ln(J/(m³·K))], ρ the density that the charge trapped at inlet closing has in the clearance volume.
-    pub ln_top: V,
-    /// Pressure at inlet closing [Pa].
-    pub pressure: V,
-    /// Woschni's burning factor times V_d T_r/(p_r V_r) [m/(s·Pa)].
-    pub burning: V,
-    /// Highest pressure since inlet closing [Pa] and where [rad after firing top dead centre].
-    pub peak: V,
-    /// See `peak`.
-    pub peak_at: V,
-    /// Where half the charge had burned [rad after firing top dead centre]; not a number until then.
-    pub half_at: V,
-    /// Share of the charge that the last flame burned before the inlet opened.
-    pub burned_share: V,
-}
 
 /// Everything that changes in time.
 #[derive(Clone, Copy, Debug)]
@@ -107,10 +85,8 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
             ln_top: s((ambient * p.places[p.ahead[c]].volume / (hot_k * p.engine.chamber.clearance_m3)).ln()),
             pressure: s(ambient),
             burning: s(0.0),
-            peak: s(0.0),
-            peak_at: s(0.0),
-            half_at: s(f64::NAN),
-            burned_share: s(0.0),
+            now: Firing::new(),
+            last: Firing::new(),
         });
         Self { cyl, run, memory, cut_short: s(0.0) }
     }
@@ -336,7 +312,7 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
         let angle = -TAU + phase as f64 * PLACE_RAD;
         let place = &p.places[phase];
         if phase == p.flame_ends % PLACES {
-            memory.burned_share = x[cyl::FLAME];
+            memory.last = Firing { burned: x[cyl::FLAME], ..memory.now };
             x[cyl::FLAME] = s(0.0);
             x[cyl::ENTERED] = s(0.0);
         }
@@ -354,12 +330,12 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
             memory.ln_top = (m_r * s(1.0 / p.engine.chamber.clearance_m3)).ln();
             memory.pressure = pressure;
             memory.burning = s(heat::COMBUSTION * p.swept / place.volume) * x[cyl::T] / pressure;
-            memory.peak = s(0.0);
-            memory.half_at = s(f64::NAN);
+            memory.now = Firing::new();
         }
-        let higher = memory.peak.if_less(pressure, s(1.0), s(0.0));
-        memory.peak_at = s(0.5).if_less(higher, s(angle), memory.peak_at);
-        memory.peak = memory.peak.max(pressure);
+        let now = &mut memory.now;
+        let higher = now.peak.if_less(pressure, s(1.0), s(0.0));
+        now.peak_at = s(0.5).if_less(higher, s(angle), now.peak_at);
+        now.peak = now.peak.max(pressure);
         // Up to the spark the unburned gas is all of the gas, and a kernel stands ready. The small addition keeps a spark on a step's edge
         // from being missed by rounding.
         let edge = s(angle - 1e-6 * PLACE_RAD);
@@ -379,8 +355,8 @@ impl<V: Lanes, const CYL: usize> State<V, CYL> {
         if s(0.5).any_less(burned) {
             let passed = s(angle) - s(h) * (burned - s(0.5)) / (burned - flame);
             let passed = s(0.5).if_less(burned, passed, s(f64::NAN));
-            let unset = memory.half_at.if_less(s(f64::INFINITY), s(0.0), s(1.0));
-            memory.half_at = s(0.5).if_less(unset, passed, memory.half_at);
+            let unset = now.half_at.if_less(s(f64::INFINITY), s(0.0), s(1.0));
+            now.half_at = s(0.5).if_less(unset, passed, now.half_at);
         }
     }
 }

@@ -3,8 +3,8 @@
 //! One zone of gas per cylinder with a flame-driven burn, one control volume for the runner (or the shared plenum) behind the
 //! throttle, and a well-mixed pocket in the exhaust port whose gas may flow back. No pressure waves.
 //!
-//! `engine` says what is computed and in which steps. `kernel` has the balance equations, of the `accounts`, with each `body` of gas and the
-//! flame's part, `burn`; `equalise` and `emptying` make the steps with open valves. `steady` repeats cycles, point after point of its `rows`, until `tell` says that they have
+//! `engine` says what is computed and in which steps. `kernel` has the balance equations, of the `accounts`, with each `body` of gas, the
+//! flame's part, `burn`, and what a cylinder keeps of its cycle in `memory`; `equalise` and `emptying` make the steps with open valves. `steady` repeats cycles, point after point of its `rows`, until `tell` says that they have
 //! settled, `trace` follows one settled cycle in detail, and `free` lets the crank's speed follow from the torque.
 
 mod accounts;
@@ -15,6 +15,7 @@ mod engine;
 mod equalise;
 mod free;
 mod kernel;
+mod memory;
 mod point;
 mod rows;
 mod steady;

@@ -238,7 +238,9 @@ fn lighter(run: &RunStudy) -> Option<String> {
     };
     let part = |place: &str, lighter: Option<Multipliers>, as_is: Option<Multipliers>| {
         let (lighter, as_is) = (lighter?, as_is?);
-        Some(format!("{place} {} after each cycle, not {}", comes_back(lighter), percent(as_is.magnitude())))
+        let now = percent(as_is.magnitude());
+        let beside = if now == percent(lighter.magnitude()) { "as now".to_owned() } else { format!("not {now}") };
+        Some(format!("{place} {} after each cycle, {beside}", comes_back(lighter)))
     };
     let l = &run.lighter;
     let parts: Vec<String> =
