@@ -199,8 +199,8 @@ fn idle_part(p: &mut Printer, study: &IdleStudy, with_verdict: bool) {
         &[
             vec![text::RESIDUAL.to_owned(), words::percent(c.residual_fraction)],
             vec![text::HALF_BURNED.to_owned(), words::degrees(c.half_burned_rad)],
-            vec![text::BEST_ADVANCE.to_owned(), words::degrees(c.best_advance_rad)],
-            vec![sheet_text::BEST_SHARE.to_owned(), words::percent(c.torque_share)],
+            vec![text::BEST_ADVANCE.to_owned(), words::best_at_idle(c)],
+            vec![sheet_text::BEST_SHARE.to_owned(), words::share_of_best(c)],
             vec![text::PEAK_PRESSURE.to_owned(), text::bar(c.peak_pressure_pa)],
             vec![text::RUNNER_PRESSURE.to_owned(), text::bar(c.runner_pressure_pa)],
         ],

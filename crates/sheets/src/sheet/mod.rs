@@ -20,7 +20,7 @@ use crate::chart::{CurveExtras, Size, chance_chart, curve_chart, rest_chart, tor
 use crate::flow::{self, Flow, Sign};
 use crate::font::Weight;
 use crate::scene::{Ink, Scene, pdf};
-use crate::words::{self, mm, percent, sheet as text};
+use crate::words::{self, mm, sheet as text};
 use crate::{rotor as drawing, template};
 use physics::law::Law;
 use quantity::CrankAngle;
@@ -236,7 +236,7 @@ fn changes(flow: &mut Flow, trim: &TrimStudy, window: &CutWindow) {
         row(text::IDLE, &|c| words::short_verdict(c.verdict)),
         row(text::CHANCE, &|c| c.chance.map_or_else(|| text::NOT_COMPUTED.to_owned(), words::chance_short)),
         row(text::STIFFNESS, &|c| format!("{} rpm", words::number(words::rpm_of(c.stiffness_rad_s_per_percent), 0))),
-        row(text::BEST_SHARE, &|c| percent(c.cycle.torque_share)),
+        row(text::BEST_SHARE, &|c| words::share_of_best(&c.cycle)),
         row(text::SEGMENT, &|c| mm(c.segment_left_m)),
         row(text::KICK_BACK, &|c| if c.kick_back.passes { text::PASSED } else { text::FAILED }.to_owned()),
     ];

@@ -198,6 +198,7 @@ fn cycle(advance_gain: f64) -> CycleAtIdle {
         residual_fraction: 0.31,
         half_burned_rad: (38.0 - advance_gain).to_radians(),
         best_advance_rad: 34f64.to_radians(),
+        best_is_beyond: false,
         torque_share: 0.55 + 0.02 * advance_gain,
         peak_pressure_pa: 6.4e5,
         runner_pressure_pa: 4.1e4,

@@ -127,6 +127,8 @@ pub struct CycleAtIdle {
     pub half_burned_rad: f64,
     /// Advance for best torque there [rad].
     pub best_advance_rad: f64,
+    /// Torque still rises at that advance, the earliest that the surface has: the best comes earlier, and the share is at most `torque_share`.
+    pub best_is_beyond: bool,
     /// Torque at the curve's advance as a share of that at the best advance [1].
     pub torque_share: f64,
     /// Peak pressure [Pa].

@@ -146,6 +146,9 @@ fn verdict(picture: &RestPicture, opening: Option<f64>, idle: Option<RestPoint>,
     if share > WEAK_FROM || fold_near { Verdict::Weak } else { Verdict::Steady }
 }
 
+/// By how much the last of the advances tried may differ from the end of the map [rad] (own choice): rounding.
+const ROUNDING_RAD: f64 = 1e-9;
+
 /// The working cycle at the idle, `point` being what it does there.
 pub fn cycle_at(subject: &Subject, model: &EngineModel, speed_rad_s: f64, opening_m2: f64, point: CyclePoint) -> CycleAtIdle {
     let advance = subject.advance_rad(speed_rad_s);
@@ -154,6 +157,7 @@ pub fn cycle_at(subject: &Subject, model: &EngineModel, speed_rad_s: f64, openin
         residual_fraction: point.residual,
         half_burned_rad: point.half_burned_rad,
         best_advance_rad: best,
+        best_is_beyond: best >= model.torque().advances().1 - ROUNDING_RAD,
         torque_share: model.torque().torque(speed_rad_s, opening_m2, advance) / most,
         peak_pressure_pa: point.peak_pa,
         runner_pressure_pa: point.runner_pa,

@@ -38,8 +38,8 @@ pub use files::*;
 pub use load::{before_tdc, kick, kick_back, knock_room, objection, sweep, sweep_place};
 pub use reading::{dimension, reading_error};
 pub use study::{
-    chance, chance_short, curve_line, depends, kind, misfit, next_reading, not_studied, parameter, parameter_name,
-    parameter_value, rest_point, short_verdict, stiffness, support, verdict,
+    best_at_idle, chance, chance_short, curve_line, depends, kind, misfit, next_reading, not_studied, parameter, parameter_name,
+    parameter_value, rest_point, share_of_best, short_verdict, stiffness, support, verdict,
 };
 pub use trim::{Step, advice, cannot_undo, cut_range, cutting_list, limit, reversible, unbalance};
 pub use warning::warning;

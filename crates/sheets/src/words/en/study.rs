@@ -4,7 +4,7 @@ use crate::words::{degrees, degrees_pm, number, percent, rpm, rpm_of};
 use workshop::study::{
     Finding, NotStudied,
     curve::{CurveStudy, LawKind, LawSupport, NextReading, ParameterName},
-    idle::{Chance, Dependence, IdleStudy, Parameter, RestPoint, Verdict},
+    idle::{Chance, CycleAtIdle, Dependence, IdleStudy, Parameter, RestPoint, Verdict},
 };
 
 /// Shares of sampled cases from which a chance is called high or low. They only choose words; the figures stand beside.
@@ -15,6 +15,16 @@ const UNLIKELY: f64 = 0.2;
 /// alone stays within 0.6 and 1.4 nineteen times in twenty (chi-squared, 12 degrees of freedom). They only choose words.
 const FAR: f64 = 1.5;
 const NEAR: f64 = 0.5;
+
+/// Advance for best torque at the idle.
+pub fn best_at_idle(c: &CycleAtIdle) -> String {
+    format!("{}{}", degrees(c.best_advance_rad), if c.best_is_beyond { " or more" } else { "" })
+}
+
+/// Torque at the idle as a share of the best.
+pub fn share_of_best(c: &CycleAtIdle) -> String {
+    format!("{}{}", percent(c.torque_share), if c.best_is_beyond { " or less" } else { "" })
+}
 
 /// How a law is called.
 pub fn kind(kind: LawKind) -> &'static str {
