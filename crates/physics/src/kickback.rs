@@ -1,6 +1,6 @@
 //! Kick-back: whether the first firing at kicking speed can throw the crank backwards.
 
-use crate::cycle::{Operating, Prepared, first_firing};
+use crate::cycle::{Operating, Prepared, first_firings};
 
 /// Energy test at kicking speed.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -24,8 +24,7 @@ impl KickBack {
 
 /// The test for a kick with the throttle at an effective area [m²]: fresh charge, no residual, one firing.
 pub fn test(p: &Prepared, at: Operating, inertia_kg_m2: f64) -> KickBack {
-    let fired = first_firing(p, at);
-    let motored = first_firing(p, Operating { advance_rad: NO_SPARK, ..at });
+    let [fired, motored] = first_firings(p, at, [at.advance_rad, NO_SPARK]);
     // Work on the piston from the spark to top dead centre, negative while it is compressed.
     let work = |trace: &crate::cycle::Trace| {
         let value = |angle: f64| {

@@ -307,3 +307,44 @@ fn a_shunt_that_switches_slowly_as_ngspice_has_it() {
     // Each switching leaves some of what flowed before.
     assert!((slow.through - run.through).abs() < 0.03 && (slow.winding_rms_a[0] / run.rms_a - 1.0).abs() < 0.015, "{slow:?}");
 }
+
+#[test]
+fn parts_of_a_period_put_together_are_the_whole() {
+    /// How far a winding is put out, as a share of its resistance: enough that the circuit is no longer symmetric, and the period is run as a whole.
+    const OUT: f64 = 1e-11;
+    /// What two searches for the same steady state leave between them, as a share of the largest [1]: each stops at a change of 1e-9 between parts, of which
+    /// some twenty are left at this speed.
+    const NEAR: f64 = 1e-7;
+    for (kind, diode_ohm) in [(Kind::FullWave, 0.0), (Kind::Star, 0.0), (Kind::Delta, 0.0), (Kind::Star, 0.02)] {
+        for (rpm, emf_v) in [(900.0, 12.6), (1500.0, 12.6), (5000.0, 13.5), (8000.0, -0.7)] {
+            let even = Circuit::sound(kind, 0.008, 0.15, 0.25e-3, 0.7, diode_ohm);
+            let mut uneven = even.clone();
+            uneven.windings[0].resistance_ohm *= 1.0 + OUT;
+            let bus = Bus { emf_v, resistance_ohm: 0.03 };
+            let (even, whole) = (at(&even, bus, 6.0, rpm), at(&uneven, bus, 6.0, rpm));
+            let (a, b) = (&even.totals, &whole.totals);
+            let same = |x: f64, y: f64, size: f64| assert!((x - y).abs() <= NEAR * size.max(1e-3), "{kind:?} {rpm} {x} {y}");
+            let amps = b.range_a.1.abs().max(b.winding_rms_a[0]);
+            same(a.mean_a, b.mean_a, amps);
+            same(a.rms_a, b.rms_a, amps);
+            same(a.range_a.0, b.range_a.0, amps);
+            same(a.range_a.1, b.range_a.1, amps);
+            let watt = b.emf_w.abs();
+            for (x, y) in [(a.valves_w, b.valves_w), (a.emf_w, b.emf_w), (a.bus_w, b.bus_w)] {
+                same(x, y, watt);
+            }
+            for k in 0..3 {
+                same(a.winding_rms_a[k], b.winding_rms_a[k], amps);
+                same(a.copper_w[k], b.copper_w[k], watt);
+                same(a.between_rms_v[k], b.between_rms_v[k], 20.0);
+                same(a.between_mean_v[k], b.between_mean_v[k], 20.0);
+            }
+            assert_eq!(even.samples.len(), whole.samples.len());
+            for (x, y) in even.samples.iter().zip(&whole.samples) {
+                assert_eq!(x.angle_rad, y.angle_rad);
+                same(x.into_plus_a, y.into_plus_a, amps);
+                (0..3).for_each(|k| same(x.windings_a[k], y.windings_a[k], amps));
+            }
+        }
+    }
+}

@@ -6,7 +6,7 @@ mod matching;
 mod recording;
 
 pub use fault::AskedFault;
-pub use matching::AskedMatch;
+pub use matching::{AskedMatch, ShelfOut};
 pub use recording::{AskedRecording, MakeRun, Side, Synthesize};
 
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
@@ -159,6 +159,8 @@ pub enum Command {
     WriteUp(WriteUp),
     #[command(about = help::TAKE_IN)]
     TakeIn(TakeIn),
+    #[command(about = help::SHELF)]
+    Shelf(ShelfOut),
     #[command(about = help::SCHEMA)]
     Schema {
         #[arg(help = help::SCHEMA_OF, value_enum, default_value_t = SchemaOf::Machine)]
@@ -205,6 +207,8 @@ pub struct TakeIn {
     pub file: PathBuf,
     #[arg(help = help::TAKE_IN_JOB, long, value_name = "JOB")]
     pub job: Option<String>,
+    #[arg(help = help::MATCH_KINDS, long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub kinds: Option<PathBuf>,
     #[arg(help = help::TAKE_IN_KEEP, long)]
     pub keep: bool,
     #[arg(help = help::TAKE_IN_WHO, long, value_name = "NAME", default_value = "")]

@@ -216,6 +216,11 @@ pub fn model(machine: &Machine, progress: &Progress, shelf: &dyn Shelf) -> Resul
 }
 
 impl Answer {
+    /// The engine's surfaces, where it has any.
+    pub fn model(&self) -> Option<&EngineModel> {
+        self.model.as_ref()
+    }
+
     /// The idle, or why it is not studied.
     ///
     /// # Errors

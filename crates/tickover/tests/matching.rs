@@ -166,3 +166,61 @@ fn the_match_sheet_is_the_same_twice_and_has_the_list_to_take_along() {
     assert!(one.status.success() && one.stdout.starts_with(b"%PDF"), "{}", String::from_utf8_lossy(&one.stderr));
     assert!(one.stdout == two.stdout);
 }
+
+#[test]
+fn a_shelf_goes_from_one_book_to_another_and_is_matched_by_its_name_there() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = |name: &str| folder.path().join(name).display().to_string();
+    let photo: &[u8] = include_bytes!("../../jobbook/tests/files/photo.png");
+    let shelf = include_str!("../../../examples/parts/shelf.csv");
+    let shelf: String = shelf
+        .lines()
+        .map(|row| {
+            let photo =
+                if row.starts_with("id,") { "photo" } else { ["", "coil.PNG; gone.png"][usize::from(row.starts_with("c-01,"))] };
+            format!("{row},{photo}\n")
+        })
+        .collect();
+    // A first file, as another workshop would pack it by hand.
+    let packed = |name: &str, files: &[(&str, &[u8])]| {
+        use std::io::Write;
+        let mut zip = zip::ZipWriter::new(std::fs::File::create(path(name)).unwrap());
+        for (name, bytes) in files {
+            zip.start_file(*name, zip::write::SimpleFileOptions::default()).unwrap();
+            zip.write_all(bytes).unwrap();
+        }
+        zip.finish().unwrap();
+    };
+    packed("by-hand.zip", &[("theirs.csv", shelf.as_bytes()), ("Coil.png", photo)]);
+    let (first, second) = (path("first.book"), path("second.book"));
+    for book in [&first, &second] {
+        jobbook::Book::open(std::path::Path::new(book)).unwrap();
+    }
+    let looked = said(&["take-in", &path("by-hand.zip"), "--book", &first]);
+    assert!(looked.contains("theirs.csv: 20 parts and 1 photo. One photo that it names is not with it."), "{looked}");
+    let none = said(&["match", "corran-360.toml", "--kind", "coil", "--kept", "theirs.csv", "--book", &first]);
+    assert!(none.contains("keeps no shelf “theirs.csv”"), "{none}");
+    assert!(said(&["take-in", &path("by-hand.zip"), "--keep", "--book", &first]).contains("is kept in the book"));
+    let written = said(&["shelf", "THEIRS.csv", &path("out.zip"), "--book", &first]);
+    assert!(written.contains("20 parts and 1 photo"), "{written}");
+    assert!(said(&["take-in", &path("out.zip"), "--keep", "--book", &second]).contains("is kept in the book"));
+    let there = jobbook::Book::open(std::path::Path::new(&second)).unwrap().0;
+    let present = there.present(jobbook::Place::Workshop).unwrap();
+    let files: Vec<(String, Vec<u8>)> =
+        present.attachments().map(|(_, a)| (a.file.clone(), there.blob(&a.hash).unwrap())).collect();
+    assert_eq!(files, [("theirs.csv".to_owned(), shelf.clone().into_bytes()), ("Coil.png".to_owned(), photo.to_vec())]);
+    drop(there);
+    let kept = ["match", "corran-360.toml", "--kind", "coil", "--need", "parts/need.toml", "--json"];
+    let by_name = json(&[&kept[..], &["--kept", "theirs.csv", "--book", &second]].concat());
+    let by_file = json(&[&kept[..], &["--shelf", "parts/shelf.csv"]].concat());
+    assert_eq!(by_name["match"]["parts"][0]["part"], by_file["match"]["parts"][0]["part"]);
+    let none = said(&["match", "corran-360.toml", "--kind", "coil", "--kept", "mine.csv", "--book", &second]);
+    assert!(none.contains("keeps no shelf “mine.csv”. It has: theirs.csv."), "{none}");
+    // What has the same name and is another is told before it takes its place.
+    packed("new.zip", &[("theirs.csv", shelf.replace("c-01", "c-99").as_bytes())]);
+    let told = said(&["take-in", &path("new.zip"), "--book", &second]);
+    assert!(
+        told.contains("Takes the place of what the book has under the same name: theirs.csv.") && told.contains("2 photos that"),
+        "{told}"
+    );
+}

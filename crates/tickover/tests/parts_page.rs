@@ -147,3 +147,57 @@ fn a_sound_shelf_is_kept_by_itself_with_its_photos_and_the_next_job_finds_it() {
     let refused = sent(at, PATH, &[], &[("photo", "back.png", b"id,kind\na,coil\n")]);
     assert_eq!(refused.status, 415, "{}", refused.text());
 }
+
+#[test]
+fn rest_speeds_come_by_themselves_while_the_page_answers() {
+    let at = serve("127.0.0.1", demos()).0;
+    let asks = [("kind", "rotor"), ("need", NEED)];
+    let first = send(at, PATH, &asks, SHELF).text();
+    assert!(first.contains("being worked out beside this page") && first.contains("Unevenness"), "{first}");
+    let kept = link(&ask(at, "GET", PATH, "", b"").text(), &format!("{PATH}/"));
+    let address = format!("{kept}?{}", common::form(&asks));
+    let later = || ask(at, "GET", &address, "", b"").text();
+    let until = std::time::Instant::now() + std::time::Duration::from_secs(600);
+    let mut found = later();
+    while found.contains("being worked out beside this page") {
+        assert!(std::time::Instant::now() < until, "it never came");
+        std::thread::sleep(std::time::Duration::from_secs(1));
+        found = later();
+    }
+    assert!(found.contains("Idle speed that one percent of air moves") && !found.contains("its card says why"), "{found}");
+}
+
+#[test]
+fn a_shelf_of_another_workshop_comes_with_its_photos_or_not_at_all() {
+    use std::io::Write;
+    let packed = |files: &[(&str, &[u8])]| {
+        let mut zip = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
+        for (name, bytes) in files {
+            zip.start_file(*name, zip::write::SimpleFileOptions::default()).unwrap();
+            zip.write_all(bytes).unwrap();
+        }
+        zip.finish().unwrap().into_inner()
+    };
+    let shelf = b"id,kind,measured,heat_steps,photo\np-1,plug,chart,0,plug.png\n";
+    let at = serve("127.0.0.1", demos()).0;
+    let asks = [("kind", "plug"), ("need", "")];
+    for (files, why) in [
+        (&[("shelf.csv", &shelf[..]), ("../plug.png", PHOTO)][..], "no plain name of a file"),
+        (&[("shelf.csv", &shelf[..]), ("other.png", PHOTO)], "No part names the photo “other.png”"),
+        (&[("shelf.csv", &shelf[..]), ("readme.txt", b"hello there")], "“readme.txt” is neither"),
+        (&[("shelf.csv", &shelf[..]), ("two.toml", b"x")], "There are 2 shelves"),
+        (&[("plug.png", PHOTO)], "no shelf in it"),
+        (&[("shelf.csv", b"id,kind,measured,heat_steps\np-1,plug,chart,0 mm\n"), ("plug.png", PHOTO)], "line 2, column 4"),
+    ] {
+        let refused = sent(at, PATH, &asks, &[("file", "from.zip", &packed(files))]);
+        assert_eq!(refused.status, 422);
+        assert!(refused.text().contains(why), "{why}: {}", refused.text());
+    }
+    let whole = packed(&[("shelf.csv", shelf), ("Plug.png", PHOTO)]);
+    assert_eq!(sent(at, PATH, &asks, &[("file", "from.zip", &whole[..whole.len() / 2])]).status, 422);
+    assert!(!ask(at, "GET", PATH, "", b"").text().contains("Shelves in the book"));
+    let taken = sent(at, PATH, &asks, &[("file", "from.zip", &whole)]);
+    assert_eq!(taken.status, 303, "{}", taken.text());
+    let page = ask(at, "GET", taken.header("location").unwrap(), "", b"").text();
+    assert_eq!(ask(at, "GET", &link(&page, "/parts/file/"), "", b"").body, PHOTO);
+}

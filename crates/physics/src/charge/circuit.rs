@@ -154,6 +154,20 @@ impl Circuit {
         (joined, Bus { emf_v: switch_v - self.diode_v, resistance_ohm: 0.0 })
     }
 
+    /// Parts of a period of which each repeats the one before it with the windings' currents passed on and turned round: winding k carries after a part, the other
+    /// way, what winding k + 1 carried before it. Six of a sound star or ring, two of a sound winding between two inputs, and one, the period itself, of all others.
+    ///
+    /// The steady state is the only one there is, as every loop has resistance, so it is as symmetric as its circuit.
+    pub(super) fn parts(&self) -> usize {
+        let Some(w) = self.windings.first() else { return 1 };
+        let sound = |kind| Self::sound(kind, w.linkage_vs, w.resistance_ohm, w.inductance_h, self.diode_v, self.diode_ohm);
+        match (self.windings.len(), self.terminals.len()) {
+            (3, 3) if [Kind::Star, Kind::Delta].into_iter().any(|kind| *self == sound(kind)) => 6,
+            (1, 2) if *self == sound(Kind::FullWave) => 2,
+            _ => 1,
+        }
+    }
+
     /// Judges it.
     ///
     /// # Errors

@@ -5,14 +5,14 @@ use super::{
     reduced::{Angle, Currents, Side, Sides, Turning},
 };
 use crate::root::bracketed;
-use std::f64::consts::TAU;
+use std::{f64::consts::TAU, sync::LazyLock};
 
 /// Steps of a period, between which valves are looked at \[1\] (own choice): a valve that would conduct for less than one is not seen.
-const STEPS: usize = 240;
+pub const STEPS: usize = 240;
 /// Switchings of valves in one period past which they are taken to chatter \[1\] (own choice; a sound bridge has twelve).
 const MOST_SWITCHINGS: usize = 400;
 /// How near the place of a switching is found [rad] (own choice).
-const NEAR_RAD: f64 = 1e-10;
+const NEAR_RAD: f64 = 1e-11;
 /// What a margin may lie below nought before its valve switches, as a share of what is usual for it \[1\] (own choice): rounding.
 const SLACK: f64 = 1e-9;
 
@@ -52,7 +52,10 @@ pub struct Sample {
     pub windings_a: Currents,
 }
 
-/// Where a period ends.
+/// The angle at every step.
+static ANGLES: LazyLock<Vec<Angle>> = LazyLock::new(|| (0..=STEPS).map(|k| Angle::of(TAU * k as f64 / STEPS as f64)).collect());
+
+/// Where a part of a period ends: its currents as they would stand at its beginning.
 pub struct Ended {
     pub currents: Currents,
     pub totals: Totals,
@@ -73,7 +76,8 @@ pub struct Period<'t, 'c> {
     turning: &'t mut Turning<'c>,
     slack_a: f64,
     slack_v: f64,
-    angles: Vec<Angle>,
+    /// Parts in which the period repeats itself, see [`Circuit::parts`](super::Circuit).
+    parts: usize,
 }
 
 impl<'t, 'c> Period<'t, 'c> {
@@ -83,8 +87,8 @@ impl<'t, 'c> Period<'t, 'c> {
             |w: &super::Winding| (w.resistance_ohm + turning.bus.resistance_ohm).hypot(turning.omega * w.inductance_h);
         let usual_a = c.windings.iter().map(|w| (turning.omega * w.linkage_vs).abs() / impedance(w)).fold(0.0, f64::max);
         let usual_v = c.windings.iter().map(|w| (turning.omega * w.linkage_vs).abs()).fold(turning.bus.emf_v.abs(), f64::max);
-        let angles = (0..=STEPS).map(|k| Angle::of(TAU * k as f64 / STEPS as f64)).collect();
-        Self { turning, slack_a: SLACK * usual_a.max(1e-6), slack_v: SLACK * usual_v.max(1.0), angles }
+        let parts = c.parts();
+        Self { turning, slack_a: SLACK * usual_a.max(1e-6), slack_v: SLACK * usual_v.max(1.0), parts }
     }
 
     /// Valves that conduct with these currents.
@@ -103,27 +107,32 @@ impl<'t, 'c> Period<'t, 'c> {
         sides
     }
 
-    /// Runs one period from these currents; `None` where the valves chatter.
+    /// Runs one part of a period from these currents; `None` where the valves chatter. What is gathered is that of the whole period that such parts make.
     pub fn run(&mut self, start: Currents, gather: bool) -> Option<Ended> {
         let mut i = start;
         let mut code = self.turning.ready(self.sides(&i));
         let mut sums = Totals { range_a: (f64::INFINITY, f64::NEG_INFINITY), ..Totals::default() };
         let mut samples = Vec::new();
         let mut switched = 0;
-        for step in 0..STEPS {
+        for step in 0..STEPS / self.parts {
             let (mut from, to) = (TAU * step as f64 / STEPS as f64, TAU * (step + 1) as f64 / STEPS as f64);
-            let mut at_from = self.angles[step];
-            let at_to = self.angles[step + 1];
+            let (mut at_from, at_to) = (ANGLES[step], ANGLES[step + 1]);
+            let mut whole = true;
             if gather {
                 let outward = self.turning.outward(&i);
                 let into_plus_a = self.turning.to_plus_a(&self.turning.reduced(code).sides, &outward);
                 samples.push(Sample { angle_rad: from, into_plus_a, windings_a: i });
             }
             loop {
-                let next = self.turning.reduced(code).after(&i, at_from, at_to, (to - from) / self.turning.omega);
+                let r = self.turning.reduced(code);
+                let next = if whole {
+                    r.stepped(&i, at_from, at_to)
+                } else {
+                    r.after(&i, at_from, at_to, (to - from) / self.turning.omega)
+                };
                 let Some((at, switch)) = self.first_switch(code, &i, (from, at_from), &next, (to, at_to)) else {
                     if gather {
-                        self.gather(&mut sums, code, &i, (from, at_from), (to, at_to));
+                        self.gather(&mut sums, code, [&i, &next], (from, at_from), (to, at_to));
                     }
                     i = next;
                     break;
@@ -133,19 +142,47 @@ impl<'t, 'c> Period<'t, 'c> {
                     return None;
                 }
                 let angle = Angle::of(at);
-                let there = self.turning.reduced(code).after(&i, at_from, angle, (at - from) / self.turning.omega);
+                let there = r.after(&i, at_from, angle, (at - from) / self.turning.omega);
                 if gather && at > from {
-                    self.gather(&mut sums, code, &i, (from, at_from), (at, angle));
+                    self.gather(&mut sums, code, [&i, &there], (from, at_from), (at, angle));
                 }
                 i = there;
                 code = self.switched(code, switch, &mut i);
-                (from, at_from) = (at, angle);
+                (from, at_from, whole) = (at, angle, false);
             }
         }
+        let n = self.turning.circuit.windings.len();
+        self.spread(&mut sums, n);
         for square in sums.winding_rms_a.iter_mut().chain([&mut sums.rms_a]).chain(&mut sums.between_rms_v) {
             *square = square.sqrt();
         }
-        Some(Ended { currents: i, totals: sums, samples })
+        if self.parts == 1 {
+            return Some(Ended { currents: i, totals: sums, samples });
+        }
+        for k in samples.len()..if gather { STEPS } else { 0 } {
+            let before: &Sample = &samples[k - STEPS / self.parts];
+            let mut windings_a = [0.0; 3];
+            (0..n).for_each(|w| windings_a[w] = -before.windings_a[(w + 1) % n]);
+            samples.push(Sample { angle_rad: TAU * k as f64 / STEPS as f64, into_plus_a: before.into_plus_a, windings_a });
+        }
+        let mut currents = [0.0; 3];
+        (0..n).for_each(|w| currents[(w + 1) % n] = -i[w]);
+        Some(Ended { currents, totals: sums, samples })
+    }
+
+    /// Means over the period of what was summed over one part: in the others each winding, and each pair of inputs, takes its turn.
+    fn spread(&self, sums: &mut Totals, n: usize) {
+        if self.parts == 1 {
+            return;
+        }
+        let parts = self.parts as f64;
+        for sum in [&mut sums.mean_a, &mut sums.rms_a, &mut sums.valves_w, &mut sums.emf_w, &mut sums.bus_w] {
+            *sum *= parts;
+        }
+        for each in [&mut sums.winding_rms_a, &mut sums.copper_w, &mut sums.between_rms_v, &mut sums.between_mean_v] {
+            let mean = parts * each[..n].iter().sum::<f64>() / n as f64;
+            each[..n].fill(mean);
+        }
     }
 
     /// The valves after a switching; currents that must be nought are made so.
@@ -177,7 +214,7 @@ impl<'t, 'c> Period<'t, 'c> {
         let c = self.turning.circuit;
         let outward = self.turning.outward(i);
         let plus = self.turning.plus(self.turning.to_plus_a(&r.sides, &outward));
-        let volts = self.turning.volts(r, i, at);
+        let volts = r.volts(i, at);
         let (mut margins, mut switches) = ([f64::INFINITY; 6], [None; 6]);
         let (mut top, mut bottom): (Option<usize>, Option<usize>) = (None, None);
         for (k, t) in c.terminals.iter().enumerate() {
@@ -258,24 +295,18 @@ impl<'t, 'c> Period<'t, 'c> {
         first
     }
 
-    /// Adds a stretch in which no valve switches, by Simpson's rule.
-    fn gather(&self, sums: &mut Totals, code: usize, i: &Currents, from: (f64, Angle), to: (f64, Angle)) {
+    /// Adds a stretch in which no valve switches, with the currents at its ends, by Simpson's rule.
+    fn gather(&self, sums: &mut Totals, code: usize, ends: [&Currents; 2], from: (f64, Angle), to: (f64, Angle)) {
         let r = self.turning.reduced(code);
         let c = self.turning.circuit;
         let width = (to.0 - from.0) / TAU;
-        for (share, weight) in [(0.0, 1.0 / 6.0), (0.5, 4.0 / 6.0), (1.0, 1.0 / 6.0)] {
-            let angle = from.0 + share * (to.0 - from.0);
-            let a = if share == 0.0 {
-                from.1
-            } else if share == 1.0 {
-                to.1
-            } else {
-                Angle::of(angle)
-            };
-            let now = r.after(i, from.1, a, (angle - from.0) / self.turning.omega);
-            let outward = self.turning.outward(&now);
+        let half = 0.5 * (from.0 + to.0);
+        let at_half = Angle::of(half);
+        let middle = r.after(ends[0], from.1, at_half, (half - from.0) / self.turning.omega);
+        for (now, a, weight) in [(ends[0], from.1, 1.0 / 6.0), (&middle, at_half, 4.0 / 6.0), (ends[1], to.1, 1.0 / 6.0)] {
+            let outward = self.turning.outward(now);
             let into = self.turning.to_plus_a(&r.sides, &outward);
-            let volts = self.turning.volts(r, &now, a);
+            let volts = r.volts(now, a);
             let w = weight * width;
             sums.mean_a += w * into;
             sums.rms_a += w * into * into;

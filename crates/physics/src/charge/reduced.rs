@@ -7,6 +7,7 @@
 #![allow(clippy::needless_range_loop, reason = "windings, inputs and equations are counted, and index several arrays at once")]
 
 use nalgebra::{DMatrix, DVector};
+use std::f64::consts::TAU;
 
 use super::{
     circuit::{Bus, Circuit, Node, Valve},
@@ -52,6 +53,10 @@ pub struct Turning<'c> {
     pub omega: f64,
     /// EMF of each winding: its part along sine and along cosine [V].
     emf: [[f64; 2]; 3],
+    /// Current out of each input for one ampere of each winding \[1\].
+    into: Matrix,
+    /// Time of a whole step [s].
+    step_s: f64,
     known: Vec<Option<Reduced>>,
 }
 
@@ -66,23 +71,33 @@ pub struct Reduced {
     back: Matrix,
     /// Decay [1/s].
     rate: [f64; 3],
+    /// What a whole step leaves \[1\].
+    step_leaves: [f64; 3],
     /// What it would settle to: constant, sine, cosine.
     settled: [[f64; 3]; 3],
-    /// Inputs without a valve that conducts whose volts are known: input, and weights of what is left over each winding.
-    floating: Vec<(usize, [f64; 3])>,
+    /// Volts of every input, linear in all that they hang on: alone, for one ampere of each winding, for sine and cosine.
+    volts: [[f64; 6]; 3],
     /// No valve conducts and nothing is on the frame, so volts of inputs are known against each other only.
     pub free: bool,
 }
 
 impl<'c> Turning<'c> {
-    pub fn new(circuit: &'c Circuit, bus: Bus, omega: f64) -> Self {
+    /// `steps` of a period are solved at a time.
+    pub fn new(circuit: &'c Circuit, bus: Bus, omega: f64, steps: usize) -> Self {
         let mut emf = [[0.0; 2]; 3];
         for (k, w) in circuit.windings.iter().enumerate() {
             let (s, c) = w.phase_rad.sin_cos();
             let peak = if w.open { 0.0 } else { omega * w.linkage_vs };
             emf[k] = [peak * c, peak * s];
         }
-        Self { circuit, bus, omega, emf, known: vec![None; 27] }
+        let mut into = [[0.0; 3]; 3];
+        for (k, line) in into.iter_mut().enumerate().take(circuit.terminals.len()) {
+            for (w, out) in line.iter_mut().enumerate().take(circuit.windings.len()) {
+                *out = circuit.incidence(Node::Terminal(k), w);
+            }
+        }
+        let step_s = TAU / (steps as f64 * omega);
+        Self { circuit, bus, omega, emf, into, step_s, known: vec![None; 27] }
     }
 
     /// EMF of a winding [V].
@@ -92,11 +107,7 @@ impl<'c> Turning<'c> {
 
     /// Current out of each input [A].
     pub fn outward(&self, i: &Currents) -> [f64; 3] {
-        let mut all = [0.0; 3];
-        for (k, out) in all.iter_mut().enumerate().take(self.circuit.terminals.len()) {
-            *out = (0..self.circuit.windings.len()).map(|w| self.circuit.incidence(Node::Terminal(k), w) * i[w]).sum();
-        }
-        all
+        self.into.map(|line| line[0] * i[0] + line[1] * i[1] + line[2] * i[2])
     }
 
     /// Current into plus [A].
@@ -201,7 +212,21 @@ impl<'c> Turning<'c> {
         let grounded = (0..windings).any(|w| live(w) && (c.windings[w].from == Node::Ground || c.windings[w].to == Node::Ground));
         let free = on.is_empty() && !grounded;
         let floating = self.volts_of(&floating, free, &inductance);
-        Reduced { sides, n, out, back, rate, settled, floating, free }
+        let volts = |i: &Currents, at: Angle| self.volts(&sides, &floating, i, at);
+        let (still, none) = (Angle { sine: 0.0, cosine: 0.0 }, [0.0; 3]);
+        let alone = volts(&none, still);
+        let ampere = |w: usize| volts(&[0, 1, 2].map(|v| f64::from(u8::from(v == w))), still);
+        let per = [
+            ampere(0),
+            ampere(1),
+            ampere(2),
+            volts(&none, Angle { sine: 1.0, cosine: 0.0 }),
+            volts(&none, Angle { sine: 0.0, cosine: 1.0 }),
+        ];
+        let volts =
+            [0, 1, 2].map(|k: usize| std::array::from_fn(|of| if of == 0 { alone[k] } else { per[of - 1][k] - alone[k] }));
+        let step_leaves = rate.map(|rate| (-rate * self.step_s).exp());
+        Reduced { sides, n, out, back, rate, step_leaves, settled, volts, free }
     }
 
     /// Weights that give the volts of inputs that no valve holds, from what is left over each winding.
@@ -232,32 +257,27 @@ impl<'c> Turning<'c> {
         known.chain(nought).collect()
     }
 
-    /// Volts of every input against the frame; not a number where it hangs on nothing.
-    pub fn volts(&self, r: &Reduced, i: &Currents, at: Angle) -> [f64; 3] {
+    /// Volts of every input against the frame; not a number where it hangs on nothing. `floating` are inputs that no valve holds, with weights of what is left
+    /// over each winding.
+    fn volts(&self, sides: &Sides, floating: &[(usize, [f64; 3])], i: &Currents, at: Angle) -> [f64; 3] {
         let c = self.circuit;
         let outward = self.outward(i);
-        let plus = self.plus(self.to_plus_a(&r.sides, &outward));
+        let plus = self.plus(self.to_plus_a(sides, &outward));
         let mut volts = [f64::NAN; 3];
         for k in 0..c.terminals.len() {
-            let base = match r.sides[k] {
+            let base = match sides[k] {
                 Side::Off => continue,
                 Side::Upper => plus,
                 Side::Lower => 0.0,
             };
-            volts[k] = base + self.drop_v(k, r.sides[k]) + c.diode_ohm * outward[k];
-        }
-        if r.floating.is_empty() {
-            return volts;
+            volts[k] = base + self.drop_v(k, sides[k]) + c.diode_ohm * outward[k];
         }
         let mut over = [0.0; 3];
         for (w, over) in over.iter_mut().enumerate().take(c.windings.len()) {
-            let held: f64 = (0..c.terminals.len())
-                .filter(|&k| r.sides[k] != Side::Off)
-                .map(|k| c.incidence(Node::Terminal(k), w) * volts[k])
-                .sum();
+            let held: f64 = (0..c.terminals.len()).filter(|&k| sides[k] != Side::Off).map(|k| self.into[k][w] * volts[k]).sum();
             *over = self.emf(w, at) - c.windings[w].resistance_ohm * i[w] - held;
         }
-        for (k, weights) in &r.floating {
+        for (k, weights) in floating {
             volts[*k] = (0..3).map(|w| weights[w] * over[w]).sum();
         }
         volts
@@ -279,12 +299,27 @@ fn modes(mass: DMatrix<f64>, stiff: &DMatrix<f64>) -> (DVector<f64>, DMatrix<f64
 impl Reduced {
     /// Currents after the angle has gone from one to another, from these at the first.
     pub fn after(&self, from: &Currents, at_from: Angle, at_to: Angle, seconds: f64) -> Currents {
+        self.left(from, at_from, at_to, &self.rate.map(|rate| (-rate * seconds).exp()))
+    }
+
+    /// The same after a whole step.
+    pub fn stepped(&self, from: &Currents, at_from: Angle, at_to: Angle) -> Currents {
+        self.left(from, at_from, at_to, &self.step_leaves)
+    }
+
+    fn left(&self, from: &Currents, at_from: Angle, at_to: Angle, leaves: &[f64; 3]) -> Currents {
         let mut y = [0.0; 3];
         for k in 0..self.n {
             let settled = |a: Angle| self.settled[k][0] + self.settled[k][1] * a.sine + self.settled[k][2] * a.cosine;
             let start: f64 = (0..3).map(|w| self.back[k][w] * from[w]).sum();
-            y[k] = (start - settled(at_from)) * (-self.rate[k] * seconds).exp() + settled(at_to);
+            y[k] = (start - settled(at_from)) * leaves[k] + settled(at_to);
         }
-        [0, 1, 2].map(|w| (0..self.n).map(|k| self.out[w][k] * y[k]).sum())
+        // Equations that are not there have nought in `out`.
+        self.out.map(|line| line[0] * y[0] + line[1] * y[1] + line[2] * y[2])
+    }
+
+    /// Volts of every input against the frame; not a number where it hangs on nothing.
+    pub fn volts(&self, i: &Currents, at: Angle) -> [f64; 3] {
+        self.volts.map(|v| v[0] + v[1] * i[0] + v[2] * i[1] + v[3] * i[2] + v[4] * at.sine + v[5] * at.cosine)
     }
 }

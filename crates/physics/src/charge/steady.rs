@@ -2,14 +2,14 @@
 
 use super::{
     circuit::{Bus, Circuit, NotACircuit},
-    period::{Period, Sample, Totals},
+    period::{Period, STEPS, Sample, Totals},
     reduced::{Currents, Turning},
     small::solve,
 };
 
-/// Change of a current from one period to the next at which it counts as settled, as a share of the largest \[1\] (own choice).
-const SETTLED: f64 = 1e-8;
-/// Periods after which it is given up \[1\] (own choice).
+/// Change of a current from one part of a period to the next at which it counts as settled, as a share of the largest \[1\] (own choice).
+const SETTLED: f64 = 1e-9;
+/// Parts of periods after which it is given up \[1\] (own choice).
 const MOST_PERIODS: usize = 400;
 
 /// A settled period.
@@ -19,7 +19,7 @@ pub struct Settled {
     pub totals: Totals,
     /// The period in steps.
     pub samples: Vec<Sample>,
-    /// Periods that were run for it.
+    /// Periods that were run for it, or parts of one where it repeats itself within the period.
     pub periods: usize,
 }
 
@@ -43,7 +43,8 @@ pub enum NotSettled {
 /// The steady state of a circuit at an electrical angular speed [rad/s] (pole pairs × turning speed).
 ///
 /// EMFs are sines. Valves are a constant drop and a resistance while they conduct. Between switchings each mode of the linear circuit is solved exactly;
-/// places of switchings are found to 10⁻¹⁰ rad. Periods are run, with Anderson's mixing of the last ones, until one repeats itself.
+/// places of switchings are found to 10⁻¹¹ rad. Periods are run, with Anderson's mixing of the last ones, until one repeats itself; of a sound star or ring sixths of a
+/// period, of a sound winding on a bridge halves, since each carries on the last with the windings changed over.
 ///
 /// Iron losses, saturation and the third harmonic of a delta are left out.
 ///
@@ -68,7 +69,7 @@ pub fn steady(circuit: &Circuit, bus: Bus, omega_rad_s: f64) -> Result<Settled, 
     if !(omega_rad_s > 0.0 && omega_rad_s.is_finite()) {
         return Err(NotSettled::BadSpeed);
     }
-    let mut turning = Turning::new(circuit, bus, omega_rad_s);
+    let mut turning = Turning::new(circuit, bus, omega_rad_s, STEPS);
     let mut period = Period::new(&mut turning);
     let n = circuit.windings.len();
     let mut mixing = Mixing::default();

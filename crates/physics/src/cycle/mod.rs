@@ -26,4 +26,4 @@ pub use engine::{Engine, LEAST_RUNNER, NotAnEngine, Prepared};
 pub use free::{Account, Drive, Moment, Outside, STRETCH_RAD, Scatter, Start, turn};
 pub use steady::{Operating, Settled, settle, settle_each, settle_eight, settle_walks, vectors};
 pub use tell::SETTLED;
-pub use trace::{Sample, Trace, first_firing, trace, trace_each};
+pub use trace::{Sample, Trace, first_firing, first_firings, trace, trace_each};

@@ -2,7 +2,7 @@
 
 use super::{
     engine::{MOST_SHARED, PLACE_RAD, PLACES, Prepared},
-    kernel::{Point, cyl, phase},
+    kernel::{Point, State, cyl, phase},
     steady::{Operating, Settled, one_cycle, settle_kept},
 };
 use std::f64::consts::TAU;
@@ -46,7 +46,7 @@ pub fn trace(p: &Prepared, at: Operating) -> Trace {
 /// that of `at`. Cylinders with throttles of their own know nothing of each other: then there is one trace, with the first advance.
 pub fn trace_each(p: &Prepared, at: Operating, advance_rad: &[f64]) -> Vec<Trace> {
     let advance = advances(at, advance_rad);
-    let (settled, samples) = by_cylinders(p, at, &advance, None);
+    let (settled, samples) = by_cylinders(p, at, &advance);
     let trace = |(samples, advance_rad): (_, &f64)| Trace { at: Operating { advance_rad: *advance_rad, ..at }, settled, samples };
     samples.into_iter().zip(&advance).map(trace).collect()
 }
@@ -54,43 +54,60 @@ pub fn trace_each(p: &Prepared, at: Operating, advance_rad: &[f64]) -> Vec<Trace
 /// The first firing after turning without a spark: fresh charge and no residual, as at the first kick. Of several cylinders on a plenum
 /// the first fires first.
 pub fn first_firing(p: &Prepared, at: Operating) -> Trace {
+    let [fired] = first_firings(p, at, [at.advance_rad]);
+    fired
+}
+
+/// The same at several advances [rad], each after the same turning.
+pub fn first_firings<const N: usize>(p: &Prepared, at: Operating, advance_rad: [f64; N]) -> [Trace; N] {
+    match p.on_one_inlet() {
+        1 => after_turning::<1, N>(p, at, advance_rad),
+        2 => after_turning::<2, N>(p, at, advance_rad),
+        3 => after_turning::<3, N>(p, at, advance_rad),
+        _ => after_turning::<4, N>(p, at, advance_rad),
+    }
+}
+
+fn after_turning<const CYL: usize, const N: usize>(p: &Prepared, at: Operating, advance_rad: [f64; N]) -> [Trace; N] {
     let motored = advances(Operating { advance_rad: crate::kickback::NO_SPARK, ..at }, &[]);
-    let mut firing = motored;
-    firing[0] = at.advance_rad;
-    let (settled, samples) = by_cylinders(p, at, &motored, Some(&firing));
-    Trace { at, settled, samples: samples.into_iter().next().unwrap_or_default() }
+    let (settled, [_, after]) = settle_kept::<CYL>(p, &at, &motored);
+    advance_rad.map(|advance_rad| {
+        let mut firing = motored;
+        firing[0] = advance_rad;
+        let samples = next_cycle(p, &at, &firing, after).into_iter().next().unwrap_or_default();
+        Trace { at: Operating { advance_rad, ..at }, settled, samples }
+    })
 }
 
 fn advances(at: Operating, given: &[f64]) -> [f64; MOST_SHARED] {
     std::array::from_fn(|c| given.get(c).copied().unwrap_or(at.advance_rad))
 }
 
-/// A settled point and the samples of a cycle, a row for every cylinder: of its last, or of one after it with other advances.
-fn by_cylinders(
-    p: &Prepared,
-    at: Operating,
-    advance_rad: &[f64; MOST_SHARED],
-    then: Option<&[f64; MOST_SHARED]>,
-) -> (Settled, Vec<Vec<Sample>>) {
+/// A settled point and the samples of its last cycle, a row for every cylinder.
+fn by_cylinders(p: &Prepared, at: Operating, advance_rad: &[f64; MOST_SHARED]) -> (Settled, Vec<Vec<Sample>>) {
     match p.on_one_inlet() {
-        1 => follow::<1>(p, at, advance_rad, then),
-        2 => follow::<2>(p, at, advance_rad, then),
-        3 => follow::<3>(p, at, advance_rad, then),
-        _ => follow::<4>(p, at, advance_rad, then),
+        1 => follow::<1>(p, &at, advance_rad),
+        2 => follow::<2>(p, &at, advance_rad),
+        3 => follow::<3>(p, &at, advance_rad),
+        _ => follow::<4>(p, &at, advance_rad),
     }
 }
 
-fn follow<const CYL: usize>(
+fn follow<const CYL: usize>(p: &Prepared, at: &Operating, advance_rad: &[f64; MOST_SHARED]) -> (Settled, Vec<Vec<Sample>>) {
+    let (settled, [before, _]) = settle_kept::<CYL>(p, at, advance_rad);
+    (settled, next_cycle(p, at, advance_rad, before))
+}
+
+/// The samples of the cycle that follows on a state, a row for every cylinder.
+fn next_cycle<const CYL: usize>(
     p: &Prepared,
-    at: Operating,
+    at: &Operating,
     advance_rad: &[f64; MOST_SHARED],
-    then: Option<&[f64; MOST_SHARED]>,
-) -> (Settled, Vec<Vec<Sample>>) {
-    let (settled, [before, after]) = settle_kept::<CYL>(p, &at, advance_rad);
+    mut state: State<f64, CYL>,
+) -> Vec<Vec<Sample>> {
     let plan = p.plan(at.speed_rad_s, at.opening_m2, 0);
     let mut point = Point::<f64, CYL>::new(at.speed_rad_s, at.opening_m2);
-    point.set(0, &at, then.unwrap_or(advance_rad));
-    let mut state = if then.is_some() { after } else { before };
+    point.set(0, at, advance_rad);
     let mut samples = vec![Vec::with_capacity(plan.len()); CYL];
     one_cycle(p, &point, &plan, &mut state, |at, state| {
         for (c, samples) in samples.iter_mut().enumerate() {
@@ -105,7 +122,7 @@ fn follow<const CYL: usize>(
         row.iter_mut().enumerate().for_each(|(k, s)| s.work_j += if k < turn { whole } else { 0.0 } - before);
         row.rotate_left(turn);
     }
-    (settled, samples)
+    samples
 }
 
 fn sample(p: &Prepared, phase: usize, x: &[f64; cyl::COUNT]) -> Sample {

@@ -5,11 +5,19 @@ use super::{
     arriving::{Arriving, not_kept},
     asked::Asked,
     attachments,
+    jobs::stamp,
     recording::Pieces,
-    shelves::{self, Coming},
+    shelves,
     view::{parts as view, sheet},
 };
-use crate::{desk::Read, exchange::shelf, faults::Quick};
+use crate::{
+    desk::Read,
+    exchange::{
+        shelf,
+        shelf_file::{self, Coming},
+    },
+    faults::Quick,
+};
 use axum::{
     extract::{Multipart, Path, Query, State},
     http::{HeaderMap, StatusCode, Uri, header},
@@ -32,6 +40,8 @@ const MOST_TEXT_BYTES: usize = 200;
 const WAITING: usize = 16;
 /// Parts that are put into the machine (own choice): those that are shown, and some more for the table.
 const COMPUTED: usize = 8;
+/// Kinds of part that move the idle: where the spark comes, or how heavy what turns is.
+const MOVES_IDLE: [&str; 2] = ["module", "rotor"];
 /// Defects of a file that are told on the page (own choice).
 const DEFECTS_SHOWN: usize = 30;
 
@@ -77,14 +87,27 @@ pub(super) async fn look(asked: Asked, mut form: Multipart) -> Result<Response, 
             }
             "file" if answer.is_none() => {
                 let name = attachments::file_name(field.file_name().unwrap_or_default());
+                if name.to_ascii_lowercase().ends_with(".zip") {
+                    let bytes = arriving.bytes(&mut field, MOST_UPLOAD_BYTES).await?.ok_or_else(too_large)?;
+                    let bench = asked.bench.clone();
+                    let taken = tokio::task::spawn_blocking(move || take_in(&bench, &bytes));
+                    match taken.await.map_err(|_| not_kept(StatusCode::INTERNAL_SERVER_ERROR, said::BROKE_OFF))?? {
+                        Ok(hash) => {
+                            let at = format!("/machine/{}/parts/{hash}?{}", asked.slug, view::query(&sent));
+                            return Ok(Redirect::to(&at).into_response());
+                        }
+                        Err(why) => answer = Some(Err(why)),
+                    }
+                    continue;
+                }
                 let (to, from) = mpsc::channel(WAITING);
-                let (bench, machine, wishes, file) =
-                    (asked.bench.clone(), record.newest.text.clone(), sent.clone(), name.clone());
+                let (bench, wishes, file) = (asked.bench.clone(), sent.clone(), name.clone());
+                let (slug, machine) = (asked.slug.clone(), record.newest.text.clone());
                 let shown = shelves::photos(&asked.bench.book(), None)?;
                 let work = tokio::task::spawn_blocking(move || {
                     let from = BufReader::new(Pieces { from, piece: axum::body::Bytes::new() });
-                    of(&bench, &machine, &wishes, (&file, from), |_, found| {
-                        (view::answer(found, bench.parts(), &shown), found.shelf().parts.len())
+                    of(&bench, (&slug, &machine), &wishes, (&file, from), |_, found| {
+                        (view::answer(found, bench.parts(), &shown), found.shelf().parts().len())
                     })
                 });
                 // What the book can hold is held for it.
@@ -135,6 +158,16 @@ pub(super) async fn look(asked: Asked, mut form: Multipart) -> Result<Response, 
     Ok(shown(asked.around(), &asked.bench, &record.name, &from, &sent, answer))
 }
 
+/// Takes in a shelf with its photos as one file: its hash, or what is wrong with it.
+fn take_in(bench: &Bench, bytes: &[u8]) -> Result<Result<String, Vec<String>>, Trouble> {
+    let received = match shelf_file::read(bench.parts().0, bytes) {
+        Ok(received) => received,
+        Err(why) => return Ok(Err(why)),
+    };
+    bench.apart(|book| shelf_file::keep(book, &received.files, stamp("")))??;
+    Ok(Ok(received.files.hash()))
+}
+
 /// A shelf that is kept, and where.
 struct Kept {
     slug: String,
@@ -168,10 +201,12 @@ impl Kept {
             return Ok(Html(sheet::page(around(&uri, &headers), said::TITLE, &page)).into_response());
         }
         let (wishes, file, machine, room) = (sent.clone(), self.name.clone(), record.newest.text.clone(), bench.clone());
-        let (unproven, photos) = (self.unproven, self.photos);
+        let (slug, unproven, photos) = (self.slug.clone(), self.unproven, self.photos);
         let answer = tokio::task::spawn_blocking(move || {
             let bytes = unproven.prove().map_err(|damaged| vec![sheets::words::book_error(&damaged)])?;
-            of(&room, &machine, &wishes, (&file, Cursor::new(bytes)), |_, found| view::answer(found, room.parts(), &photos))
+            of(&room, (&slug, &machine), &wishes, (&file, Cursor::new(bytes)), |_, found| {
+                view::answer(found, room.parts(), &photos)
+            })
         });
         let answer = answer.await.map_err(|_| not_kept(StatusCode::INTERNAL_SERVER_ERROR, said::BROKE_OFF))?;
         Ok(shown(around(&uri, &headers), &bench, &record.name, &from, &sent, answer))
@@ -180,15 +215,16 @@ impl Kept {
     async fn paper(self, bench: Arc<Bench>, sent: view::Sent) -> Result<Response, Trouble> {
         let machine = bench.book().machine(&self.slug)?.newest.text;
         let (slug, name, unproven) = (self.slug, self.name, self.unproven);
+        let of_machine = slug.clone();
         let made = tokio::task::spawn_blocking(move || {
             let bytes = unproven.prove().map_err(|damaged| vec![sheets::words::book_error(&damaged)])?;
-            of(&bench, &machine, &sent, (&name, Cursor::new(bytes)), |read, found| match found {
-                view::Found::Kind { matched, effects } => {
+            of(&bench, (&of_machine, &machine), &sent, (&name, Cursor::new(bytes)), |read, found| match found {
+                view::Found::Kind { matched, effects, .. } => {
                     let options = sheets::sheet::SheetOptions::default();
                     let (kinds, ways) = bench.parts();
                     sheets::sheet::matched(&read.machine, kinds, matched, effects, ways, &options).ok()
                 }
-                view::Found::Set(_) => None,
+                view::Found::Set { .. } => None,
             })
         });
         let made = made.await.map_err(|_| not_kept(StatusCode::INTERNAL_SERVER_ERROR, said::BROKE_OFF))?;
@@ -265,8 +301,8 @@ fn shown(
 /// # Errors
 /// Sentences: what is wrong with the machine file, the needs or the shelf.
 fn of<T>(
-    bench: &Bench,
-    machine: &str,
+    bench: &Arc<Bench>,
+    (slug, machine): (&str, &str),
     sent: &view::Sent,
     (name, from): (&str, impl BufRead),
     make: impl FnOnce(&Read, &view::Found<'_, '_>) -> T,
@@ -292,16 +328,23 @@ fn of<T>(
         Ok(Err((whole, defects))) => return Err(told(name, &whole, defects)),
         Ok(Ok(shelf)) => shelf,
     };
-    let refit = Refit::new(kinds, &read.machine, read.curve.as_ref().map_err(|e| *e), None);
+    // Rest speeds need the surface, which takes seconds: it is worked out beside the page, as for the card, and is there when the page is asked again.
+    let of_idle = |k: &usize| MOVES_IDLE.contains(&kinds.list[*k].id.as_str());
+    let work = together
+        .map_or_else(|| kind.iter().any(of_idle), |t| t.kinds.iter().any(of_idle))
+        .then(|| bench.work(slug, read, machine));
+    let coming = work.as_ref().is_some_and(|work| work.outcome().is_none());
+    let model = work.as_ref().and_then(|work| work.found()?.model());
+    let refit = Refit::new(kinds, &read.machine, read.curve.as_ref().map_err(|e| *e), model);
     if let Some(together) = together {
         let needs = together.kinds.iter().map(|k| need_of(*k)).collect::<Result<Vec<_>, _>>()?;
         let found = sets(kinds, together, &needs, &shelf, &refit, COMPUTED);
-        return Ok(make(read, &view::Found::Set(&found)));
+        return Ok(make(read, &view::Found::Set { sets: &found, coming }));
     }
     let need = need_of(kind.unwrap_or_default())?;
     let matched = rank(kinds, &need, &shelf);
     let effects = refit.best(&matched, COMPUTED);
-    Ok(make(read, &view::Found::Kind { matched: &matched, effects: &effects }))
+    Ok(make(read, &view::Found::Kind { matched: &matched, effects: &effects, coming }))
 }
 
 #[cfg(test)]

@@ -7,61 +7,27 @@ use super::{
     jobs::stamp,
     view::parts as view,
 };
+use crate::exchange::{
+    shelf::may_be_one,
+    shelf_file::{self, Coming, NotKept},
+};
 use axum::{
     extract::{Path, State},
     http::{HeaderMap, StatusCode},
     response::{IntoResponse, Redirect, Response},
 };
-use jobbook::{Attachment, Blob, Book, BookError, Draft, JobRecord, Media, Place, Stage};
-use sheets::words::{page as words, part::page as said};
-
-/// A file on its way into the book.
-pub(super) struct Coming {
-    /// Its name.
-    pub name: String,
-    /// What is in it.
-    pub bytes: Vec<u8>,
-    /// What it shows or holds, in words.
-    pub words: String,
-}
+use jobbook::{Attachment, Book, BookError, JobRecord, Media, Place};
 
 /// Keeps a shelf that was found sound, and photos: all or none. A file takes the place of the one of its name; the same one again changes nothing.
 ///
 /// # Errors
 /// A photo that is no picture; what the disk says.
 pub(super) fn keep(bench: &Bench, coming: Vec<Coming>) -> Result<(), Trouble> {
-    let mut blobs = Vec::with_capacity(coming.len());
-    for Coming { name, bytes, words } in coming {
-        let media = Media::of(&bytes).map_err(|e| not_kept(StatusCode::UNSUPPORTED_MEDIA_TYPE, words::media_error(&e)))?;
-        if !media.is_picture() && !view::may_be_shelf(&name) {
-            return Err(not_kept(StatusCode::UNSUPPORTED_MEDIA_TYPE, said::no_photo(&name)));
-        }
-        let blob = Blob::new(bytes)?;
-        let attachment = Attachment {
-            file: name,
-            media: media.name().to_owned(),
-            hash: blob.hash().clone(),
-            stage: Stage::AsFound,
-            words,
-            reading: None,
-        };
-        blobs.push((attachment, blob));
-    }
-    bench.apart(|book| {
-        let present = book.present(Place::Workshop)?;
-        let mut drafts = Vec::new();
-        for (attachment, blob) in &blobs {
-            let same = |file: &str| file.eq_ignore_ascii_case(&attachment.file);
-            let before = present.attachments().rfind(|(_, a)| same(&a.file));
-            let draft = Draft::new(attachment.clone());
-            match before {
-                Some((_, a)) if a.hash == attachment.hash => {}
-                Some((standing, _)) => drafts.push((draft.replacing(standing.entry.id), blob)),
-                None => drafts.push((draft, blob)),
-            }
-        }
-        book.attach_all(Place::Workshop, stamp(""), &drafts)
-    })??;
+    let judged = shelf_file::judge(coming).map_err(|why| match why {
+        NotKept::Book(why) => Trouble::from(why),
+        why => not_kept(StatusCode::UNSUPPORTED_MEDIA_TYPE, shelf_file::told(&why)),
+    })?;
+    bench.apart(|book| shelf_file::keep(book, &judged, stamp("")))??;
     Ok(())
 }
 
@@ -71,7 +37,7 @@ pub(super) fn keep(bench: &Bench, coming: Vec<Coming>) -> Result<(), Trouble> {
 /// [`BookError`].
 pub(super) fn list(book: &Book) -> Result<Vec<view::KeptShelf>, BookError> {
     let present = book.present(Place::Workshop)?;
-    let shelves = present.attachments().rev().filter(|(_, a)| view::may_be_shelf(&a.file));
+    let shelves = present.attachments().rev().filter(|(_, a)| may_be_one(&a.file));
     let one = |(standing, a): (&jobbook::Standing, &Attachment)| view::KeptShelf {
         hash: a.hash.to_string(),
         name: a.file.clone(),

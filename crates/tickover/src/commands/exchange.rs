@@ -2,13 +2,14 @@
 
 use super::{
     book::{existing, said},
-    say,
+    columns, matching, say,
 };
 use crate::{
-    cli::{TakeIn, WriteUp},
+    cli::{ShelfOut, TakeIn, WriteUp},
     exchange::{
         self, everything,
         readings::{self, Of},
+        shelf_file,
         write_up::{self, NotWritten, Wanted},
     },
     shelf::now,
@@ -16,10 +17,11 @@ use crate::{
 };
 use anyhow::{Context, anyhow};
 use jobbook::{Book, EntryId, Stamp};
-use sheets::words::{self, exchange as text};
+use sheets::words::{self, exchange as text, part::share};
 use std::{fs::File, io::Read, path::Path};
+use workshop::study::part::base;
 
-fn open(book: Option<&Path>) -> Result<Book, Stop> {
+pub(super) fn open(book: Option<&Path>) -> Result<Book, Stop> {
     Ok(Book::open(&existing(book)?).map_err(said)?.0)
 }
 
@@ -92,6 +94,9 @@ pub fn write_up(asked: &WriteUp) -> Result<(), Stop> {
 /// [`Stop::Defects`] after they were printed; what is wrong with the book.
 pub fn take_in(asked: &TakeIn) -> Result<(), Stop> {
     let bytes = bytes_of(&asked.file)?;
+    if shelf_file::is_one(&bytes) {
+        return take_in_shelf(asked, &bytes);
+    }
     if write_up::is_one(&bytes) {
         if asked.job.is_some() {
             return Err(anyhow!(text::NO_JOB_FOR_WRITE_UP).into());
@@ -131,6 +136,34 @@ fn take_in_write_up(asked: &TakeIn, bytes: &[u8]) -> Result<(), Stop> {
     Ok(say(&words)?)
 }
 
+fn take_in_shelf(asked: &TakeIn, bytes: &[u8]) -> Result<(), Stop> {
+    if asked.job.is_some() {
+        return Err(anyhow!(share::NO_JOB).into());
+    }
+    let own = asked.kinds.as_deref().map(|path| matching::of_own(path, columns(None))).transpose()?;
+    let kinds = own.as_ref().map_or_else(|| base(), |(kinds, _)| kinds);
+    let received = shelf_file::read(kinds, bytes).map_err(|why| refused(why.into_iter()))?;
+    // To be looked at it needs no book.
+    let mut book = if asked.keep { Some(open(asked.book.as_deref())?) } else { open(asked.book.as_deref()).ok() };
+    for line in received.words(book.as_ref()).map_err(said)? {
+        say(&line)?;
+    }
+    let Some(book) = book.as_mut().filter(|_| asked.keep) else { return Ok(say(text::NOTHING_KEPT)?) };
+    shelf_file::keep(book, &received.files, Stamp { who: &asked.who, at: now() }).map_err(said)?;
+    Ok(say(&share::kept(&received.name))?)
+}
+
+/// Writes a shelf of the book out, with its photos.
+///
+/// # Errors
+/// What is wrong with the book, the shelf or the file.
+pub fn shelf(asked: &ShelfOut) -> Result<(), Stop> {
+    let own = asked.kinds.as_deref().map(|path| matching::of_own(path, columns(None))).transpose()?;
+    let kinds = own.as_ref().map_or_else(|| base(), |(kinds, _)| kinds);
+    let (parts, photos) = shelf_file::export(&open(asked.book.as_deref())?, kinds, &asked.name, &asked.file, now())?;
+    Ok(say(&share::written(&asked.file, parts, photos))?)
+}
+
 fn refused(said: impl Iterator<Item = String>) -> Stop {
     let mut all: Vec<String> = said.collect();
     all.push(text::NOTHING_KEPT_DEFECTS.to_owned());
@@ -144,7 +177,10 @@ fn refused(said: impl Iterator<Item = String>) -> Stop {
 fn bytes_of(file: &Path) -> Result<Vec<u8>, Stop> {
     let cannot = || words::cannot_read(&file.display().to_string());
     let mut bytes = Vec::new();
-    let most = write_up::MOST_BYTES as u64 + 1;
-    File::open(file).and_then(|f| f.take(most).read_to_end(&mut bytes)).with_context(cannot)?;
+    let mut from = File::open(file).with_context(cannot)?;
+    (&mut from).take(write_up::MOST_BYTES as u64 + 1).read_to_end(&mut bytes).with_context(cannot)?;
+    if shelf_file::is_one(&bytes) {
+        from.take(shelf_file::MOST_BYTES).read_to_end(&mut bytes).with_context(cannot)?;
+    }
     Ok(bytes)
 }

@@ -1,14 +1,25 @@
 //! `match`: substitute parts.
 
-use super::{columns, say, study};
-use crate::{cli::AskedMatch, exchange::shelf, faults::Quick, input, stop::Stop, wire};
+use super::{columns, exchange::open, say, study};
+use crate::{
+    cli::AskedMatch,
+    exchange::{shelf, shelf_file},
+    faults::Quick,
+    input,
+    stop::Stop,
+    wire,
+};
 use anyhow::{Context, anyhow};
 use sheets::{
     report::{self, wrap},
     sheet::{self, SheetOptions},
     words::{self, part as text},
 };
-use std::{fs::File, io::BufReader, path::Path};
+use std::{
+    fs::File,
+    io::{BufRead, BufReader, Cursor},
+    path::Path,
+};
 use workshop::{
     machine::most_like,
     study::part::{Defect, Kinds, Need, Refit, Shelf, Ways, base, own, rank, sets, ways},
@@ -46,7 +57,7 @@ pub fn matching(asked: &AskedMatch) -> Result<(), Stop> {
         let names = || ways.sets.iter().map(|s| s.id.as_str());
         let together = ways.set(name).ok_or_else(|| anyhow!(text::no_such_set(name, most_like(name, names()), names())))?;
         let needs = together.kinds.iter().map(|k| need_of(*k)).collect::<Result<Vec<_>, _>>()?;
-        let shelf = asked.shelf.as_deref().map(|path| shelf_of(kinds, path, width)).transpose()?.unwrap_or_default();
+        let shelf = shelf_of(kinds, asked, width)?;
         let found = sets(kinds, together, &needs, &shelf, &refit, COMPUTED);
         if asked.json {
             answer.sets = Some(wire::part::sets(kinds, &found, most));
@@ -58,7 +69,7 @@ pub fn matching(asked: &AskedMatch) -> Result<(), Stop> {
     let names = || kinds.list.iter().map(|k| k.id.as_str());
     let kind = kinds.named(name).ok_or_else(|| anyhow!(text::no_such_kind(name, most_like(name, names()), names())))?;
     let need = need_of(kind)?;
-    let shelf = asked.shelf.as_deref().map(|path| shelf_of(kinds, path, width)).transpose()?.unwrap_or_default();
+    let shelf = shelf_of(kinds, asked, width)?;
     let found = rank(kinds, &need, &shelf);
     let effects = refit.best(&found, COMPUTED);
     let mut written = None;
@@ -87,11 +98,21 @@ pub(super) fn of_own(path: &Path, width: usize) -> Result<(Kinds, Ways), Stop> {
     own(base(), ways(), &file.text).map_err(|defects| stop(&file.name, &file.text, &defects, width))
 }
 
-/// A shelf, as TOML where the name ends so, otherwise as CSV.
-fn shelf_of(kinds: &Kinds, path: &Path, width: usize) -> Result<Shelf, Stop> {
-    let name = path.display().to_string();
-    let file = File::open(path).with_context(|| words::cannot_read(&name))?;
-    let read = shelf::any(kinds, &name, BufReader::new(file)).with_context(|| words::cannot_read(&name))?;
+/// A shelf, as TOML where the name ends so, otherwise as CSV: a file, or what the book keeps. Empty where none is named.
+fn shelf_of(kinds: &Kinds, asked: &AskedMatch, width: usize) -> Result<Shelf, Stop> {
+    let (name, from): (String, Box<dyn BufRead>) = match (&asked.shelf, &asked.kept) {
+        (Some(path), _) => {
+            let name = path.display().to_string();
+            let file = File::open(path).with_context(|| words::cannot_read(&name))?;
+            (name, Box::new(BufReader::new(file)))
+        }
+        (None, Some(name)) => {
+            let (name, bytes) = shelf_file::kept(&open(asked.before.book.as_deref())?, name)?;
+            (name, Box::new(Cursor::new(bytes)))
+        }
+        (None, None) => return Ok(Shelf::default()),
+    };
+    let read = shelf::any(kinds, &name, from).with_context(|| words::cannot_read(&name))?;
     read.map_err(|(text, defects)| stop(&name, &text, &defects, width))
 }
 

@@ -56,6 +56,7 @@ pub fn run(cli: Cli) -> Result<(), Stop> {
         }
         Some(Command::WriteUp(asked)) => exchange::write_up(&asked),
         Some(Command::TakeIn(asked)) => exchange::take_in(&asked),
+        Some(Command::Shelf(asked)) => exchange::shelf(&asked),
         Some(Command::Schema { of }) => {
             let schema = match of {
                 SchemaOf::Machine => machine::schema(),

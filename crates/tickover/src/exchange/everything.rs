@@ -45,8 +45,7 @@ pub fn export(book: &Book, target: &Path, at: UnixSeconds) -> anyhow::Result<Exp
             let mut zip = Zip::new(file, at);
             let exported = book.at_one_moment(|book| all(book, &mut zip, at)).map_err(said)?;
             let exported = exported.map_err(|e| e.downcast().map_or_else(|other| other, said))?;
-            zip.files.finish()?;
-            Ok((zip.written, exported))
+            Ok((zip.finish()?, exported))
         },
         |file, (written, _)| is_as_written(file, written),
     )?;
@@ -63,23 +62,29 @@ fn said(e: jobbook::BookError) -> anyhow::Error {
 }
 
 /// The archive, and the hash of every file in it.
-struct Zip<'f> {
+pub(super) struct Zip<'f> {
     files: ZipWriter<&'f mut File>,
     options: SimpleFileOptions,
     written: BTreeMap<String, ContentHash>,
 }
 
 impl<'f> Zip<'f> {
-    fn new(file: &'f mut File, at: UnixSeconds) -> Self {
+    pub(super) fn new(file: &'f mut File, at: UnixSeconds) -> Self {
         let options = SimpleFileOptions::default().compression_method(CompressionMethod::Deflated);
         Zip { files: ZipWriter::new(file), options: options.last_modified_time(dos_time(at)), written: BTreeMap::new() }
     }
 
-    fn put(&mut self, name: String, bytes: &[u8]) -> anyhow::Result<()> {
+    pub(super) fn put(&mut self, name: String, bytes: &[u8]) -> anyhow::Result<()> {
         self.files.start_file(&name, self.options)?;
         self.files.write_all(bytes)?;
         self.written.insert(name, ContentHash::of(bytes));
         Ok(())
+    }
+
+    /// Ends the archive: what was written.
+    pub(super) fn finish(self) -> anyhow::Result<BTreeMap<String, ContentHash>> {
+        self.files.finish()?;
+        Ok(self.written)
     }
 }
 
@@ -153,7 +158,7 @@ fn ending(bytes: &[u8]) -> &'static str {
 }
 
 /// The archive has the files that were written, all of them and no others, each with the same bytes.
-fn is_as_written(file: File, written: &BTreeMap<String, ContentHash>) -> anyhow::Result<bool> {
+pub(super) fn is_as_written(file: File, written: &BTreeMap<String, ContentHash>) -> anyhow::Result<bool> {
     let mut zip = ZipArchive::new(std::io::BufReader::new(file)).context(text::EXPORT_UNREADABLE)?;
     if zip.len() != written.len() {
         return Ok(false);

@@ -9,6 +9,7 @@ pub mod new_file;
 pub mod readings;
 pub mod recording;
 pub mod shelf;
+pub mod shelf_file;
 mod when;
 pub mod write_up;
 

@@ -14,6 +14,12 @@ const MOST_ROW: usize = 1 << 20;
 /// Rows are taken in pieces of this size [bytes] (own choice), so that no file stands in memory whole.
 const PIECE: usize = 1 << 16;
 
+/// Whether a file may be a shelf of parts, by the ending of its name; what it is, its reading tells.
+pub fn may_be_one(name: &str) -> bool {
+    let name = name.to_ascii_lowercase();
+    [".csv", ".tsv", ".toml"].iter().any(|ending| name.ends_with(ending))
+}
+
 /// Reads a shelf row by row; the file never stands in memory as a whole.
 ///
 /// # Errors
@@ -192,13 +198,13 @@ mod tests {
         let text =
             "ID;Kind;measured;Primary Resistance;system\r\na;coil;meter;0,42 ± 0,03 Ω;capacitor\r\n\r\nb;coil;meter;420 mΩ;\r\n";
         let shelf = read(base(), text.as_bytes()).unwrap().unwrap();
-        let coil = &base().list[shelf.parts[0].kind];
+        let coil = &base().list[shelf.parts()[0].kind];
         let at = coil.named("primary_resistance").unwrap();
-        for (part, usual) in shelf.parts.iter().zip([false, true]) {
+        for (part, usual) in shelf.parts().iter().zip([false, true]) {
             let Some(Value::Number { reading, usual: told }) = &part.values[at] else { panic!("{part:?}") };
             assert!((reading.si - 0.42).abs() < 1e-12 && *told == usual);
         }
-        assert_eq!(shelf.parts[1].values[coil.named("system").unwrap()], None);
+        assert_eq!(shelf.parts()[1].values[coil.named("system").unwrap()], None);
     }
 
     #[test]
@@ -229,8 +235,8 @@ mod tests {
         }
         text += "x,coil,meter,\"0.5 Ω [quoted: small advert, 2026-05-02]\",\"two\nlines, and\na third\"\n";
         let shelf = read(base(), text.as_bytes()).unwrap().unwrap();
-        assert_eq!(shelf.parts.len(), 40_001);
-        let last = &shelf.parts[40_000];
+        assert_eq!(shelf.parts().len(), 40_001);
+        let last = &shelf.parts()[40_000];
         assert_eq!(last.note.as_deref(), Some("two\nlines, and\na third"));
         let at = base().list[last.kind].named("primary_resistance").unwrap();
         let origin = last.origin(at);

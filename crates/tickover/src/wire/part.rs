@@ -363,7 +363,7 @@ fn buy(found: &part::Matched<'_>, buy: &part::Buy<'_>) -> Buy {
 /// The best `most` of them.
 pub fn sets(kinds: &Kinds, found: &part::Sets<'_>, most: usize) -> Sets {
     let set = |set: &part::Combined| Set {
-        parts: set.parts.iter().map(|p| p.map(|p| found.shelf.parts[p].id.clone())).collect(),
+        parts: set.parts.iter().map(|p| p.map(|p| found.shelf.parts()[p].id.clone())).collect(),
         verdict: verdict(set.verdict),
         fits_share: set.chance,
         why: effects::mends(kinds, found, set),

@@ -14,6 +14,7 @@ pub mod engine;
 pub mod fault;
 pub mod idle;
 pub(crate) mod judge;
+pub(crate) mod known;
 pub mod load;
 pub mod model;
 pub mod part;

@@ -38,7 +38,7 @@ fn shelf(text: &str) -> Shelf {
 
 fn effect(text: &str) -> Effect {
     let (machine, curve) = with_curve();
-    Refit::new(base(), &machine, Ok(&curve), None).effect(&[&shelf(text).parts[0]]).unwrap()
+    Refit::new(base(), &machine, Ok(&curve), None).effect(&[&shelf(text).parts()[0]]).unwrap()
 }
 
 fn change(effect: &Effect, what: What) -> Change {
@@ -109,7 +109,7 @@ fn the_machines_own_coil_changes_nothing_but_the_temperature_at_which_it_was_rea
 fn what_is_lacking_is_named_and_nothing_is_put_in_its_place() {
     let machine = super::corran();
     let part = &shelf("[[part]]\nid = 'a'\nkind = 'coil'\nmeasured = 'meter'\nprimary_resistance = '0.4 Ω'\nturns_ratio = '80'")
-        .parts[0];
+        .parts()[0];
     let lacks = with_part(base(), &machine, part).unwrap_err();
     let names: Vec<&str> = lacks
         .iter()
@@ -121,11 +121,12 @@ fn what_is_lacking_is_named_and_nothing_is_put_in_its_place() {
     assert_eq!(names, ["primary_inductance", "coupling", "secondary_resistance", "winding_capacitance"]);
     let pellow = read(EXAMPLES[1].1).unwrap().0;
     let regulator =
-        &shelf("[[part]]\nid = 'a'\nkind = 'regulator'\nmeasured = 'meter'\nset_point = '14.3 V'\nregulates = 'shunt'").parts[0];
+        &shelf("[[part]]\nid = 'a'\nkind = 'regulator'\nmeasured = 'meter'\nset_point = '14.3 V'\nregulates = 'shunt'").parts()
+            [0];
     if pellow.electric.charging.is_none() {
         assert_eq!(with_part(base(), &pellow, regulator), Err(vec![Lacks::Machine("charging")]));
     }
-    let seal = &shelf("[[part]]\nid = 'a'\nkind = 'seal'\nmeasured = 'caliper'\nshaft = '20 mm'").parts[0];
+    let seal = &shelf("[[part]]\nid = 'a'\nkind = 'seal'\nmeasured = 'caliper'\nshaft = '20 mm'").parts()[0];
     assert_eq!(with_part(base(), &machine, seal), Err(vec![Lacks::NotComputed]));
 }
 
@@ -190,7 +191,7 @@ fn a_module_has_its_own_curve_and_threshold() {
     assert_eq!(found.outcome(), Outcome::Fails);
     let back = text.replace("'4000 rpm'", "'1400 rpm'");
     let machine = super::corran();
-    assert_eq!(with_part(base(), &machine, &shelf(&back).parts[0]), Err(vec![Lacks::Points]));
+    assert_eq!(with_part(base(), &machine, &shelf(&back).parts()[0]), Err(vec![Lacks::Points]));
 }
 
 const STATOR: &str = "[[part]]\nid = 's-8'\nkind = 'stator'\nmeasured = 'meter'\nphases = 'three'\nwinding = 'floating'\nsource_coil = 'yes'\npoles = '8'\nspigot = '30 mm'\nair_gap = '0.5 mm'\ncore_height = '20 mm'\nvolts_at_1000 = '15.3 ± 0.5 V'\nwinding_resistance = '0.5 ± 0.02 Ω'\nwinding_inductance = '0.5 ± 0.05 mH'\n";

@@ -40,9 +40,9 @@ fn a_modules_own_curve_is_held_against_the_knock_limits_of_the_engine() {
     let refit = Refit::new(base(), &machine, Ok(&found), None);
     let room = |least: f64, full: f64| {
         let part = shelf(&module(least, full));
-        let effect = refit.effect(&[&part.parts[0]]).unwrap();
+        let effect = refit.effect(&[&part.parts()[0]]).unwrap();
         let change = *effect.changes.iter().find(|c| c.what == What::KnockRoom).unwrap();
-        let fitted = with_part(base(), &machine, &part.parts[0]).unwrap();
+        let fitted = with_part(base(), &machine, &part.parts()[0]).unwrap();
         (change.before.unwrap().at().unwrap(), change.after.at().unwrap(), effect, fitted.machine)
     };
     // The study of load, run on the changed machine and on the machine as it is.
@@ -84,7 +84,7 @@ fn a_rotors_inertia_moves_how_a_push_comes_back_and_no_rest_point() {
     let effect = |more: f64| {
         let kgcm2 = (old + more * all) * 1e4;
         let part = shelf(&format!("[[part]]\nid = 'r'\nkind = 'rotor'\nmeasured = 'swing'\ninertia = '{kgcm2:.6} ± 0.1 kg·cm²'"));
-        refit.effect(&[&part.parts[0]]).unwrap()
+        refit.effect(&[&part.parts()[0]]).unwrap()
     };
     let push = |more: f64| {
         let effect = effect(more);
@@ -127,7 +127,7 @@ fn a_regulator_of_a_set_is_judged_by_the_stator_that_it_will_have() {
     let most = charging.points.iter().map(|p| p.gives.si).fold(0.0, f64::max);
     assert!((charge::greatest(&machine).unwrap().si - most).abs() < SAME * most);
     let gives = |text: &str| {
-        let fitted = with_part(base(), &machine, &shelf(text).parts[0]).unwrap();
+        let fitted = with_part(base(), &machine, &shelf(text).parts()[0]).unwrap();
         charge::greatest(&fitted.machine).unwrap().si
     };
     let (weak, strong) = (stator("s-weak", 900, "8.0"), stator("s-strong", 300, "0.9"));
@@ -153,7 +153,7 @@ fn a_regulator_of_a_set_is_judged_by_the_stator_that_it_will_have() {
     assert_eq!((verdict("g-small"), verdict("g-middle")), (Verdict::Out, Verdict::Match));
     let refit = Refit::new(base(), &machine, Ok(&found), None);
     let sets = sets(base(), together, &needs, &all, &refit, 4);
-    let name = |p: Option<usize>| p.map_or("", |p| all.parts[p].id.as_str());
+    let name = |p: Option<usize>| p.map_or("", |p| all.parts()[p].id.as_str());
     let with: Vec<[&str; 2]> = sets.found.iter().map(|s| [name(s.parts[1]), name(s.parts[2])]).collect();
     assert!(with.contains(&["s-weak", "g-small"]), "{with:?}");
     assert!(!with.contains(&["s-strong", "g-small"]) && !with.contains(&["s-strong", "g-middle"]), "{with:?}");

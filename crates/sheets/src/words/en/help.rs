@@ -91,6 +91,14 @@ pub const MATCH_KIND: &str = "The kind of part; without it the kinds are listed"
 /// Argument or option.
 pub const MATCH_SHELF: &str = "The shelf, as CSV or TOML; without it, what the job needs and what is not known of it";
 /// Argument or option.
+pub const MATCH_KEPT: &str = "A shelf that the book keeps, by its name, in place of a file";
+/// Command.
+pub const SHELF: &str = "Write a shelf that the book keeps to one file, with its photos, to be handed on; take-in takes it in";
+/// Argument or option.
+pub const SHELF_NAME: &str = "The shelf's name in the book";
+/// Argument or option.
+pub const SHELF_FILE: &str = "The file, a new ZIP archive";
+/// Argument or option.
 pub const MATCH_NEED: &str = "What the job needs beside or in place of what the machine file says, as TOML";
 /// Argument or option.
 pub const MATCH_KINDS: &str = "The workshop's own kinds of part, adaptations and sets, beside those of the program";
@@ -160,7 +168,7 @@ pub const WRITE_UP_NOTE: &str = "A note to put in, by its number; may be given s
 /// Argument or option.
 pub const WRITE_UP_PICTURE: &str = "A picture to put in, by its number; may be given several times";
 /// Command.
-pub const TAKE_IN: &str = "Judge and show a CSV of readings or a write-up of another workshop, and with --keep keep it";
+pub const TAKE_IN: &str = "Judge and show a CSV of readings, a write-up or a shelf of another workshop, and with --keep keep it";
 /// Argument or option.
 pub const TAKE_IN_FILE: &str = "The file";
 /// Argument or option.

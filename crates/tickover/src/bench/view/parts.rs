@@ -14,7 +14,7 @@ use sheets::{
     },
 };
 use std::collections::BTreeMap;
-use workshop::study::part::{Asked, Kinds, Matched, Ranked, Sets, Shelf, Stand, Ways};
+use workshop::study::part::{Asked, Kinds, Matched, Ranked, Room, Sets, Shelf, Skipped, Stand, Ways};
 
 /// What stands before the name of a set among the kinds.
 pub const SET: &str = "set:";
@@ -50,12 +50,6 @@ pub struct KeptShelf {
 /// Addresses of photos by the small letters of their names.
 pub type Photos = BTreeMap<String, String>;
 
-/// Whether a file may be a shelf of parts, by the ending of its name; what it is, its reading tells.
-pub fn may_be_shelf(name: &str) -> bool {
-    let name = name.to_ascii_lowercase();
-    [".csv", ".tsv", ".toml"].iter().any(|ending| name.ends_with(ending))
-}
-
 /// Where a shelf comes from.
 pub enum From<'a> {
     /// Sent to the page of a machine.
@@ -88,9 +82,16 @@ pub enum Found<'f, 'a> {
         matched: &'f Matched<'a>,
         /// The best in the machine.
         effects: &'f [Fitted],
+        /// The engine's surface is still being worked out.
+        coming: bool,
     },
     /// Sets.
-    Set(&'f Sets<'a>),
+    Set {
+        /// They.
+        sets: &'f Sets<'a>,
+        /// The engine's surface is still being worked out.
+        coming: bool,
+    },
 }
 
 impl<'a> Found<'_, 'a> {
@@ -98,7 +99,7 @@ impl<'a> Found<'_, 'a> {
     pub fn shelf(&self) -> &'a Shelf {
         match self {
             Found::Kind { matched, .. } => matched.shelf,
-            Found::Set(sets) => sets.shelf,
+            Found::Set { sets, .. } => sets.shelf,
         }
     }
 }
@@ -144,7 +145,7 @@ pub fn page(name: &str, from: &From, sent: &Sent, known: Known<'_>, answer: Opti
                         (fields(sent, known, html! {
                             (photo_field("photos"))
                             // Last: what is asked must arrive before it does.
-                            div.field { label for="file" { (said::FILE) } input id="file" type="file" name="file" accept=".csv,.tsv,.toml,text/csv" required; }
+                            div.field { label for="file" { (said::FILE) } input id="file" type="file" name="file" accept=".csv,.tsv,.toml,.zip,text/csv" required; }
                         }))
                     }
                     details.more {
@@ -200,7 +201,8 @@ fn photo_field(id: &str) -> Markup {
     }
 }
 
-fn query(sent: &Sent) -> String {
+/// What is asked, as the end of an address.
+pub fn query(sent: &Sent) -> String {
     serde_urlencoded::to_string([("kind", &sent.kind), ("need", &sent.need)]).unwrap_or_default()
 }
 
@@ -229,8 +231,8 @@ fn fields(sent: &Sent, (kinds, ways): Known<'_>, file: Markup) -> Markup {
 /// The answer.
 pub fn answer(found: &Found<'_, '_>, known: Known<'_>, photos: &Photos) -> Markup {
     match found {
-        Found::Kind { matched, effects } => kind(matched, effects, known, photos),
-        Found::Set(found) => set(found, known.0),
+        Found::Kind { matched, effects, coming } => kind(matched, effects, known, photos, *coming),
+        Found::Set { sets, coming } => set(sets, known.0, *coming),
     }
 }
 
@@ -257,7 +259,7 @@ fn table(label: &str, head: &[&str], rows: Vec<Vec<String>>) -> Markup {
     }
 }
 
-fn kind(matched: &Matched<'_>, effects: &[Fitted], known: Known<'_>, photos: &Photos) -> Markup {
+fn kind(matched: &Matched<'_>, effects: &[Fitted], known: Known<'_>, photos: &Photos, coming: bool) -> Markup {
     let effect = |part: usize| effects.iter().find(|(r, _)| r.part == part).map(|(_, e)| e);
     let asked = (0..matched.asked.len()).filter(|a| !matches!(matched.asked[*a], Asked::NotKnown | Asked::Free));
     let needs: Vec<Vec<String>> = asked
@@ -290,7 +292,7 @@ fn kind(matched: &Matched<'_>, effects: &[Fitted], known: Known<'_>, photos: &Ph
             h3 { (text::NEEDS) }
             (table(text::NEEDS, &paper::NEEDS_HEAD, needs))
             @if !lacks.is_empty() { h3 { (text::LACKS) } (list(&lacks)) }
-            @for ranked in matched.ranked.iter().take(SHOWN) { (one(matched, ranked, effect(ranked.part), known, photos)) }
+            @for ranked in matched.ranked.iter().take(SHOWN) { (one(matched, ranked, effect(ranked.part).map(|e| (e, coming)), known, photos)) }
             @if !shopping.is_empty() {
                 h3 { (fitted::SHOPPING) }
                 (table(fitted::SHOPPING, &paper::SHOPPING_HEAD, shopping.iter().map(|b| fitted::buy_row(matched, b)).collect()))
@@ -306,7 +308,7 @@ fn kind(matched: &Matched<'_>, effects: &[Fitted], known: Known<'_>, photos: &Ph
 fn one(
     matched: &Matched<'_>,
     ranked: &Ranked,
-    effect: Option<&fitted::Computed>,
+    effect: Option<(&fitted::Computed, bool)>,
     (kinds, ways): Known<'_>,
     photos: &Photos,
 ) -> Markup {
@@ -337,12 +339,17 @@ fn one(
             p.verdict { (fitted::offer(matched, &offer)) }
         }
         @if let Some(next) = matched.next(ranked) { p { (text::next_step(matched, &next)) } }
-        @if let Some(effect) = effect { (computed(effect, kinds)) }
+        @if let Some((effect, coming)) = effect { (computed(effect, kinds, coming)) }
         p.soft { (text::origin(part)) @if let Some(price) = &part.price { ". " (text::price(price, matched.dear(ranked))) } }
     }
 }
 
-fn computed(effect: &fitted::Computed, kinds: &Kinds) -> Markup {
+fn computed(effect: &fitted::Computed, kinds: &Kinds, coming: bool) -> Markup {
+    let skipped = |(room, why): &(Room, Skipped)| match why {
+        Skipped::NoSurface if coming => said::SURFACE_COMING.to_owned(),
+        Skipped::NoSurface => said::NO_SURFACE.to_owned(),
+        why => fitted::skipped(*room, *why),
+    };
     html! {
         h4 { (fitted::COMPUTED) ": " (fitted::outcome(effect)) }
         @match effect {
@@ -351,14 +358,14 @@ fn computed(effect: &fitted::Computed, kinds: &Kinds) -> Markup {
                 (watch(&e.concerns.iter().map(fitted::concern).collect::<Vec<_>>()))
                 (list(&e.stays.iter().map(fitted::stays).chain(e.mended.iter().map(fitted::mended)).collect::<Vec<_>>()))
                 (table(fitted::COMPUTED, &fitted::CHANGES_HEAD, e.changes.iter().map(fitted::row).collect()))
-                (list(&e.skipped.iter().map(|(room, why)| fitted::skipped(*room, *why)).collect::<Vec<_>>()))
+                (list(&e.skipped.iter().map(skipped).collect::<Vec<_>>()))
                 p.soft { @for t in &e.taken { (fitted::taken(*t)) " " } }
             }
         }
     }
 }
 
-fn set(found: &Sets<'_>, kinds: &Kinds) -> Markup {
+fn set(found: &Sets<'_>, kinds: &Kinds, coming: bool) -> Markup {
     html! {
         section #parts {
             h2 { (fitted::SETS) }
@@ -369,7 +376,7 @@ fn set(found: &Sets<'_>, kinds: &Kinds) -> Markup {
                 h3 { (fitted::set_title(kinds, found, set)) }
                 p { (fitted::set_chance(set)) }
                 (list(&fitted::mends(kinds, found, set)))
-                @if let Some(effect) = &set.effect { (computed(effect, kinds)) }
+                @if let Some(effect) = &set.effect { (computed(effect, kinds, coming)) }
             }
             p.soft { (text::HOW) }
             p.soft { (fitted::HOW) }

@@ -10,8 +10,8 @@ use super::{
 use crate::study::Finding;
 use physics::within::Allowed;
 
-/// Most adaptations that are tried in every combination \[1\] (own choice): a kind has fewer.
-const MOST: usize = 12;
+/// Most adaptations that are tried in every combination \[1\] (own choice): a kind of the program has fewer. Those past it are told.
+pub const TRIED_TOGETHER: usize = 12;
 
 /// What is offered for a part that does not fit. It never hides what rules the part out.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,6 +26,8 @@ pub struct Offer<'w> {
     pub minutes: Finding,
     /// What it costs together, where it is all in one currency.
     pub cost: Option<Cost>,
+    /// Adaptations past [`TRIED_TOGETHER`] that take something away too and were not tried.
+    pub untried: usize,
 }
 
 impl Offer<'_> {
@@ -48,8 +50,10 @@ impl Matched<'_> {
         let misfits = self.misfits(ranked);
         let of_kind = |a: &&Adaptation| a.kind == self.need.kind;
         let takes = |a: &Adaptation, misfit: usize| a.removes.iter().any(|r| r.attribute == misfit && self.applies(r, ranked));
-        let helping: Vec<&Adaptation> =
-            ways.adaptations.iter().filter(of_kind).filter(|a| misfits.iter().any(|m| takes(a, *m))).take(MOST).collect();
+        let helps = |a: &&Adaptation| misfits.iter().any(|m| takes(a, *m));
+        let mut helping: Vec<&Adaptation> = ways.adaptations.iter().filter(of_kind).filter(helps).collect();
+        let untried = helping.len().saturating_sub(TRIED_TOGETHER);
+        helping.truncate(TRIED_TOGETHER);
         if helping.is_empty() {
             return None;
         }
@@ -70,7 +74,7 @@ impl Matched<'_> {
             plus_minus: with.iter().map(|a| a.cost.plus_minus.powi(2)).sum::<f64>().sqrt(),
             currency: with[0].cost.currency.clone(),
         });
-        Some(Offer { removed, stays, minutes: Finding { si: minutes(best), plus_minus_si: square.sqrt() }, cost, with })
+        Some(Offer { removed, stays, minutes: Finding { si: minutes(best), plus_minus_si: square.sqrt() }, cost, untried, with })
     }
 
     /// Whether a part misfits in the way that an adaptation takes away.

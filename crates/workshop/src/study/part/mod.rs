@@ -8,6 +8,7 @@ mod adapted;
 mod defect;
 mod fitted;
 mod kind;
+mod laid;
 mod machine;
 mod need;
 mod price;
@@ -16,10 +17,11 @@ mod read;
 mod set;
 mod shelf;
 mod shopping;
+mod sift;
 mod value;
 mod ways;
 
-pub use adapted::Offer;
+pub use adapted::{Offer, TRIED_TOGETHER};
 pub use defect::{At, Defect, DefectKind};
 pub use fitted::{
     Change, Concern, Effect, Fitted, Lacks, Outcome, Refit, Room, Skipped, Taken, Told, What, with_part, with_parts,

@@ -27,6 +27,29 @@ pub struct Price {
     pub place: String,
 }
 
+/// A price without its place, in numbers that sort as its currency and its day do.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Asking {
+    amount: f64,
+    currency: [u8; 3],
+    day: u32,
+}
+
+impl Asking {
+    /// Of a price.
+    pub fn of(price: &Price) -> Self {
+        let mut currency = [b' '; 3];
+        currency.iter_mut().zip(price.currency.bytes()).for_each(|(to, byte)| *to = byte);
+        let digits = price.day.bytes().filter(u8::is_ascii_digit);
+        Self { amount: price.amount, currency, day: digits.fold(0, |day, d| 10 * day + u32::from(d - b'0')) }
+    }
+}
+
+/// A day again as ISO 8601 writes it.
+fn written(day: u32) -> String {
+    format!("{:04}-{:02}-{:02}", day / 10_000, day / 100 % 100, day % 100)
+}
+
 /// Reads `45.00 EUR` or `EUR 45,00`.
 pub(super) fn money(text: &str) -> Result<(f64, String), DefectKind> {
     let (amount, plus_minus, currency) = sum(text)?;
@@ -94,22 +117,20 @@ impl Fair {
 }
 
 /// Judges prices, by currency.
-pub(super) fn fair<'p>(prices: impl Iterator<Item = &'p Price>) -> Vec<Fair> {
-    let mut by: BTreeMap<&str, Vec<&Price>> = BTreeMap::new();
+pub(super) fn fair(prices: impl Iterator<Item = Asking>) -> Vec<Fair> {
+    let mut by: BTreeMap<[u8; 3], (Vec<f64>, u32, u32)> = BTreeMap::new();
     for price in prices {
-        by.entry(&price.currency).or_default().push(price);
+        let (amounts, from, to) = by.entry(price.currency).or_insert((Vec::new(), u32::MAX, 0));
+        amounts.push(price.amount);
+        (*from, *to) = ((*from).min(price.day), (*to).max(price.day));
     }
     by.into_iter()
-        .map(|(currency, list)| {
-            let amounts: Vec<f64> = list.iter().map(|p| p.amount).collect();
-            let days = || list.iter().map(|p| p.day.as_str());
-            Fair {
-                currency: currency.to_owned(),
-                count: list.len(),
-                middle: middle(&amounts).filter(|_| list.len() >= FEWEST_PRICES),
-                from: days().min().unwrap_or("").to_owned(),
-                to: days().max().unwrap_or("").to_owned(),
-            }
+        .map(|(currency, (amounts, from, to))| Fair {
+            currency: currency.map(char::from).iter().collect(),
+            count: amounts.len(),
+            middle: middle(&amounts).filter(|_| amounts.len() >= FEWEST_PRICES),
+            from: written(from),
+            to: written(to),
         })
         .collect()
 }

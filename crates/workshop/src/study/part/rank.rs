@@ -5,9 +5,11 @@ use rayon::prelude::*;
 
 use super::{
     kind::{Kind, Kinds, Rule, Tier},
+    laid::Laid,
     need::{Need, Wanted},
     price::{Fair, fair},
     shelf::{Part, Shelf},
+    sift::{Row, Sifted, sift},
     value::Value,
 };
 
@@ -16,7 +18,7 @@ pub const FITS: f64 = 0.95;
 /// Up to this chance it counts as not fitting \[1\]: the project's choice, the same the other way round.
 pub const OUT: f64 = 0.05;
 /// Steps in which chances are compared \[1\] (own choice): far finer than any ± makes them known, far coarser than a change of unit moves them.
-const STEP: f64 = 1e-6;
+pub(super) const STEP: f64 = 1e-6;
 
 /// What is asked of an attribute, with its rule for this job.
 #[derive(Clone, Debug, PartialEq)]
@@ -138,35 +140,23 @@ pub struct Matched<'a> {
 pub fn rank<'a>(kinds: &'a Kinds, need: &'a Need, shelf: &'a Shelf) -> Matched<'a> {
     let kind = &kinds.list[need.kind];
     let asked: Vec<Asked> = (0..kind.attributes.len()).map(|a| asked(kind, need, a)).collect();
-    let of_kind: Vec<usize> = (0..shelf.parts.len()).filter(|p| shelf.parts[*p].kind == need.kind).collect();
-    // One row for each part: tens of thousands of small lists would take longer to make than to fill.
-    let width = asked.len().max(1);
-    let mut stands = vec![Stand::NotAsked; width * of_kind.len()];
-    stands.par_chunks_mut(width).zip(&of_kind).for_each(|(row, p)| {
-        let each = asked.iter().zip(&shelf.parts[*p].values);
-        row.iter_mut().zip(each).for_each(|(slot, (asked, value))| *slot = stand(asked, value.as_ref()));
-    });
-    let shares = shares(&stands, asked.len());
-    let id = |r: &Ranked| shelf.parts[r.part].id.as_str();
-    let place = |part: usize, stands: &[Stand]| {
-        let ranked = judged(kind, part, stands, &shares);
-        let group = if ranked.verdict == Verdict::Unknown { Verdict::Doubtful } else { ranked.verdict };
-        (group, -((ranked.standing / STEP).round() as i64), beginning(id(&ranked)), ranked)
+    let none = Laid::new(kind);
+    let laid = shelf.laid(need.kind).unwrap_or(&none);
+    let Sifted { rows, shares } = sift(kind, &asked, laid);
+    let id = |row: usize| shelf.parts()[laid.parts[row]].id.as_str();
+    // One number sorts by verdict, then by standing, then by the beginning of the name.
+    let key = |(row, sifted): (usize, &Row)| {
+        let verdict = sifted.verdict();
+        let group = if verdict == Verdict::Unknown { Verdict::Doubtful } else { verdict };
+        let below = (1.0 / STEP).round() - (sifted.standing / STEP).round();
+        ((group as u128) << 96 | (below as u128) << 64 | u128::from(laid.begins[row]), row as u32)
     };
-    let mut placed: Vec<(Verdict, i64, u64, Ranked)> =
-        of_kind.par_iter().zip(stands.par_chunks(width)).map(|(part, row)| place(*part, row)).collect();
-    placed.par_sort_unstable_by(|a, b| (a.0, a.1, a.2).cmp(&(b.0, b.1, b.2)).then_with(|| id(&a.3).cmp(id(&b.3))));
-    let ranked: Vec<Ranked> = placed.into_iter().map(|(.., r)| r).collect();
-    let speaks_against = |r: &Ranked| matches!(r.verdict, Verdict::Out | Verdict::Blocked);
-    let fair = fair(ranked.iter().filter(|r| !speaks_against(r)).filter_map(|r| shelf.parts[r.part].price.as_ref()));
+    let mut order: Vec<(u128, u32)> = rows.par_iter().enumerate().map(key).collect();
+    order.par_sort_unstable_by(|a, b| a.0.cmp(&b.0).then_with(|| id(a.1 as usize).cmp(id(b.1 as usize))));
+    let ranked = order.par_iter().map(|(_, row)| rows[*row as usize].ranked(laid.parts[*row as usize])).collect();
+    let against = |row: &Row| matches!(row.verdict(), Verdict::Out | Verdict::Blocked);
+    let fair = fair(rows.iter().zip(&laid.asking).filter(|(row, _)| !against(row)).filter_map(|(_, asking)| *asking));
     Matched { kind, need, shelf, asked, ranked, shares, fair }
-}
-
-/// The first bytes of a name as a number that sorts as they do: among many parts that stand alike, names need not be fetched to be told apart.
-fn beginning(name: &str) -> u64 {
-    let mut first = [0; 8];
-    first.iter_mut().zip(name.bytes()).for_each(|(to, byte)| *to = byte);
-    u64::from_be_bytes(first)
 }
 
 /// The rule of an attribute for this job.
@@ -199,28 +189,6 @@ fn stand(asked: &Asked, value: Option<&Value>) -> Stand {
     }
 }
 
-/// Share of the shelf that is within tolerance in each attribute: (1 + hits)/(2 + measured). Summed in whole steps, so that the order of rows does not count.
-fn shares(stands: &[Stand], attributes: usize) -> Vec<f64> {
-    /// Rows that are summed in one piece \[1\] (own choice).
-    const PIECE: usize = 4096;
-    let width = attributes.max(1);
-    let none = || vec![(0_i64, 0_i64); attributes];
-    let piece = |rows: &[Stand]| {
-        let mut sums = none();
-        for row in rows.chunks(width) {
-            for (sum, stand) in sums.iter_mut().zip(row) {
-                if let Stand::Chance(chance) = stand {
-                    *sum = (sum.0 + (chance / STEP).round() as i64, sum.1 + 1);
-                }
-            }
-        }
-        sums
-    };
-    let together = |a: Vec<(i64, i64)>, b: Vec<(i64, i64)>| a.iter().zip(&b).map(|(a, b)| (a.0 + b.0, a.1 + b.1)).collect();
-    let sums: Vec<(i64, i64)> = stands.par_chunks(PIECE * width).map(piece).reduce(none, together);
-    sums.into_iter().map(|(steps, count)| (1.0 + steps as f64 * STEP) / (2.0 + count as f64)).collect()
-}
-
 /// One part against one need: how it stands as a whole and in each attribute.
 pub(super) fn judge(kind: &Kind, need: &Need, part: &Part, place: usize, shares: &[f64]) -> (Ranked, Vec<Stand>) {
     let stands: Vec<Stand> = (0..kind.attributes.len()).map(|a| stand(&asked(kind, need, a), part.values[a].as_ref())).collect();
@@ -228,30 +196,19 @@ pub(super) fn judge(kind: &Kind, need: &Need, part: &Part, place: usize, shares:
 }
 
 fn judged(kind: &Kind, part: usize, stands: &[Stand], shares: &[f64]) -> Ranked {
-    let (mut chance, mut standing, mut unknown) = (1.0, 1.0, 0);
-    let (mut blocked, mut out) = (false, false);
-    for (a, stand) in stands.iter().enumerate().filter(|(a, _)| kind.attributes[*a].tier != Tier::May) {
+    let mut row = Row::default();
+    let counting = || stands.iter().enumerate().filter(|(a, _)| kind.attributes[*a].tier != Tier::May);
+    for (a, stand) in counting() {
         match *stand {
             Stand::NotAsked => {}
-            Stand::Chance(c) => {
-                (chance, standing) = (chance * c, standing * c);
-                out |= c <= OUT;
-                blocked |= c <= OUT && kind.attributes[a].tier == Tier::Blocker;
-            }
-            Stand::Unknown { .. } => {
-                standing *= shares[a];
-                unknown += 1;
-            }
+            Stand::Chance(chance) => row.with(chance, kind.attributes[a].tier),
+            Stand::Unknown { .. } => row.unknown += 1,
         }
     }
-    let verdict = match (blocked, out || chance <= OUT, unknown > 0) {
-        (true, ..) => Verdict::Blocked,
-        (_, true, _) => Verdict::Out,
-        (_, _, true) => Verdict::Unknown,
-        _ if chance >= FITS => Verdict::Match,
-        _ => Verdict::Doubtful,
-    };
-    Ranked { part, verdict, chance, standing, unknown }
+    row.standing = row.chance;
+    let unknown = counting().filter(|(_, stand)| matches!(stand, Stand::Unknown { .. }));
+    unknown.for_each(|(a, _)| row.standing *= shares[a]);
+    row.ranked(part)
 }
 
 /// Doubt of a yes or no with this chance [bit].
@@ -263,7 +220,7 @@ fn bits(chance: f64) -> f64 {
 impl<'a> Matched<'a> {
     /// The part in a place.
     pub fn part(&self, ranked: &Ranked) -> &'a Part {
-        &self.shelf.parts[ranked.part]
+        &self.shelf.parts()[ranked.part]
     }
 
     /// Every attribute of a part, in the order of its kind.

@@ -14,49 +14,37 @@ use crate::study::fault::{self, Item, Limit, MINUTES, Placed, Walk, WhyLimited, 
 
 /// Words of [`Tier`].
 const TIERS: &[&str] = &["blocker", "must-match", "may-differ"];
-/// Words of the dimensions that a part has.
-const DIMENSIONS: &[&str] = &[
-    "length",
-    "angle",
-    "advance",
-    "speed",
-    "mass",
-    "inertia",
-    "temperature",
-    "time",
-    "voltage",
-    "resistance",
-    "current",
-    "power",
-    "charge",
-    "inductance",
-    "capacitance",
-    "force",
-    "torque",
-    "flux-density",
-    "number",
+/// Dimensions that a part has, with their words.
+const DIMENSIONS: [(&str, Dimension); 19] = [
+    ("length", Dimension::Length),
+    ("angle", Dimension::Angle),
+    ("advance", Dimension::BeforeTop),
+    ("speed", Dimension::Speed),
+    ("mass", Dimension::Mass),
+    ("inertia", Dimension::Inertia),
+    ("temperature", Dimension::Temperature),
+    ("time", Dimension::Time),
+    ("voltage", Dimension::Voltage),
+    ("resistance", Dimension::Resistance),
+    ("current", Dimension::Current),
+    ("power", Dimension::Power),
+    ("charge", Dimension::Charge),
+    ("inductance", Dimension::Inductance),
+    ("capacitance", Dimension::Capacitance),
+    ("force", Dimension::Force),
+    ("torque", Dimension::Torque),
+    ("flux-density", Dimension::FluxDensity),
+    ("number", Dimension::Number),
 ];
-const OF_WORDS: [Dimension; 19] = [
-    Dimension::Length,
-    Dimension::Angle,
-    Dimension::BeforeTop,
-    Dimension::Speed,
-    Dimension::Mass,
-    Dimension::Inertia,
-    Dimension::Temperature,
-    Dimension::Time,
-    Dimension::Voltage,
-    Dimension::Resistance,
-    Dimension::Current,
-    Dimension::Power,
-    Dimension::Charge,
-    Dimension::Inductance,
-    Dimension::Capacitance,
-    Dimension::Force,
-    Dimension::Torque,
-    Dimension::FluxDensity,
-    Dimension::Number,
-];
+/// Their words alone.
+const WORDS: [&str; DIMENSIONS.len()] = {
+    let (mut words, mut n) = ([""; DIMENSIONS.len()], 0);
+    while n < words.len() {
+        words[n] = DIMENSIONS[n].0;
+        n += 1;
+    }
+    words
+};
 const TOLERANCES: [&str; 6] = ["share_least", "share_most", "below", "above", "least", "most"];
 const ATTRIBUTE: &[&str] = &[
     "id",
@@ -186,7 +174,8 @@ fn attribute(item: &Item<'_>, walk: &mut Walk, wrong: &mut Wrong) -> Attribute {
             (Measure::Words(words), wants)
         }
         None => {
-            let dimension = item.word(walk, "measure", DIMENSIONS, &OF_WORDS).unwrap_or(Dimension::Number);
+            let dimension =
+                item.word(walk, "measure", &WORDS, &DIMENSIONS.map(|(_, dimension)| dimension)).unwrap_or(Dimension::Number);
             let usual = item.text(walk, "usual_pm");
             (Measure::Number(dimension, usual_doubt(&usual, dimension, wrong)), Vec::new())
         }

@@ -107,15 +107,21 @@ pub fn sets<'a>(
                 .then(|| combined(kinds, together, needs, (shelf, &choices, &amps, refit), parts))?
         })
         .collect();
-    let names = |c: &Combined| -> Vec<Option<String>> { c.parts.iter().map(|p| p.map(|p| shelf.parts[p].id.clone())).collect() };
+    let names =
+        |c: &Combined| -> Vec<Option<String>> { c.parts.iter().map(|p| p.map(|p| shelf.parts()[p].id.clone())).collect() };
     let group = |v: Verdict| if v == Verdict::Unknown { Verdict::Doubtful } else { v };
     found.sort_by(|a, b| {
         group(a.verdict).cmp(&group(b.verdict)).then(b.standing.total_cmp(&a.standing)).then_with(|| names(a).cmp(&names(b)))
     });
-    found.par_iter_mut().take(computed).for_each(|c| {
-        let parts: Vec<&Part> = c.parts.iter().flatten().map(|p| &shelf.parts[*p]).collect();
+    let put = |c: &mut Combined| {
+        let parts: Vec<&Part> = c.parts.iter().flatten().map(|p| &shelf.parts()[*p]).collect();
         c.effect = Some(refit.effect(&parts));
-    });
+    };
+    // The first alone, as in `Refit::best`.
+    if let Some((first, others)) = found.split_first_mut().filter(|_| computed > 0) {
+        put(first);
+        others.par_iter_mut().take(computed - 1).for_each(put);
+    }
     let outcome = |c: &Combined| match &c.effect {
         Some(Ok(effect)) => effect.outcome(),
         _ => Outcome::Open,
@@ -146,12 +152,12 @@ fn currents(together: &Together, choices: &Choices) -> Currents {
 fn asked_by(link: &Link, parts: &[Option<usize>], (shelf, amps, refit): (&Shelf, &Currents, &Refit<'_>)) -> Option<Needed> {
     let Some(on) = link.on else {
         let others: Vec<Option<usize>> = parts.iter().enumerate().map(|(n, p)| p.filter(|_| n != link.of)).collect();
-        let fitted: Vec<&Part> = others.iter().flatten().map(|p| &shelf.parts[*p]).collect();
+        let fitted: Vec<&Part> = others.iter().flatten().map(|p| &shelf.parts()[*p]).collect();
         let Finding { si, plus_minus_si } = (*amps.get(&others)?.get_or_init(|| refit.gives(&fitted)))?;
         let reading = Reading { si, plus_minus_si, unit: Unit::Ampere, source: Source::NotStated };
         return Some(Needed { what: Wanted::Number { reading, usual: false }, from: NeedFrom::Set });
     };
-    let what = match shelf.parts[parts[link.from]?].values[on].as_ref()? {
+    let what = match shelf.parts()[parts[link.from]?].values[on].as_ref()? {
         Value::Number { reading, usual } => Wanted::Number { reading: reading.clone(), usual: *usual },
         Value::Word(w) => Wanted::Words(vec![(*link.wants.get(*w)?)?]),
     };
@@ -184,7 +190,7 @@ fn combined(
             }
             if computed {
                 need.of[link.attribute] = Some(Needed { what: Wanted::Any, from: NeedFrom::Trade });
-                let (rest, _) = judge(kind, &need, &shelf.parts[p], p, &choices[place].1);
+                let (rest, _) = judge(kind, &need, &shelf.parts()[p], p, &choices[place].1);
                 if matches!(rest.verdict, Verdict::Blocked | Verdict::Out) {
                     return None;
                 }
@@ -193,8 +199,8 @@ fn combined(
             links.push((n, link));
         }
         let shares = &choices[place].1;
-        let (_, alone) = judge(kind, &needs[place], &shelf.parts[p], p, shares);
-        let (within, stands) = judge(kind, &need, &shelf.parts[p], p, shares);
+        let (_, alone) = judge(kind, &needs[place], &shelf.parts()[p], p, shares);
+        let (within, stands) = judge(kind, &need, &shelf.parts()[p], p, shares);
         if matches!(within.verdict, Verdict::Blocked | Verdict::Out) {
             return None;
         }

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use super::{
     defect::{At, Defect, DefectKind, Wrong, cut},
     kind::Kinds,
+    laid::Laid,
     price::{Price, day, money},
     value::{Value, folded, not_known, value},
 };
@@ -77,11 +78,21 @@ impl Part {
 /// All parts.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Shelf {
-    /// In the order of the file.
-    pub parts: Vec<Part>,
+    parts: Vec<Part>,
+    laid: Vec<Laid>,
 }
 
 impl Shelf {
+    /// In the order of the file.
+    pub fn parts(&self) -> &[Part] {
+        &self.parts
+    }
+
+    /// The parts of a kind as ranking reads them; `None` where there are none of it.
+    pub(super) fn laid(&self, kind: usize) -> Option<&Laid> {
+        self.laid.get(kind)
+    }
+
     /// Reads a shelf in TOML: a list of `[[part]]`.
     ///
     /// # Errors
@@ -192,8 +203,13 @@ impl<'k> Shelving<'k> {
             })
         });
         let day = text("day").and_then(|cell| day(cell.text).map_err(|what| self.wrong.note("day", cell.at.clone(), what)).ok());
+        let id = id.text.trim().to_owned();
+        while self.shelf.laid.len() <= k {
+            self.shelf.laid.push(Laid::new(&self.kinds.list[self.shelf.laid.len()]));
+        }
+        self.shelf.laid[k].put(self.shelf.parts.len(), &id, &values, price.as_ref());
         self.shelf.parts.push(Part {
-            id: id.text.trim().to_owned(),
+            id,
             kind: k,
             name: own("name"),
             donor: own("donor"),

@@ -30,7 +30,7 @@ pub use parts::Parts;
 pub use section::{Section, inertia};
 pub use strength::{BURST, NEW_CORNER_M, Notch, NotchKind, Place, Pressed, ReturnPath, Strength, THEORY};
 pub use stuff::Stuff;
-pub use turning::Turning;
+pub use turning::{Turning, Turns};
 
 use super::{Finding, NotStudied, curve::CurveStudy};
 use crate::machine::Machine;

@@ -3,7 +3,7 @@
 use super::{
     Condition, Finding, Model,
     knob::{Knob, doubt},
-    needed::{Gas, Needed},
+    needed::{Needed, Strokes},
 };
 use crate::{machine::Machine, study::curve::CurveStudy};
 use physics::spark::{Pulse, open_pulse};
@@ -114,7 +114,7 @@ fn ratio(a: Finding, b: Finding) -> Finding {
 
 /// Margins of a machine.
 pub fn study(machine: &Machine, curve: Option<&CurveStudy>, model: &Model, knobs: &[Knob]) -> Margins {
-    lay(&needed(machine, curve), &given(machine, model, knobs))
+    lay(&needed(&strokes(machine), machine, curve), &given(machine, model, knobs))
 }
 
 /// The speeds that are looked at [rad/s].
@@ -124,12 +124,14 @@ fn speeds(machine: &Machine) -> Vec<f64> {
     (0..SPEEDS).map(|k| kick * step.powi(k as i32)).collect()
 }
 
+/// Strokes of the engine at those speeds.
+pub fn strokes(machine: &Machine) -> Strokes<'_> {
+    Strokes::of(machine, speeds(machine))
+}
+
 /// What the gap asks for at each speed; nothing without a plug. It hangs on engine, plug and curve alone.
-pub fn needed(machine: &Machine, curve: Option<&CurveStudy>) -> Vec<Needed> {
-    let Some(plug) = &machine.ignition.plug else { return Vec::new() };
-    let speeds = speeds(machine);
-    let gas = Gas::of(machine, curve, &speeds);
-    speeds.iter().map(|&speed| gas.needed(speed, is_kick(machine, speed), plug)).collect()
+pub fn needed(strokes: &Strokes<'_>, machine: &Machine, curve: Option<&CurveStudy>) -> Vec<Needed> {
+    strokes.needed(curve, machine.ignition.plug.as_ref(), |speed| is_kick(machine, speed))
 }
 
 /// What the ignition gives at each speed, as found and in each way in which it gets worse. No curve counts in it.

@@ -6,6 +6,7 @@ use crate::{
     study::{
         curve::CurveStudy,
         engine::{OPEN_DISCHARGE, engine},
+        known::Known,
         model::Which,
     },
 };
@@ -16,7 +17,7 @@ use physics::{
     spark::breakdown::{Shape, uniform_v},
 };
 use rayon::prelude::*;
-use std::f64::consts::PI;
+use std::{f64::consts::PI, sync::Arc};
 
 /// ± of the pressure at the spark as a share of it [1] (own choice): what compression ratio, filling and heat leave open in the working cycle.
 const PRESSURE_SHARE: f64 = 0.08;
@@ -67,51 +68,78 @@ pub struct Needed {
 /// One stroke of compression: angle after top dead centre [rad], pressure [Pa], temperature of the unburned gas [K].
 type Stroke = Vec<(f64, f64, f64)>;
 
-/// The gas between the electrodes of a machine.
-pub struct Gas<'a> {
-    machine: &'a Machine,
-    curve: Option<&'a CurveStudy>,
-    /// Without a fire, at the kick.
-    motored: Option<Stroke>,
-    /// With one, at rising speeds [rad/s].
-    fired: Vec<(f64, Stroke)>,
+/// Strokes of compression of a machine's engine, for one curve after the other: they hang on the latest spark of all alone, and are run once for each whole degree of it.
+///
+/// The cycle is run at the kick and at a few of the speeds; what lies between is straight in the speed's logarithm. Every fire is lit as late as the latest
+/// spark of all, or up to a degree later, so that the gas is unburned wherever a spark may come; pressure before a spark hardly hangs on when the next one comes.
+pub struct Strokes<'m> {
+    machine: &'m Machine,
+    speeds: Vec<f64>,
     chamber: Option<Chamber>,
+    /// The cycle and its throttle, wide open [m²].
+    engine: Option<(Prepared, f64)>,
+    motored: Known<0, Arc<Stroke>>,
+    fired: Known<1, Fired>,
 }
 
-impl<'a> Gas<'a> {
-    /// Of a machine; without a curve the spark is taken at top dead centre, where most is asked for.
-    ///
-    /// The cycle is run at the kick and at a few of the speeds; what lies between is straight in the speed's logarithm. Every fire is lit as late as the latest
-    /// spark of all, so that the gas is unburned wherever a spark may come.
-    pub fn of(machine: &'a Machine, curve: Option<&'a CurveStudy>, speeds: &[f64]) -> Self {
+/// With a fire, at rising speeds [rad/s].
+type Fired = Arc<Vec<(f64, Stroke)>>;
+
+impl<'m> Strokes<'m> {
+    /// Of a machine at rising speeds [rad/s].
+    pub fn of(machine: &'m Machine, speeds: Vec<f64>) -> Self {
         let e = &machine.engine;
         let chamber = SliderCrank::new(0.5 * e.stroke.si, e.rod.si, e.pin_offset.si)
             .ok()
             .and_then(|crank| Chamber::new(crank, e.bore.si, e.compression_ratio.si).ok());
-        let mut gas = Self { machine, curve, motored: None, fired: Vec::new(), chamber };
         let prepared = engine(machine, Which::Nominal).ok().and_then(|e| Prepared::new(e).ok());
-        if let (Some(prepared), Some(inlet)) = (prepared, &e.inlet) {
-            let bore = inlet.throttle_bore.si;
-            let opening_m2 = OPEN_DISCHARGE * 0.25 * PI * bore * bore;
-            let latest = speeds.iter().map(|n| gas.advance_rad(*n)).fold(f64::INFINITY, f64::min);
-            let last = speeds.len().saturating_sub(1);
-            let asked = std::iter::once((e.kicking_speed.si, NO_SPARK))
-                .chain((0..FIRED).map(|k| (speeds[(k * last) / (FIRED - 1)], latest)))
-                .collect::<Vec<_>>();
-            let mut strokes: Vec<(f64, Stroke)> = asked
-                .into_par_iter()
-                .map(|(speed_rad_s, advance_rad)| {
-                    let samples = trace(&prepared, Operating { speed_rad_s, opening_m2, advance_rad }).samples;
-                    let near = samples.iter().filter(|s| s.angle_rad.abs() < PI);
-                    (speed_rad_s, near.map(|s| (s.angle_rad, s.pressure_pa, s.unburned_k)).collect())
-                })
-                .collect();
-            gas.motored = Some(strokes.remove(0).1);
-            gas.fired = strokes;
+        let open = |bore: f64| OPEN_DISCHARGE * 0.25 * PI * bore * bore;
+        let engine = prepared.zip(e.inlet.as_ref().map(|inlet| open(inlet.throttle_bore.si)));
+        Self { machine, speeds, chamber, engine, motored: Known::default(), fired: Known::default() }
+    }
+
+    /// The gas under a curve; without one the spark is taken at top dead centre, where most is asked for.
+    pub fn under<'a>(&'a self, curve: Option<&'a CurveStudy>) -> Gas<'a> {
+        let mut gas = Gas { machine: self.machine, curve, chamber: &self.chamber, motored: None, fired: Fired::default() };
+        if let Some((prepared, opening_m2)) = &self.engine {
+            let latest = self.speeds.iter().map(|n| gas.advance_rad(*n)).fold(f64::INFINITY, f64::min).to_degrees().floor();
+            let latest = latest.to_radians();
+            let stroke = |speed_rad_s: f64, advance_rad: f64| -> Stroke {
+                let samples = trace(prepared, Operating { speed_rad_s, opening_m2: *opening_m2, advance_rad }).samples;
+                let near = samples.iter().filter(|s| s.angle_rad.abs() < PI);
+                near.map(|s| (s.angle_rad, s.pressure_pa, s.unburned_k)).collect()
+            };
+            let last = self.speeds.len().saturating_sub(1);
+            let few = || (0..FIRED).into_par_iter().map(|k| self.speeds[(k * last) / (FIRED - 1)]);
+            let kick = self.machine.engine.kicking_speed.si;
+            let (motored, fired) = rayon::join(
+                || self.motored.or([], || Arc::new(stroke(kick, NO_SPARK))),
+                || self.fired.or([latest], || Arc::new(few().map(|speed| (speed, stroke(speed, latest))).collect())),
+            );
+            (gas.motored, gas.fired) = (Some(motored), fired);
         }
         gas
     }
 
+    /// What the gap asks for at each speed; nothing without a plug. `is_kick` tells which speeds are without a fire.
+    pub fn needed(&self, curve: Option<&CurveStudy>, plug: Option<&Plug>, is_kick: impl Fn(f64) -> bool) -> Vec<Needed> {
+        let Some(plug) = plug else { return Vec::new() };
+        let gas = self.under(curve);
+        self.speeds.iter().map(|&speed| gas.needed(speed, is_kick(speed), plug)).collect()
+    }
+}
+
+/// The gas between the electrodes of a machine.
+pub struct Gas<'a> {
+    machine: &'a Machine,
+    curve: Option<&'a CurveStudy>,
+    chamber: &'a Option<Chamber>,
+    /// Without a fire, at the kick.
+    motored: Option<Arc<Stroke>>,
+    fired: Fired,
+}
+
+impl Gas<'_> {
     /// The latest advance of all cylinders at a speed [rad/s] \[rad\]: nearest to top dead centre, where pressure is greatest.
     fn advance_rad(&self, speed_rad_s: f64) -> f64 {
         let of = |c: &crate::study::curve::CylinderCurve| c.law.advance(speed_rad_s).radians();

@@ -5,8 +5,8 @@ use crate::words::{celsius, degrees_pm, electric, not_studied, number, percent, 
 use workshop::study::{
     Finding,
     part::{
-        Buy, Change, Combined, Concern, Cost, Effect, Kinds, Lacks, Matched, Offer, Outcome, Room, Sets, Skipped, Taken, Told,
-        Ways, What,
+        Buy, Change, Combined, Concern, Cost, Effect, Kinds, Lacks, Matched, Offer, Outcome, Room, Sets, Skipped, TRIED_TOGETHER,
+        Taken, Told, Ways, What,
     },
 };
 
@@ -211,7 +211,7 @@ pub fn skipped(room: Room, why: Skipped) -> String {
         Skipped::Spark(held) => spark::held(held),
         Skipped::Charge(not) => electric::not_told(not),
         Skipped::Engine(why) => not_studied(why).to_owned(),
-        Skipped::NoSurface => "not computed. It needs the engine’s surface: tickover match with --idle.".to_owned(),
+        Skipped::NoSurface => "not computed. It needs the engine’s surface: tickover match with --idle; on the page it comes once the machine’s card is worked out.".to_owned(),
     };
     format!("{room}: {why}")
 }
@@ -253,7 +253,17 @@ pub fn offer(matched: &Matched<'_>, offer: &Offer<'_>) -> String {
     let price = offer.cost.as_ref().map_or_else(String::new, |c| format!(", {}", cost(c)));
     let start = if offer.whole() { "Would fit with" } else { "Nearer with" };
     let stays = if offer.whole() { String::new() } else { format!(" It stays ruled out by: {}.", names(&offer.stays)) };
-    format!("{start}: {} ({minutes}\u{a0}min{price}). That takes away: {}.{stays}", with.join(", "), names(&offer.removed))
+    let untried = match offer.untried {
+        0 => String::new(),
+        n => format!(
+            " {n} more of the workshop’s own would help too and were not tried: {TRIED_TOGETHER} are combined at most, in the order of the file."
+        ),
+    };
+    format!(
+        "{start}: {} ({minutes}\u{a0}min{price}). That takes away: {}.{stays}{untried}",
+        with.join(", "),
+        names(&offer.removed)
+    )
 }
 
 /// How each is done, its caution first.
@@ -279,7 +289,7 @@ pub fn sets_summary(sets: &Sets<'_>) -> String {
 /// The parts of a set.
 pub fn set_title(kinds: &Kinds, sets: &Sets<'_>, set: &Combined) -> String {
     let part = |(k, part): (&usize, &Option<usize>)| match part {
-        Some(p) => format!("{} {}", kinds.list[*k].id, title(&sets.shelf.parts[*p])),
+        Some(p) => format!("{} {}", kinds.list[*k].id, title(&sets.shelf.parts()[*p])),
         None => format!("the machine’s own {}", kinds.list[*k].id),
     };
     sets.together.kinds.iter().zip(&set.parts).map(part).collect::<Vec<_>>().join(" + ")
@@ -290,7 +300,7 @@ pub fn mends(kinds: &Kinds, sets: &Sets<'_>, set: &Combined) -> Vec<String> {
     let said = set.mends.iter().map(|m| {
         let link = &sets.together.links[m.link];
         let kind = |place: usize| &kinds.list[sets.together.kinds[place]];
-        let name = |place: usize| set.parts[place].map_or("", |p| sets.shelf.parts[p].id.as_str());
+        let name = |place: usize| set.parts[place].map_or("", |p| sets.shelf.parts()[p].id.as_str());
         let attribute = &kind(link.of).attributes[link.attribute];
         let alone = if m.ruled_out { "ruled out" } else { "out of tolerance" };
         format!(

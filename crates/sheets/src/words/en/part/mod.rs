@@ -4,6 +4,7 @@ mod defect;
 pub mod fitted;
 pub mod page;
 pub mod paper;
+pub mod share;
 
 pub use defect::{defect, refused};
 
@@ -172,12 +173,36 @@ pub(crate) fn money(amount: f64, currency: &str) -> String {
     format!("{}\u{a0}{currency}", number(amount, 2))
 }
 
-/// A number to four figures, with its unit.
+/// Figures of a limit that is told, of a number with so many digits before the point: three decimals could be taken for thousands.
+fn figures(digits: i32) -> i32 {
+    if digits == 1 { 3 } else { 4 }
+}
+
+/// From one number to another, both to as many decimals as either needs for the figures of the larger; the unit once.
+pub(crate) fn span(least: f64, most: f64, unit: Unit) -> String {
+    let ends = [least, most].map(|si| unit.from_si(si));
+    let larger = ends[0].abs().max(ends[1].abs());
+    let digits = if larger > 0.0 { larger.log10().floor() as i32 + 1 } else { 1 };
+    let places = usize::try_from(figures(digits) - digits).unwrap_or(0);
+    let needed = |x: f64| {
+        let text = format!("{x:.places$}");
+        text.split_once('.').map_or(0, |(_, decimals)| decimals.trim_end_matches('0').len())
+    };
+    // Three decimals could be taken for thousands.
+    let places = match needed(ends[0]).max(needed(ends[1])) {
+        3 => 4,
+        places => places,
+    };
+    let [least, most] = ends.map(|x| number(x, places));
+    let one = Reading { si: unit.to_si(1.0), plus_minus_si: 0.0, unit, source: Source::NotStated }.to_string();
+    format!("{least} to {most}{}", one.trim_start_matches('1').replace(' ', "\u{a0}"))
+}
+
+/// A number to the figures of a limit, with its unit.
 pub(crate) fn plain(si: f64, unit: Unit) -> String {
-    /// Figures of a limit that is told.
-    const FIGURES: i32 = 4;
     let written = unit.from_si(si);
-    let step = if written == 0.0 { 1.0 } else { 10f64.powi(written.abs().log10().floor() as i32 + 1 - FIGURES) };
+    let digits = if written == 0.0 { 1 } else { written.abs().log10().floor() as i32 + 1 };
+    let step = 10f64.powi(digits - figures(digits));
     let rounded = unit.to_si((written / step).round() * step);
     Reading { si: rounded, plus_minus_si: 0.0, unit, source: Source::NotStated }.to_string().replace(' ', "\u{a0}")
 }
@@ -202,7 +227,7 @@ pub fn serves(asked: &Asked, attribute: &Attribute, need: &Need, a: usize) -> St
             };
             match (least.is_finite(), most.is_finite()) {
                 (true, true) if least == most => plain(least, unit),
-                (true, true) => format!("{} to {}", plain(least, unit), plain(most, unit)),
+                (true, true) => span(least, most, unit),
                 (true, false) => format!("at least {}", plain(least, unit)),
                 (false, true) => format!("at most {}", plain(most, unit)),
                 (false, false) => "anything".to_owned(),

@@ -29,7 +29,7 @@ pub const CHOOSE: &str = "choose";
 /// No kind was chosen.
 pub const CHOOSE_KIND: &str = "Choose a kind of part.";
 /// Field.
-pub const FILE: &str = "Shelf: CSV, or TOML (drop it here or choose it)";
+pub const FILE: &str = "Shelf: CSV or TOML, or a ZIP of another workshop with its photos (drop it here or choose it)";
 /// Field.
 pub const NEED_FIELD: &str = "What the job needs beside the machine file (may stay empty)";
 /// The same as the name of a file.
@@ -43,6 +43,10 @@ pub const LOOK: &str = "Lay it beside";
 pub const SHEET: &str = "Match sheet with shopping list (PDF)";
 /// Link beside a file of a job.
 pub const AS_SHELF: &str = "As a shelf of parts";
+/// Idle is not told yet.
+pub const SURFACE_COMING: &str = "Rest speeds at idle, and how a push comes back: being worked out beside this page, seconds the first time. Lay it beside again in a moment.";
+/// Idle is not told.
+pub const NO_SURFACE: &str = "Rest speeds at idle, and how a push comes back: not computed for this machine; its card says why.";
 /// The work came to an end by itself.
 pub const BROKE_OFF: &str = "The computation broke off. Nothing was kept.";
 

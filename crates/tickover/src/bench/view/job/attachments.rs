@@ -1,7 +1,7 @@
 //! Photos, recordings and papers of a job, as found beside as left, and a form for the next.
 
 use super::{Job, by, field_as, measure};
-use crate::bench::{attachments::MOST_FILE_BYTES, view::parts::may_be_shelf};
+use crate::{bench::attachments::MOST_FILE_BYTES, exchange::shelf::may_be_one};
 use jobbook::{Attachment, Body, Media, Standing};
 use maud::{Markup, html};
 use sheets::words::{page as words, recording::page as recording};
@@ -55,7 +55,7 @@ impl Job<'_> {
                     @if crate::recordings::may_be(file) {
                         div { a href={ "/job/" (self.record.number) "/heard/" (file.hash) } { (recording::HEAR) } }
                     }
-                    @if matches!(media, Some(Media::Csv | Media::Text)) && may_be_shelf(&file.file) {
+                    @if matches!(media, Some(Media::Csv | Media::Text)) && may_be_one(&file.file) {
                         div { a href={ "/job/" (self.record.number) "/shelf/" (file.hash) } { (sheets::words::part::page::AS_SHELF) } }
                     }
                     div.soft { (by(&standing.entry)) }

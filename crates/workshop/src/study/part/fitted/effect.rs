@@ -17,17 +17,19 @@ use crate::{
         curve::CurveStudy,
         electric::charge::greatest,
         engine,
+        known::Known,
         load::{Bound, knock_limits},
         model::EngineModel,
+        rotor::Turns,
         spark::{
             Held, gives,
             margin::{self, Gives},
-            needed::Needed,
+            needed::Strokes,
         },
     },
 };
 use rayon::prelude::*;
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 /// One number, before and after.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -90,12 +92,13 @@ pub struct Refit<'a> {
     machine: &'a Machine,
     curve: Result<&'a CurveStudy, NotStudied>,
     model: Option<&'a EngineModel>,
-    before: [OnceLock<Found>; Room::ALL.len()],
-    /// What its gap asks for, and what its ignition gives: a part moves the one or the other.
-    needed: OnceLock<Vec<Needed>>,
-    gives: OnceLock<Result<Gives, Held>>,
-    /// Where its engine knocks.
-    knocks: OnceLock<Result<Vec<(f64, Bound)>, NotStudied>>,
+    before: [Known<0, Found>; Room::ALL.len()],
+    /// What its ignition gives.
+    gives: Known<0, Arc<Result<Gives, Held>>>,
+    /// Where its engine knocks, how it compresses, and how it turns: no part moves them.
+    knocks: Known<0, Arc<Result<Vec<(f64, Bound)>, NotStudied>>>,
+    strokes: OnceLock<Strokes<'a>>,
+    turns: OnceLock<Result<Turns<'a>, NotStudied>>,
 }
 
 impl<'a> Refit<'a> {
@@ -106,9 +109,10 @@ impl<'a> Refit<'a> {
         curve: Result<&'a CurveStudy, NotStudied>,
         model: Option<&'a EngineModel>,
     ) -> Self {
-        let before = std::array::from_fn(|_| OnceLock::new());
-        let (needed, gives, knocks) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
-        Self { kinds, machine, curve, model, before, needed, gives, knocks }
+        let before = std::array::from_fn(|_| Known::default());
+        let (gives, knocks) = (Known::default(), Known::default());
+        let (strokes, turns) = (OnceLock::new(), OnceLock::new());
+        Self { kinds, machine, curve, model, before, gives, knocks, strokes, turns }
     }
 
     /// What parts would do.
@@ -121,7 +125,7 @@ impl<'a> Refit<'a> {
     /// let (corran, _) = machine::read(machine::EXAMPLES[0].1).unwrap();
     /// let curve = curve::study(&corran).unwrap();
     /// let shelf = Shelf::toml(base(), "[[part]]\nid = 'a'\nkind = 'pickup'\nmeasured = 'peak-hold adaptor'\nkick_volts = '0.2 ± 0.1 V'").unwrap();
-    /// let effect = Refit::new(base(), &corran, Ok(&curve), None).effect(&[&shelf.parts[0]]).unwrap();
+    /// let effect = Refit::new(base(), &corran, Ok(&curve), None).effect(&[&shelf.parts()[0]]).unwrap();
     /// assert_eq!((effect.changes[0].what, effect.outcome()), (What::SignalKick, Outcome::Fails));
     /// ```
     pub fn effect(&self, parts: &[&Part]) -> Result<Effect, Vec<Lacks>> {
@@ -149,8 +153,8 @@ impl<'a> Refit<'a> {
             skipped: Vec::new(),
         };
         for room in Room::ALL.into_iter().filter(changed) {
-            let before = self.before[room as usize].get_or_init(|| self.study(room, self.machine, self.curve, false));
-            match self.study(room, &machine, curve, curve_moves) {
+            let before = self.before[room as usize].or([], || self.study(room, self.machine, self.curve));
+            match self.study(room, &machine, curve) {
                 Err(why) => effect.skipped.push((room, why)),
                 Ok(after) => {
                     let known: &[(What, Told)] = before.as_ref().map_or(&[], |b| &b.values);
@@ -178,45 +182,42 @@ impl<'a> Refit<'a> {
         greatest(&fitted.machine).ok()
     }
 
-    fn study(&self, room: Room, machine: &Machine, curve: Result<&CurveStudy, NotStudied>, moved: bool) -> Found {
+    fn study(&self, room: Room, machine: &Machine, curve: Result<&CurveStudy, NotStudied>) -> Found {
         match room {
             Room::Curve => curve::state(machine, curve),
-            Room::Knock => knock::state(self.knocks.get_or_init(|| self.knock_limits()), curve),
-            Room::Spark => self.margins(machine, curve, moved),
+            Room::Knock => knock::state(&self.knocks.or([], || Arc::new(self.knock_limits())), curve),
+            Room::Spark => self.margins(machine, curve),
             Room::Signal => spark::signal(machine, curve),
             Room::Charge => charging::state(machine),
-            Room::Turning => turning::state(machine, curve),
+            Room::Turning => turning::state(machine, self.turns(), curve),
             Room::Idle => idle::state(machine, curve, self.model),
         }
     }
 
-    /// No part moves them.
     fn knock_limits(&self) -> Result<Vec<(f64, Bound)>, NotStudied> {
         Ok(knock_limits(self.machine, &*engine::cycle(self.machine)?))
     }
 
+    fn turns(&self) -> Result<&Turns<'a>, NotStudied> {
+        self.turns.get_or_init(|| Turns::of(self.machine)).as_ref().map_err(|why| *why)
+    }
+
     /// What the gap asks for moves with the curve and the plug alone, what the ignition gives with its parts alone.
-    fn margins(&self, machine: &Machine, curve: Result<&CurveStudy, NotStudied>, moved: bool) -> Found {
-        let own_needed;
-        let needed = if moved || machine.ignition.plug != self.machine.ignition.plug {
-            own_needed = margin::needed(machine, curve.ok());
-            &own_needed
-        } else {
-            self.needed.get_or_init(|| margin::needed(self.machine, self.curve.ok()))
-        };
-        let own_gives;
-        let gives = if machine.ignition != self.machine.ignition {
-            own_gives = gives(machine);
-            &own_gives
-        } else {
-            self.gives.get_or_init(|| gives(self.machine))
-        };
-        spark::margins(needed, gives)
+    fn margins(&self, machine: &Machine, curve: Result<&CurveStudy, NotStudied>) -> Found {
+        let strokes = self.strokes.get_or_init(|| margin::strokes(self.machine));
+        let needed = margin::needed(strokes, machine, curve.ok());
+        if machine.ignition == self.machine.ignition {
+            return spark::margins(&needed, &self.gives.or([], || Arc::new(gives(machine))));
+        }
+        spark::margins(&needed, &gives(machine))
     }
 
     /// The best `most` of a match that are not ruled out, each in the machine; the same order.
     pub fn best(&self, matched: &Matched<'_>, most: usize) -> Vec<(Ranked, Result<Effect, Vec<Lacks>>)> {
         let chosen: Vec<&Ranked> = matched.ranked.iter().filter(|r| r.verdict != Verdict::Blocked).take(most).collect();
-        chosen.into_par_iter().map(|ranked| (*ranked, self.effect(&[matched.part(ranked)]))).collect()
+        let put = |ranked: &Ranked| (*ranked, self.effect(&[matched.part(ranked)]));
+        // The first alone: what the machine does as it is, is then known to all others.
+        let Some((first, others)) = chosen.split_first() else { return Vec::new() };
+        std::iter::once(put(first)).chain(others.par_iter().map(|ranked| put(ranked)).collect::<Vec<_>>()).collect()
     }
 }

@@ -97,7 +97,7 @@ pub struct Fitted {
 /// use workshop::{machine, study::part::{Shelf, base, with_part}};
 /// let (corran, _) = machine::read(machine::EXAMPLES[0].1).unwrap();
 /// let shelf = Shelf::toml(base(), "[[part]]\nid = 'a'\nkind = 'regulator'\nmeasured = 'meter'\nset_point = '14.0 ± 0.1 V'\nregulates = 'series'").unwrap();
-/// let fitted = with_part(base(), &corran, &shelf.parts[0]).unwrap();
+/// let fitted = with_part(base(), &corran, &shelf.parts()[0]).unwrap();
 /// assert!(matches!(&fitted.machine.electric.charging.unwrap().keeps, machine::charging::Keeps::Series(v) if v.si == 14.0));
 /// ```
 pub fn with_part(kinds: &Kinds, machine: &Machine, part: &Part) -> Result<Fitted, Vec<Lacks>> {

@@ -3,13 +3,22 @@
 use super::told::{Concern, Skipped, State, Told, What};
 use crate::{
     machine::Machine,
-    study::{Finding, NotStudied, curve::CurveStudy, rotor::Turning},
+    study::{
+        Finding, NotStudied,
+        curve::CurveStudy,
+        rotor::{Turning, Turns},
+    },
 };
 use physics::{kickback::KickBack, rotor::unevenness};
 
-/// Unevenness at idle, times up and down, the kick.
-pub fn state(machine: &Machine, curve: Result<&CurveStudy, NotStudied>) -> Result<State, Skipped> {
-    let turning = Turning::of(machine, curve.map_err(Skipped::Engine)?).map_err(Skipped::Engine)?;
+/// Unevenness at idle, times up and down, the kick. No part moves the engine itself, so that one of it serves them all.
+pub fn state(
+    machine: &Machine,
+    turns: Result<&Turns<'_>, NotStudied>,
+    curve: Result<&CurveStudy, NotStudied>,
+) -> Result<State, Skipped> {
+    let (turns, curve) = (turns.map_err(Skipped::Engine)?, curve.map_err(Skipped::Engine)?);
+    let turning = turns.near(curve).map_err(Skipped::Engine)?;
     let inertia = Finding::of(&machine.engine.inertia);
     let share = inertia.plus_minus_si / inertia.si;
     let with = |si: f64| Told::At(Finding { si, plus_minus_si: si * Turning::DOUBT.hypot(share) });
