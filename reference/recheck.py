@@ -22,6 +22,7 @@ WRITES = {
     "curve/make.py": ["curve/bob_weights.csv", "curve/pickup.csv", "curve/slider_crank.csv", "curve/strobe_ramp.csv"],
     "fault/enumerate.py": ["fault/enumerated.csv"],
     "fault/heard.py": ["fault/heard.csv"],
+    "fault/together.py": ["fault/together.csv"],
     "fault/marks.py": ["fault/marks.csv", "fault/marks_curve.csv"],
     "fault/network.py": ["fault/network.csv"],
     "part/make.py": ["part/prices.csv", "part/within.csv"],

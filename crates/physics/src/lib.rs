@@ -31,6 +31,7 @@ pub mod run;
 pub mod run_down;
 pub mod spark;
 pub mod surface;
+pub mod together;
 pub mod valve;
 pub mod wire;
 pub mod within;

@@ -8,7 +8,7 @@ use sheets::{
 };
 use workshop::study::{
     Finding,
-    alike::{Alike, Cause, Expected, Explains, Next, Observation, Outcome, Seen, Size, Weighed},
+    alike::{Alike, Cause, Expected, Explains, Given, Next, Observation, Outcome, Seen, Size, Weighed},
     trim::Advice,
 };
 
@@ -54,6 +54,7 @@ fn alike(explains: Explains) -> Alike {
         explains,
         causes: causes.map(|((cause, share), size)| Weighed { cause, share, size, expected: expected() }).collect(),
         seen,
+        given: Given { causes: Vec::new(), readings: 0 },
         next: vec![Next { observation: Observation::Mist, bits: 0.4 }],
         left_out: 0.1,
         mixture_unknown: true,

@@ -1,11 +1,12 @@
 // Fault finding in its fold: answers are asked for and brought in where they stand. Without this each answer is a page of its own.
 
-async function bring(address, from) {
+async function bring(address, from, quietly) {
   const answer = await fetch(address);
   const page = new DOMParser().parseFromString(await answer.text(), "text/html");
   const fresh = page.getElementById("fault"), old = from.closest("[data-fault]");
   if (!fresh || !old) return location.assign(address);
   old.replaceWith(document.adoptNode(fresh));
+  if (quietly) return;
   // Whoever answers by key or by ear goes on where the answer stands.
   const said = fresh.querySelector(".verdict") ?? fresh.querySelector("select");
   if (said) {
@@ -31,3 +32,20 @@ document.addEventListener("click", (event) => {
   event.preventDefault();
   bring(link.href, link).catch(() => location.assign(link.href));
 });
+
+// Recordings of a job are heard beside the page. When all were, the search comes anew with what they say, unless somebody is at work in it.
+async function hear() {
+  for (;;) {
+    const told = document.querySelector("[data-hearing]");
+    if (!told) return;
+    const now = await (await fetch(told.dataset.hearing)).json();
+    if (now.state !== "running") {
+      const busy = told.closest("[data-fault]").contains(document.activeElement);
+      return busy ? undefined : bring(location.href, told, true);
+    }
+    told.querySelector("progress").value = now.share;
+    await new Promise((after) => setTimeout(after, 500));
+  }
+}
+
+hear().catch(() => {});

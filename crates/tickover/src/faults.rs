@@ -12,6 +12,7 @@ use workshop::{
         Finding,
         electric::{charge, charge::ChargeStudy, windings, windings::WindingsStudy},
         fault::{Bike, Case, Evidence, Faults, Finished, Said, Step, Studies, System, own::OTHER},
+        rotor::held::{self, HeldStudy},
         spark::{self, SparkStudy, beside::Kept},
     },
 };
@@ -21,6 +22,7 @@ pub struct Quick {
     spark: Option<SparkStudy>,
     windings: Option<WindingsStudy>,
     charge: Option<ChargeStudy>,
+    holds: Option<HeldStudy>,
 }
 
 impl Quick {
@@ -32,6 +34,7 @@ impl Quick {
             spark: machine.ignition.said().then(|| spark::study(machine, curve).ok()).flatten(),
             windings: windings::study(machine),
             charge: charge::study(machine).ok(),
+            holds: held::study(machine, None, None).ok(),
         }
     }
 
@@ -40,9 +43,11 @@ impl Quick {
         Studies {
             curve: read.curve.as_ref().ok(),
             idle: None,
+            alike: None,
             spark: self.spark.as_ref(),
             windings: self.windings.as_ref(),
             charge: self.charge.as_ref(),
+            holds: self.holds.as_ref(),
         }
     }
 }
@@ -53,9 +58,11 @@ pub fn studies<'a>(read: &'a Read, answer: Option<&'a Answer>) -> Studies<'a> {
     Studies {
         curve: answer.read.curve.as_ref().ok(),
         idle: answer.idle().ok(),
+        alike: answer.alike().ok(),
         spark: answer.spark.as_ref().and_then(|s| s.as_ref().ok()),
         windings: answer.electric.windings.as_ref(),
         charge: answer.electric.charge.as_ref().ok(),
+        holds: answer.holds.as_ref(),
     }
 }
 

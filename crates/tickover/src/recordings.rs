@@ -29,21 +29,28 @@ pub enum Recording {
 }
 
 impl Recording {
-    /// Hears a file that can be opened more than once: one channel is the sound of the exhaust; two are trigger and spark, or two pickups, or else the exhaust.
+    /// Hears a file that can be opened more than once, of so many bytes where that is known: one channel is the sound of the exhaust; two are trigger and spark, or two
+    /// pickups, or else the exhaust.
     ///
     /// # Errors
     /// A sentence.
-    pub fn of<R: Read>(machine: &Machine, open: impl Fn() -> io::Result<R>) -> Result<Self, String> {
+    pub fn of<R: Read>(
+        machine: &Machine,
+        open: impl Fn() -> io::Result<R>,
+        length: Option<u64>,
+        watch: hear::Watch,
+    ) -> Result<Self, String> {
         let source = || open().map_err(|e| e.to_string());
         let columns = Columns::default();
-        let exhaust = || -> Result<Result<Self, NoAnswer>, String> {
-            let heard = hear::exhaust(source()?, None, &columns, machine, &mut |_, _| true);
+        let exhaust = |watch: hear::Watch| -> Result<Result<Self, NoAnswer>, String> {
+            let heard = hear::exhaust(source()?, length, &columns, machine, watch);
             Ok(heard.map(|(sound, _)| Recording::Exhaust(Box::new(sound))))
         };
-        let first = hear::ignition(source()?, None, &columns, machine, &Given::default(), Wanted::default(), &mut |_, _| true);
+        let (given, wanted) = (Given::default(), Wanted::default());
+        let first = hear::ignition(source()?, length, &columns, machine, &given, wanted, &mut *watch);
         let why = match first {
             Ok((found, _)) => return Ok(Recording::Ignition(Box::new(found))),
-            Err(NoAnswer::Mono) => return exhaust()?.map_err(|why| why.said()),
+            Err(NoAnswer::Mono) => return exhaust(watch)?.map_err(|why| why.said()),
             Err(NoAnswer::NotHeard(
                 why @ (NotHeard::RolesNotTold
                 | NotHeard::NoTurns { .. }
@@ -53,10 +60,10 @@ impl Recording {
             )) => NoAnswer::NotHeard(why),
             Err(why) => return Err(why.said()),
         };
-        if let Ok((found, _)) = hear::pickups(source()?, None, &columns, machine, None, &mut |_, _| true) {
+        if let Ok((found, _)) = hear::pickups(source()?, length, &columns, machine, None, &mut *watch) {
             return Ok(Recording::Pickups(Box::new(found)));
         }
-        exhaust()?.map_err(|_| why.said())
+        exhaust(watch)?.map_err(|_| why.said())
     }
 
     /// As evidence.

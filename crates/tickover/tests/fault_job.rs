@@ -5,7 +5,7 @@ mod common;
 
 use asked::tickover;
 use common::{ask, demos, get, post, serve};
-use jobbook::{Attachment, Blob, Book, Draft, Headline, Media, Place, Stage, Stamp, UnixSeconds};
+use jobbook::Book;
 use std::net::SocketAddr;
 use tickover::bench;
 
@@ -147,65 +147,4 @@ fn the_command_takes_a_job_of_the_book_up() {
     }
     let out = tickover(&["fault", "tarn-500.toml", "--answer", "spark-gap=yes"]);
     assert!(String::from_utf8_lossy(&out.stderr).contains("--complaint"));
-}
-
-/// A recording that is kept with a job counts by itself, on the page and for the command; one that was made as the machine was left does not, and what cannot
-/// be heard is told.
-#[test]
-fn recordings_of_a_job_count_in_its_search() {
-    let folder = tempfile::tempdir().unwrap();
-    let at = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
-    let (wav, path) = (at("ride.wav"), at("book.tickover"));
-    let made = ["synthesize", "corran-360.toml", &wav, "--seconds", "12", "--missing", "0.1", "--seed", "5"];
-    assert!(tickover(&made).status.success());
-    let bytes = std::fs::read(&wav).unwrap();
-    let number = {
-        let (mut book, _) = Book::open(std::path::Path::new(&path)).unwrap();
-        bench::add_demos(&mut book).unwrap();
-        let stamp = |n: i64| Stamp { who: "E.", at: UnixSeconds(n) };
-        let headline = Headline { complaint: "cuts out".to_owned(), ..Headline::default() };
-        let (job, _) = book.open_job("corran-360", stamp(1), headline, None).unwrap();
-        let keep = |book: &mut Book, n: i64, file: &str, stage: Stage, bytes: &[u8]| {
-            let blob = Blob::new(bytes.to_vec()).unwrap();
-            let attachment = Attachment {
-                file: file.to_owned(),
-                media: Media::Wav.name().to_owned(),
-                hash: blob.hash().clone(),
-                stage,
-                words: "recording".to_owned(),
-                reading: None,
-            };
-            book.attach(Place::Job(job), stamp(n), Draft::new(attachment), &blob).unwrap();
-        };
-        keep(&mut book, 2, "ride.wav", Stage::AsFound, &bytes);
-        keep(&mut book, 3, "hiss.wav", Stage::AsFound, include_bytes!("../../jobbook/tests/files/run.wav"));
-        let number = book.job(job).unwrap().number;
-        let (at, _) = serve("127.0.0.1", book);
-        let begin = [("complaint", "cuts-on-bumps"), ("did", ""), ("who", ""), ("token", "b")];
-        assert_eq!(post(at, &format!("/job/{number}/fault"), &begin).status, 303);
-        let page = get(at, &format!("/job/{number}/fault"));
-        assert!(page.contains("Recorded firings, for those that are missing"), "{page}");
-        assert!(page.contains("The recording “hiss.wav” does not count"), "{page}");
-        number
-    };
-    let asked = ["fault", "corran-360.toml", "--job", &number, "--book", &path, "--json"];
-    let out = tickover(&asked);
-    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
-    assert!(String::from_utf8_lossy(&out.stderr).contains("hiss.wav"));
-    let of_job: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
-    let of_file = ["fault", "corran-360.toml", "--complaint", "cuts-on-bumps", "--recording", &wav, "--json"];
-    let of_file: serde_json::Value = serde_json::from_slice(&tickover(&of_file).stdout).unwrap();
-    let missing = |answer: &serde_json::Value| {
-        let all = answer["fault"]["signatures"].as_array().unwrap().clone();
-        all.into_iter().find(|s| s["of"] == "recorded_missing").unwrap()
-    };
-    assert_eq!(missing(&of_job), missing(&of_file), "the same file says the same");
-    let likelier = missing(&of_file)["likelihoods"]
-        .as_array()
-        .unwrap()
-        .iter()
-        .all(|l| l["likelihood"].as_f64() > missing(&of_file)["anything_else"].as_f64());
-    assert!(likelier);
-    let none = tickover(&["fault", "corran-360.toml", "--complaint", "cuts-on-bumps", "--recording", &at("none.wav"), "--json"]);
-    assert!(none.status.code() == Some(1) && String::from_utf8_lossy(&none.stderr).contains("none.wav"));
 }

@@ -39,7 +39,15 @@ fn of_job(c: &mut Criterion) {
     let curve = found.as_ref().ok();
     let spark = spark::study(&machine, found.as_ref().map_err(|e| *e)).ok();
     let (windings, charge) = (windings::study(&machine), charge::study(&machine).ok());
-    let studies = Studies { curve, idle: None, spark: spark.as_ref(), windings: windings.as_ref(), charge: charge.as_ref() };
+    let studies = Studies {
+        curve,
+        idle: None,
+        alike: None,
+        spark: spark.as_ref(),
+        windings: windings.as_ref(),
+        charge: charge.as_ref(),
+        holds: None,
+    };
     let wish = Wish {
         rate_hz: 48_000.0,
         seconds: 30.0,

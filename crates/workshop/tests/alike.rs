@@ -16,7 +16,9 @@ use workshop::{
     study::{
         NotStudied,
         alike::{self, Alike, Cause, Expected, Explains, Observation, Size},
-        curve, engine, load,
+        curve, engine,
+        fault::{Evidence, Of, Signature, Studies, base},
+        idle, load,
         model::{EngineModel, Which},
         trim::{self, Advice},
     },
@@ -350,4 +352,40 @@ fn the_same_on_one_thread_and_on_many() {
         pool.install(|| format!("{:?}", found(&machine)))
     };
     assert_eq!(on(1), on(3));
+}
+
+/// What fault finding takes of a hang, and the tests that it counts by themselves.
+fn evidence(machine: &Machine) -> (Signature, Vec<String>) {
+    let (curve, model) = (curve::study(machine).expect("a curve"), model());
+    let idle = idle::study(machine, &curve, &model).expect("an idle");
+    let alike = alike::study(machine, &curve, &model).expect("a hang to explain");
+    let said = Evidence::of(base(), machine, Studies { idle: Some(&idle), alike: Some(&alike), ..Studies::default() });
+    let counted = said.tests.iter().filter(|r| said.counts(r)).map(|r| base().tests[r.test].id.clone()).collect();
+    (said.signatures.into_iter().find(|s| s.of == Of::Alike).expect("the hang"), counted)
+}
+
+#[test]
+fn fault_finding_takes_where_it_hangs_and_counts_nothing_twice() {
+    let ratio = |s: &Signature, cause: &str| {
+        let at = base().cause(cause).expect("a cause");
+        s.causes.iter().find(|(c, _)| *c == at).expect("weighed").1 / s.otherwise
+    };
+    let machine = firm();
+    let at = hangs_at(&machine, 0.0, 1.6, 0.0).expect("more air turns it faster");
+    let climbs = |tried: Tried| evidence(&hanging(machine.clone(), at, Some(false), tried));
+    let (little, none) = climbs(Tried::default());
+    // It climbs again by itself, which a slide that sticks does; one that leaks stays down, or does not hang so high.
+    assert!(ratio(&little, "slide-cable") > 3.0 * ratio(&little, "air-leak"), "{little:?}");
+    assert!(ratio(&little, "slide-cable") > 3.0 * ratio(&little, "curve-steep"), "{little:?}");
+    // Snap, choke and mist answer tests of their own, and the signature is the same with them and without.
+    let (much, all) = climbs(NOTHING_HELPS);
+    assert_eq!(much, little);
+    for test in ["throttle-snap", "enrich", "inlet-mist"] {
+        assert!(all.iter().any(|t| t == test) && none.iter().all(|t| t != test), "{all:?}");
+    }
+    // Where the curve alone hangs there, it is no less likely than what else would.
+    let steep = crate::machine();
+    let at = hangs_at(&steep, 0.0, 1.0, 0.0).expect("the curve hangs");
+    let (by_curve, _) = evidence(&hanging(steep, at, Some(true), Tried::default()));
+    assert!(ratio(&by_curve, "curve-steep") > 2.0 && ratio(&by_curve, "curve-steep") > ratio(&by_curve, "slide-cable"));
 }

@@ -3,6 +3,7 @@
 use super::{
     Bench, Room, Trouble, around,
     asked::Asked,
+    hearing::OfJob as Heard,
     jobs::{back, record, refused, stamp, who},
     pair,
     view::{fault as view, sheet},
@@ -14,18 +15,19 @@ use crate::{
     recordings::{self, Recording},
 };
 use axum::{
+    Json,
     extract::{Form, Path, RawQuery, State},
     http::{HeaderMap, StatusCode, Uri, header},
     response::{Html, IntoResponse, Response},
 };
-use jobbook::{ContentHash, Did, Draft, JobId, JobRecord, Place, Present, Reading, SearchStep};
-use serde::Deserialize;
+use jobbook::{Did, Draft, JobId, JobRecord, Place, Present, Reading, SearchStep};
+use serde::{Deserialize, Serialize};
 use sheets::words::{
     fault::{self as said, refused as not_taken},
     page as words,
 };
-use std::{borrow::Cow, sync::Arc};
-use workshop::study::fault::{Case, Faults};
+use std::{borrow::Cow, sync::Arc, time::Duration};
+use workshop::study::fault::{Case, Faults, Step};
 
 /// Most answers that an address may carry; a search takes a dozen.
 const MOST: usize = 200;
@@ -75,12 +77,9 @@ struct OfJob<'a> {
     id: JobId,
     number: &'a str,
     readings: Vec<Reading>,
-    /// Recordings by name, heard or why not.
-    heard: &'a [(String, Arc<HeardOrNot>)],
+    /// Its recordings.
+    heard: &'a [Heard],
 }
-
-/// A recording that was heard, or a sentence.
-type HeardOrNot = Result<Recording, String>;
 
 impl Whose<'_> {
     /// What is known of faults, the finished jobs of the book among it.
@@ -118,21 +117,20 @@ impl Whose<'_> {
         let studies = quick.as_ref().map_or_else(|| faults::studies(read, found), |quick| quick.studies(read));
         let kept = self.job.as_ref().map_or_else(Vec::new, |job| faults::of_fault(&job.readings));
         let recordings = self.job.as_ref().map_or(&[][..], |job| job.heard);
-        let heard: Vec<&Recording> = recordings.iter().filter_map(|(_, heard)| heard.as_ref().as_ref().ok()).collect();
+        let heard: Vec<&Recording> = recordings.iter().filter_map(|r| r.outcome()?.ok()).collect();
         let about = About { machine: &read.machine, studies, kept: &kept, heard: &heard, ignition: None };
         let mut case = match faults::case(faults, about, &search.complaint) {
             Ok(case) => case,
             Err(why) => return Ok(Err(why)),
         };
-        let not_heard = |(name, heard): &(String, Arc<HeardOrNot>)| {
-            heard.as_ref().as_ref().err().map(|why| said::evidence::not_counted(name, why))
-        };
+        let not_heard = |r: &Heard| r.outcome()?.err().map(|why| said::evidence::not_counted(&r.name, why));
         let mut left_out: Vec<String> = recordings.iter().filter_map(not_heard).collect();
         for did in &search.did {
             let taken = faults::step(faults, did).and_then(|step| case.step(step).map_err(|why| not_taken(faults, &why)));
             left_out.extend(taken.err());
         }
-        Ok(Ok(make(read, case, &view::Around { studies, not_taken: &left_out })))
+        let hearing: Vec<(&str, f64)> = recordings.iter().filter_map(|r| Some((r.name.as_str(), r.share()?))).collect();
+        Ok(Ok(make(read, case, &view::Around { studies, not_taken: &left_out, hearing: &hearing })))
     }
 
     fn page(&self, search: &Search, of_job: Option<&view::OfJob>) -> Result<Result<maud::Markup, String>, Trouble> {
@@ -192,12 +190,12 @@ struct JobSearch {
     record: JobRecord,
     text: String,
     present: Present,
-    heard: Vec<(String, Arc<HeardOrNot>)>,
+    heard: Vec<Heard>,
 }
 
 impl JobSearch {
-    /// Recordings are heard once, which may take seconds: not on a thread that answers others.
-    async fn of(bench: &Arc<Bench>, number: &str) -> Result<Self, Trouble> {
+    /// Its recordings are being heard from now on, if they were not before; nobody waits for them.
+    fn of(bench: &Arc<Bench>, number: &str) -> Result<Self, Trouble> {
         let (record, text, present) = {
             let book = bench.book();
             let record = book.job_by_number(number)?;
@@ -206,17 +204,13 @@ impl JobSearch {
             (record, text, Present::of(log))
         };
         let recordings = recordings::of_fault(present.attachments().map(|(_, a)| a));
-        let mut heard = Vec::new();
-        if !recordings.is_empty() {
-            let (bench, text) = (bench.clone(), text.clone());
-            let hearing = move || recordings.into_iter().map(|(name, hash)| (name, hear(&bench, &text, &hash))).collect();
-            heard = tokio::task::spawn_blocking(hearing).await.map_err(|_| Trouble {
-                status: StatusCode::INTERNAL_SERVER_ERROR,
-                title: said::FAULT,
-                words: sheets::words::recording::page::BROKE_OFF.to_owned(),
-            })?;
-        }
+        let heard = recordings.into_iter().map(|(name, hash)| Heard::of(bench, &text, name, hash)).collect();
         Ok(Self { record, text, present, heard })
+    }
+
+    /// How far the one that is the least far is; `None` where all were heard.
+    fn hearing(&self) -> Option<f64> {
+        self.heard.iter().filter_map(Heard::share).reduce(f64::min)
     }
 
     fn whose<'a>(&'a self, bench: &'a Arc<Bench>) -> Whose<'a> {
@@ -233,17 +227,6 @@ impl JobSearch {
     }
 }
 
-/// A recording of the book, heard with this machine file, now or before.
-fn hear(bench: &Bench, text: &str, hash: &ContentHash) -> Arc<HeardOrNot> {
-    bench.heard.get(&format!("{hash} {text}"), |_| {
-        let unproven = bench.book().unproven_blob(hash).map_err(|e| sheets::words::book_error(&e))?;
-        let bytes = unproven.prove().map_err(|e| sheets::words::book_error(&e))?;
-        let read = bench.read(text);
-        let machine = &read.as_ref().as_ref().map_err(|defects| words::defects_first(defects.len()))?.machine;
-        Recording::of(machine, || Ok(std::io::Cursor::new(&bytes)))
-    })
-}
-
 /// The search of a job, where it was left.
 pub(super) async fn of_job(
     State(bench): Room,
@@ -252,7 +235,7 @@ pub(super) async fn of_job(
     uri: Uri,
     headers: HeaderMap,
 ) -> Result<Response, Trouble> {
-    let job = JobSearch::of(&bench, &number).await?;
+    let job = JobSearch::of(&bench, &number)?;
     let (who, token) = (who(&headers), pair::token());
     let to = view::To::Job { number: &number, who: &who, token: &token };
     let choice = |wrong: Option<&str>| view::choice(bench.faults(), &to, wrong);
@@ -292,7 +275,7 @@ pub(super) async fn keep(
     Path(number): Path<String>,
     Form(form): Form<Answered>,
 ) -> Result<Response, Trouble> {
-    let job = JobSearch::of(&bench, &number).await?;
+    let job = JobSearch::of(&bench, &number)?;
     let whose = job.whose(&bench);
     let faults = whose.faults()?;
     let search = job.search(None).filter(|s| s.complaint == form.complaint);
@@ -311,6 +294,13 @@ pub(super) async fn keep(
             return faults::found_step(&case, found);
         }
         let step = faults::step(&faults, &form.did)?;
+        // A cause that can be undone may come out of what is being heard.
+        if let Step::PutRight(cause) = step
+            && faults.causes[cause].irreversible
+            && job.hearing().is_some()
+        {
+            return Err(said::page::NO_METAL_WHILE_HEARD.to_owned());
+        }
         case.step(step).map_err(|why| not_taken(&faults, &why))?;
         Ok(faults::kept_step(&faults, &form.complaint, step))
     })?;
@@ -320,9 +310,29 @@ pub(super) async fn keep(
     Ok(back(&format!("/job/{number}/fault"), &form.who))
 }
 
-/// The fault sheet of a job.
+/// How far the recordings of a job are heard.
+#[derive(Serialize)]
+struct HearingNow {
+    state: &'static str,
+    share: f64,
+}
+
+/// Whether recordings of a job are being heard, and how far that is.
+pub(super) async fn hearing(State(bench): Room, Path(number): Path<String>) -> Result<Response, Trouble> {
+    let now = JobSearch::of(&bench, &number)?.hearing();
+    let state = if now.is_some() { "running" } else { "ended" };
+    Ok(Json(HearingNow { state, share: now.unwrap_or(1.0) }).into_response())
+}
+
+/// Time between two looks at what is being heard, for paper [ms] (own choice).
+const LOOKS_MS: u64 = 100;
+
+/// The fault sheet of a job. Paper cannot be looked at again: it waits until the recordings were heard.
 pub(super) async fn paper_of_job(State(bench): Room, Path(number): Path<String>) -> Result<Response, Trouble> {
-    let job = JobSearch::of(&bench, &number).await?;
+    let job = JobSearch::of(&bench, &number)?;
+    while job.hearing().is_some() {
+        tokio::time::sleep(Duration::from_millis(LOOKS_MS)).await;
+    }
     match job.search(None) {
         Some(search) => job.whose(&bench).paper(&search, &number),
         None => Ok(StatusCode::NOT_FOUND.into_response()),

@@ -16,6 +16,7 @@ mod fields;
 pub mod findings;
 mod guard;
 mod hand_over;
+mod hearing;
 mod jobs;
 mod known;
 mod lighten;
@@ -72,8 +73,8 @@ pub struct Bench {
     reads: Recent<Result<Read, Vec<Defect>>>,
     /// Quick studies for fault finding, where not all of a machine is worked out yet.
     quicks: Recent<crate::faults::Quick>,
-    /// Recordings of jobs that were heard for their faults, or why not, by content and machine file.
-    heard: Recent<Result<crate::recordings::Recording, String>>,
+    /// Recordings of jobs that are heard for their faults, by content and machine file.
+    heard: Works<hearing::Hearing, hearing::HeardOrNot>,
     pairing: pair::Pairing,
     waiting: exchange::Waiting,
     /// Recordings that were sent to the page and can be heard again.
@@ -96,7 +97,7 @@ impl Bench {
             works: Works::default(),
             reads: Recent::default(),
             quicks: Recent::default(),
-            heard: Recent::default(),
+            heard: Works::default(),
             pairing: pair::Pairing::default(),
             waiting: exchange::Waiting::default(),
             aside: aside::Aside::default(),
@@ -263,6 +264,7 @@ fn router(bench: Arc<Bench>) -> Router {
         .route("/job/{number}/part", post(costs::part))
         .route("/job/{number}/time", post(costs::time))
         .route("/job/{number}/fault", get(fault::of_job).post(fault::keep))
+        .route("/job/{number}/fault/hearing", get(fault::hearing))
         .route("/job/{number}/fault.pdf", get(fault::paper_of_job))
         .route("/job/{number}/paper/{file}", get(papers::paper))
         .route("/job/{number}/readings.csv", get(exchange::readings_of_job))

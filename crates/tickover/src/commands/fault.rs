@@ -138,13 +138,13 @@ impl OfJob {
 fn heard(asked: &AskedFault, job: Option<&OfJob>, read: &Read) -> Result<Vec<Recording>, Stop> {
     let mut all = Vec::new();
     for (name, bytes) in job.iter().flat_map(|job| &job.recordings) {
-        match Recording::of(&read.machine, || Ok(io::Cursor::new(bytes))) {
+        match Recording::of(&read.machine, || Ok(io::Cursor::new(bytes)), None, &mut |_, _| true) {
             Ok(recording) => all.push(recording),
             Err(why) => anstream::eprintln!("{}", text::evidence::not_counted(name, &why)),
         }
     }
     for path in &asked.recording {
-        let recording = Recording::of(&read.machine, || std::fs::File::open(path));
+        let recording = Recording::of(&read.machine, || std::fs::File::open(path), None, &mut |_, _| true);
         all.push(recording.map_err(|why| anyhow!(text::evidence::not_counted(&path.display().to_string(), &why)))?);
     }
     Ok(all)

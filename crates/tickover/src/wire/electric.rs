@@ -286,7 +286,7 @@ impl Charge {
                 .signatures
                 .iter()
                 .map(|s| {
-                    let Shown { amps, volts, ripple, leads, unplugged } = s.shown;
+                    let Shown { amps, volts, ripple, leads, unplugged, .. } = s.shown;
                     Signature {
                         fault: fault(s.fault).0,
                         speed_rpm: rpm(s.crank_rad_s),

@@ -378,6 +378,8 @@ fn signature(case: &Case, found: &workshop::study::fault::Signature) -> Signatur
             Of::Doubled => "recorded_doubled",
             Of::Pickups => "recorded_pickups",
             Of::Hang => "recorded_hang",
+            Of::Alike => "hang",
+            Of::Bonds => "magnet_bonds",
         },
         readings: found.readings,
         likelihoods: mine.map(|(c, l)| Likelihood { cause: case.faults.causes[*c].id.clone(), likelihood: *l }).collect(),

@@ -25,6 +25,7 @@
 
 mod draw;
 mod evidence;
+mod given;
 mod predict;
 mod seen;
 mod weigh;
@@ -42,6 +43,7 @@ use predict::{On, Predicted, Sizes};
 use rayon::prelude::*;
 use weigh::Weights;
 
+pub use given::Given;
 pub use seen::{Expected, NUDGE_RAD, Observation, Outcome, Seen};
 pub use weigh::{EXPLAINS, expected_information, shares};
 
@@ -133,6 +135,8 @@ pub struct Alike {
     pub seen: Vec<(Observation, Option<Seen>)>,
     /// What was not tried yet, most told per minute first.
     pub next: Vec<Next>,
+    /// What of it fault finding does not count by itself.
+    pub given: Given,
     /// Share of the drawn engines that could not idle at the speed seen \[1\]; they are left out.
     pub left_out: f64,
     /// Torque with a weaker mixture was not computed (the mixture is as weak as can be already), so leak and pilot were judged by air alone.
@@ -207,6 +211,7 @@ pub fn sampled(machine: &Machine, curve: &CurveStudy, model: &EngineModel, engin
     Ok(Alike {
         explains: explains(&ranked, next.first().map(|n| n.observation)),
         causes: ranked,
+        given: given::given(range, &causes, &engines, &observed),
         seen: observed,
         next,
         left_out,

@@ -25,8 +25,15 @@ fn need(kind: &str, over: &str) -> Need {
     let curve = curve::study(&machine).ok();
     let windings = windings::study(&machine);
     let charge = charge::study(&machine).ok();
-    let studies =
-        Studies { curve: curve.as_ref(), idle: None, spark: None, windings: windings.as_ref(), charge: charge.as_ref() };
+    let studies = Studies {
+        curve: curve.as_ref(),
+        idle: None,
+        alike: None,
+        spark: None,
+        windings: windings.as_ref(),
+        charge: charge.as_ref(),
+        holds: None,
+    };
     let of = Need::of_machine(base(), base().named(kind).unwrap(), &machine, studies);
     of.over(base(), over).unwrap()
 }

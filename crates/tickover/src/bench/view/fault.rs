@@ -27,6 +27,8 @@ pub struct Around<'a> {
     pub studies: Studies<'a>,
     /// Answers that were not taken, and why.
     pub not_taken: &'a [String],
+    /// Recordings that are being heard, and how far that is.
+    pub hearing: &'a [(&'a str, f64)],
 }
 
 /// A search as it stands.
@@ -198,6 +200,7 @@ pub fn search(slug: &str, read: &Read, search: &Search, found: &Found) -> Markup
             h3 { (text::owner_says(case.it())) }
             @if let Some(stop) = text::stop_first(case, study) { div.caution { p { strong { (CAUTION) ": " } (stop) } } }
             (watch(found.around.not_taken))
+            (hearing(found))
             @if let Some(end) = end {
                 p.verdict { (said::WAS_FOUND) ": " (end.words.trim_start_matches("found: ")) }
             } @else {
@@ -252,6 +255,23 @@ pub fn search(slug: &str, read: &Read, search: &Search, found: &Found) -> Markup
                     @let read_said = text::evidence::all(case);
                     @if !read_said.is_empty() { h4 { (text::READ) } (list(&read_said)) }
                     p.soft { (text::HOW) }
+                }
+            }
+        }
+    }
+}
+
+/// Recordings that are being heard; the script follows them, and without it one looks again.
+fn hearing(found: &Found) -> Markup {
+    let all = found.around.hearing;
+    let least = all.iter().map(|(_, share)| *share).fold(1.0, f64::min);
+    html! {
+        @if !all.is_empty() {
+            div data-hearing={ (found.action) "/hearing" } {
+                ul.said { @for (name, _) in all { li.watch { (said::being_heard(name)) } } }
+                div.row {
+                    progress max="1" value=(format!("{least:.3}")) aria-label=(said::HEARING) {}
+                    a.button.plain href=(found.action) data-stays { (said::LOOK_AGAIN) }
                 }
             }
         }

@@ -9,7 +9,7 @@ use physics::interval::{normal_density, normal_share};
 use std::f64::consts::PI;
 
 /// Chance that a thing is seen otherwise than it should be \[1\]: one in twenty positive without a cause (common practice, no source).
-const MISREAD: f64 = 0.05;
+pub const MISREAD: f64 = 0.05;
 /// Chance that the throttle is felt or seen to come down with a slide or cable that sticks \[1\] (common practice, no source).
 const SLIDE_COMES_DOWN: f64 = 0.92;
 /// Chance that a mist changes the speed of an engine with a leak \[1\] (common practice, no source): small leaks and those that open hot hide.

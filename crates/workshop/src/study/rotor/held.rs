@@ -4,6 +4,7 @@ use super::{
     Held, RotorStudy, Turning,
     balance::{self, BalanceFound, Correction, Given, NoCorrection},
     drilled::{self, Unfit},
+    driven_speed,
     fitting::{self, Mandrel, Misfit},
     flux::{self, FluxFound, ForGood, LostBy, OnePole, Regained},
     glue::{self, GlueStep},
@@ -29,6 +30,8 @@ use crate::{
 pub struct Ring {
     /// What its bonds carry and bear, or why that is not told.
     pub bond: Result<BondFound, NotFound>,
+    /// Chance that a given bond lets go, hot, at the top speed that the engine turns it at, which may be less than its maker allows \[1\].
+    pub lets_go: Option<f64>,
     /// How they lose flux for good.
     pub lost_by: LostBy,
     /// Gluing them in again, or whose work that is; `None` where nothing is known of the bond.
@@ -82,8 +85,16 @@ pub fn study(machine: &Machine, found: Option<&RotorStudy>, cut_m: Option<f64>) 
         .iter()
         .map(|m| {
             let group = Group::of(m, rotor);
+            let bond = magnets::study(&group, held.bond.as_ref(), spin);
+            let turned = driven_speed(machine);
+            let in_use = if turned == spin.speed {
+                bond.clone().ok()
+            } else {
+                magnets::study(&group, held.bond.as_ref(), Spin { speed: turned, ..spin }).ok()
+            };
             Ring {
-                bond: magnets::study(&group, held.bond.as_ref(), spin),
+                lets_go: in_use.map(|b| b.chance.one),
+                bond,
                 lost_by: flux::lost_by(m.material, hot.map(|t| t.si)),
                 glue: held.bond.as_ref().map(|b| glue::glue_steps(group.seat, m.material, b)),
             }

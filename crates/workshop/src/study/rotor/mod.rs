@@ -95,11 +95,16 @@ pub fn bench<'a>(machine: &'a Machine, turning: Result<Turning, NotStudied>) -> 
 /// The speed at which everything about the rotor is judged [rad/s]: its maker's limit, or what the engine turns it at where that is more or no limit is known.
 /// An engine that turns it faster than its maker allows is judged by what it does.
 pub fn judged_speed(machine: &Machine) -> Finding {
-    let turns = machine.trigger.as_ref().map_or(1.0, |t| t.drive.turns_per_crank_turn());
-    let top = &machine.engine.top_speed;
-    let driven = Finding { si: top.si * turns, plus_minus_si: top.plus_minus_si * turns };
+    let driven = driven_speed(machine);
     let limit = machine.rotor.as_ref().and_then(|r| r.top_speed.as_ref());
     limit.filter(|limit| limit.si > driven.si).map_or(driven, Finding::of)
+}
+
+/// The speed that the engine turns it at, at its own top speed [rad/s].
+pub fn driven_speed(machine: &Machine) -> Finding {
+    let turns = machine.trigger.as_ref().map_or(1.0, |t| t.drive.turns_per_crank_turn());
+    let top = &machine.engine.top_speed;
+    Finding { si: top.si * turns, plus_minus_si: top.plus_minus_si * turns }
 }
 
 /// Section and strength.

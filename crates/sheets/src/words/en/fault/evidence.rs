@@ -83,6 +83,8 @@ fn of(of: Of) -> &'static str {
         Of::Doubled => "recorded firings, for those with a second spark",
         Of::Pickups => "the peaks of two recorded pickups",
         Of::Hang => "the recorded speed after a blip beside the speeds at which the engine rests",
+        Of::Bonds => "the computed strength of the magnets’ bonds at the engine’s top speed",
+        Of::Alike => "the hang, clutch and nudges beside what the computed engine does with each fault",
     }
 }
 

@@ -50,6 +50,17 @@ pub const KEEP_FOUND: &str = "Keep as found";
 pub const BACK_TO_JOB: &str = "Back to the job";
 /// Link.
 pub const GO_ON: &str = "Go on with the search";
+/// A recording that is not heard to its end.
+pub fn being_heard(name: &str) -> String {
+    format!("The recording “{name}” is being heard. What it says is not counted in yet; the search can go on meanwhile.")
+}
+/// Label of a bar.
+pub const HEARING: &str = "Recordings heard";
+/// Link.
+pub const LOOK_AGAIN: &str = "Look again";
+/// Why a cure that cuts metal is not kept.
+pub const NO_METAL_WHILE_HEARD: &str =
+    "Recordings of this job are being heard, and what they say may be put right without cutting. Look again when they have been.";
 /// Link from a machine to the search of one of its jobs.
 pub fn in_job(number: &str) -> String {
     format!("Search in job {number}, in whose log every answer is kept")

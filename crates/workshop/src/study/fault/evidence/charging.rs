@@ -81,16 +81,26 @@ fn causes_of(fault: Fault) -> &'static [&'static str] {
     }
 }
 
-/// Shares of kinds that were equally likely before are likelihoods. Readings that mislead are allowed for as in a set-up.
-pub(super) fn of_likeness(faults: &Faults, found: &Likeness) -> Signature {
-    let most = found.kinds.iter().map(|k| k.share).fold(0.0, f64::max);
-    let beside = |share: f64| (1.0 - MISLEADS) * share / most + MISLEADS;
+/// Tests whose readings are weighed together.
+const TESTS: [&str; 4] = ["charge-low", "charge-high", "amps-balance", "stator-acv"];
+
+/// Shares of kinds that were equally likely before are likelihoods. A cause shows in them as often as in the tests that they answer one by one.
+///
+/// Volts without load are in `flux` too, which alone tells of one loose magnet: with it here, and what the one has over a sound rotor there, none of them counts twice.
+pub(super) fn of_likeness(faults: &Faults, found: &Likeness, flux: Option<&Signature>) -> Signature {
     let named = found.kinds.iter().flat_map(|k| causes_of(k.best).iter().map(move |id| (*id, k.share)));
     let sound = found.kinds.iter().find(|k| k.best == Fault::Sound).map_or(0.0, |k| k.share);
-    Signature {
-        causes: named.filter_map(|(id, share)| Some((faults.cause(id)?, beside(share)))).collect(),
-        otherwise: beside(sound),
-        readings: found.readings,
-        of: Of::Charging,
+    let mut all = Signature::of_shown(faults, &TESTS, named, sound, (found.readings, Of::Charging));
+    let loose = faults.cause("magnet-loose");
+    let of_flux = |f: &Signature| Some((loose?, f.causes.iter().find(|(c, _)| Some(*c) == loose)?.1 / f.otherwise));
+    if let Some((loose, ratio)) = flux.and_then(of_flux) {
+        // No signature weighs more than another could.
+        all.causes.push((loose, (ratio * all.otherwise).clamp(MISLEADS, 1.0)));
     }
+    all
+}
+
+/// Whether volts without load are among the readings.
+pub(super) fn unplugged(machine: &Machine) -> bool {
+    machine.electric.charging.iter().flat_map(|c| &c.seen).any(|s| s.unplugged.iter().any(Option::is_some))
 }

@@ -5,6 +5,7 @@ use crate::{
     machine::{FluxRead, Machine},
     study::{
         Finding,
+        electric::likeness::RECORD,
         fault::data::Faults,
         rotor::flux::{flux_left, one_pole},
         spark::beside::Kept,
@@ -14,9 +15,6 @@ use physics::interval::{normal_density, normal_share};
 
 /// Shares of the flux between which weak magnets lie, one as likely as another \[1\] (own choice).
 const WEAK: (f64, f64) = (0.3, 1.0);
-/// By how much the volts of sound rotors of one kind scatter about a record, as a spread \[1\] (common practice, no source: ± 10 %).
-const RECORD_SD: f64 = 0.05;
-
 /// Temperature of a rotor beside whose volts none was noted, with its ± [K] (own choice): cold, in a workshop.
 const NOT_NOTED_K: (f64, f64) = (293.15, 10.0);
 
@@ -60,7 +58,7 @@ fn weighed(faults: &Faults, machine: &Machine, flux: &FluxRead) -> Option<Signat
 
 /// Likelihood of nothing amiss, of weak magnets, and of one magnet amiss in any of these ways; `None` without ways.
 fn likelihoods(left: Finding, ways: &[f64]) -> (f64, f64, Option<f64>) {
-    let sd = (0.5 * left.plus_minus_si).hypot(RECORD_SD);
+    let sd = (0.5 * left.plus_minus_si).hypot(0.5 * RECORD);
     let density = |at: f64| normal_density(left.si - at, sd);
     let below = |at: f64| normal_share((at - left.si) / sd);
     let weak = (below(WEAK.1) - below(WEAK.0)) / (WEAK.1 - WEAK.0);

@@ -7,6 +7,7 @@ use crate::{
     machine::Machine,
     study::{Finding, curve::CurveStudy, fault::data::Faults},
 };
+use physics::together::together;
 use std::f64::consts::PI;
 
 /// Spread of a timing that is set wrong [rad] (own choice: 8°, so that 19 in 20 lie within 16°).
@@ -70,29 +71,12 @@ pub(super) fn ends(marks: &[Mark]) -> (f64, f64) {
     marks.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, m), (s, _)| (l.min(*s), m.max(*s)))
 }
 
-/// Logarithm of a normal density, its covariance built up one shared thing after another (Sherman and Morrison's formula, and the determinant's with it).
+/// Logarithm of the normal density of all marks together; each shared error as a spread and what it does to the marks.
 fn log_likelihood(marks: &[Mark], shared: &[(f64, &[f64])]) -> f64 {
-    let n = marks.len();
     let variances: Vec<f64> = marks.iter().map(|(_, off)| (0.5 * off.plus_minus_si).max(LEAST_SD).powi(2)).collect();
-    let mut inverse = vec![vec![0.0; n]; n];
-    (0..n).for_each(|i| inverse[i][i] = 1.0 / variances[i]);
-    let mut log_determinant: f64 = variances.iter().map(|v| v.ln()).sum();
-    let times =
-        |m: &[Vec<f64>], v: &[f64]| -> Vec<f64> { m.iter().map(|row| row.iter().zip(v).map(|(a, b)| a * b).sum()).collect() };
-    let dot = |a: &[f64], b: &[f64]| -> f64 { a.iter().zip(b).map(|(a, b)| a * b).sum() };
-    for (sd, v) in shared.iter().filter(|(sd, _)| *sd > 0.0) {
-        let w = times(&inverse, v);
-        let g = 1.0 / (sd * sd) + dot(v, &w);
-        log_determinant += (sd * sd * g).ln();
-        for i in 0..n {
-            for j in 0..n {
-                inverse[i][j] -= w[i] * w[j] / g;
-            }
-        }
-    }
     let off: Vec<f64> = marks.iter().map(|(_, off)| off.si).collect();
-    let squares = dot(&off, &times(&inverse, &off));
-    -0.5 * (squares + log_determinant + n as f64 * (2.0 * PI).ln())
+    let shared: Vec<Vec<f64>> = shared.iter().map(|(sd, v)| v.iter().map(|v| sd * v).collect()).collect();
+    together(&off, &variances, &shared).log_density
 }
 
 /// What the file's strobe readings say together, where the file has a curve that does not rest on them.

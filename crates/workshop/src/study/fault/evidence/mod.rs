@@ -3,8 +3,10 @@
 //! A reading x ± u against a limit L answers its test with the chance that it lies beyond: P(x > L) = Φ((x − L)/½u). What a study computes for this machine
 //! takes the place of a table's limit where there is one: the curve for the strobe, the module's need for the pickup, the alternator for its volts.
 
+mod bonds;
 mod charging;
 mod flux;
+mod hanging;
 pub mod heard;
 mod kept;
 pub mod marks;
@@ -16,6 +18,7 @@ use crate::{
     machine::{ChokeSeen, Machine, Polarity, charging::WindingKind},
     study::{
         Finding,
+        alike::Alike,
         curve::{CurveStudy, CylinderCurve},
         electric::{
             charge::ChargeStudy,
@@ -23,6 +26,7 @@ use crate::{
             wires::MOST_DROP_V,
         },
         idle::{IdleStudy, Verdict},
+        rotor::held::HeldStudy,
         spark::SparkStudy,
     },
 };
@@ -132,12 +136,16 @@ pub struct Studies<'s> {
     pub curve: Option<&'s CurveStudy>,
     /// The idle, where it was worked out.
     pub idle: Option<&'s IdleStudy>,
+    /// What else would explain the hang that was seen, where that was worked out.
+    pub alike: Option<&'s Alike>,
     /// The spark.
     pub spark: Option<&'s SparkStudy>,
     /// Windings.
     pub windings: Option<&'s WindingsStudy>,
     /// Charging.
     pub charge: Option<&'s ChargeStudy>,
+    /// What holds the rotor.
+    pub holds: Option<&'s HeldStudy>,
 }
 
 /// P(x > limit).
@@ -202,7 +210,8 @@ impl Evidence {
         if let Some(drop) = wires::copper(machine).feed.filter(|d| d.si > MOST_DROP_V) {
             add("drop-feed", above(drop, MOST_DROP_V), From::Copper(drop), None);
         }
-        if let Some(idle) = studies.idle.filter(|i| i.verdict != Verdict::NoRest && i.chance.of > 0) {
+        let idle = studies.idle.filter(|i| hanging::holds(i, studies.alike));
+        if let Some(idle) = idle.filter(|i| i.verdict != Verdict::NoRest && i.chance.of > 0) {
             let share = idle.chance.hanging as f64 / idle.chance.of as f64;
             add("rest-speeds", share, From::IdleStudy(share), None);
         }
@@ -210,8 +219,13 @@ impl Evidence {
         if marks.is_some() {
             all.within(faults, &MARKS, Of::Marks);
         }
-        let charging = likeness.map(|l| charging::of_likeness(faults, l));
-        all.signatures = [charging, marks, flux::signature(faults, machine)].into_iter().flatten().collect();
+        // Volts without load that the charging is weighed by are not weighed a second time for the flux.
+        let flux = flux::signature(faults, machine);
+        let (with_charging, flux) = if likeness.is_some() && charging::unplugged(machine) { (flux, None) } else { (None, flux) };
+        let charging = likeness.map(|l| charging::of_likeness(faults, l, with_charging.as_ref()));
+        let bonds = studies.holds.and_then(|held| bonds::signature(faults, held));
+        let hanging = idle.and(studies.alike).and_then(|a| hanging::signature(faults, a));
+        all.signatures = [charging, marks, flux, hanging, bonds].into_iter().flatten().collect();
         all
     }
 
@@ -235,6 +249,8 @@ impl Evidence {
             let most = hits.iter().map(|h| h.chance).fold(0.0, f64::max);
             hits.iter().any(|h| h.chance == most && listed(h.cause))
         });
+        // A hang tells of complaints that the curve may be behind: its signature has that first.
+        self.signatures.retain(|s| s.of != Of::Alike || s.causes.first().is_some_and(|(c, _)| listed(*c)));
         // What was read of the charging, or of sparks that fail, tells much of it and little of what it has in common with other troubles; the other signatures are of one thing each.
         let fewest = |of: Of| if matches!(of, Of::Charging | Of::Missing | Of::Scatter) { 2 } else { 1 };
         self.signatures.retain(|s| s.causes.iter().filter(|(c, _)| listed(*c)).count() >= fewest(s.of));

@@ -33,6 +33,10 @@ pub enum Of {
     Pickups,
     /// Where the recorded speed stayed after a blip.
     Hang,
+    /// The hang that was seen, the clutch and nudges, beside what the computed engine does with each fault in it.
+    Alike,
+    /// The computed strength of the magnets' bonds.
+    Bonds,
 }
 
 /// What bears on causes directly: how well each explains a set of readings, as physics computes it.

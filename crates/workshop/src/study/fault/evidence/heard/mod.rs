@@ -81,7 +81,10 @@ impl Evidence {
             Heard::Exhaust(s) => Some(&s.pace),
             Heard::Pickups(_) => None,
         });
-        signatures.extend(paces.find_map(|pace| hang(faults, studies, pace)));
+        // The hang that was seen and noted is weighed already, with what else was tried on it.
+        if !self.signatures.iter().any(|s| s.of == Of::Alike) {
+            signatures.extend(paces.find_map(|pace| hang(faults, studies, pace)));
+        }
         self.tests.retain(|r| !found.iter().any(|new| new.test == r.test));
         self.tests.extend(found);
         self.signatures.extend(signatures);
