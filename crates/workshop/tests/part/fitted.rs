@@ -108,9 +108,8 @@ fn the_machines_own_coil_changes_nothing_but_the_temperature_at_which_it_was_rea
 #[test]
 fn what_is_lacking_is_named_and_nothing_is_put_in_its_place() {
     let machine = super::corran();
-    let part = &shelf("[[part]]\nid = 'a'\nkind = 'coil'\nmeasured = 'meter'\nprimary_resistance = '0.4 Ω'\nturns_ratio = '80'")
-        .parts()[0];
-    let lacks = with_part(base(), &machine, part).unwrap_err();
+    let part = shelf("[[part]]\nid = 'a'\nkind = 'coil'\nmeasured = 'meter'\nprimary_resistance = '0.4 Ω'\nturns_ratio = '80'");
+    let lacks = with_part(base(), &machine, &part.parts()[0]).unwrap_err();
     let names: Vec<&str> = lacks
         .iter()
         .map(|l| match l {
@@ -121,13 +120,12 @@ fn what_is_lacking_is_named_and_nothing_is_put_in_its_place() {
     assert_eq!(names, ["primary_inductance", "coupling", "secondary_resistance", "winding_capacitance"]);
     let pellow = read(EXAMPLES[1].1).unwrap().0;
     let regulator =
-        &shelf("[[part]]\nid = 'a'\nkind = 'regulator'\nmeasured = 'meter'\nset_point = '14.3 V'\nregulates = 'shunt'").parts()
-            [0];
+        shelf("[[part]]\nid = 'a'\nkind = 'regulator'\nmeasured = 'meter'\nset_point = '14.3 V'\nregulates = 'shunt'");
     if pellow.electric.charging.is_none() {
-        assert_eq!(with_part(base(), &pellow, regulator), Err(vec![Lacks::Machine("charging")]));
+        assert_eq!(with_part(base(), &pellow, &regulator.parts()[0]), Err(vec![Lacks::Machine("charging")]));
     }
-    let seal = &shelf("[[part]]\nid = 'a'\nkind = 'seal'\nmeasured = 'caliper'\nshaft = '20 mm'").parts()[0];
-    assert_eq!(with_part(base(), &machine, seal), Err(vec![Lacks::NotComputed]));
+    let seal = shelf("[[part]]\nid = 'a'\nkind = 'seal'\nmeasured = 'caliper'\nshaft = '20 mm'");
+    assert_eq!(with_part(base(), &machine, &seal.parts()[0]), Err(vec![Lacks::NotComputed]));
 }
 
 #[test]
