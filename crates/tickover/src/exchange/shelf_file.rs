@@ -141,7 +141,7 @@ pub fn export(book: &Book, kinds: &Kinds, name: &str, target: &Path, at: UnixSec
             }
             zip.finish()
         },
-        |file, written| is_as_written(file, written),
+        is_as_written,
     )?;
     Ok(counts)
 }

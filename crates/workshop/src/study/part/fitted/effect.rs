@@ -85,6 +85,8 @@ impl Effect {
 }
 
 type Found = Result<State, Skipped>;
+/// Speeds [rad/s] with their knock limits.
+type Limits = Result<Vec<(f64, Bound)>, NotStudied>;
 
 /// The machine as it is, with its studies at hand, and parts put into it.
 pub struct Refit<'a> {
@@ -96,7 +98,7 @@ pub struct Refit<'a> {
     /// What its ignition gives.
     gives: Known<0, Arc<Result<Gives, Held>>>,
     /// Where its engine knocks, how it compresses, and how it turns: no part moves them.
-    knocks: Known<0, Arc<Result<Vec<(f64, Bound)>, NotStudied>>>,
+    knocks: Known<0, Arc<Limits>>,
     strokes: OnceLock<Strokes<'a>>,
     turns: OnceLock<Result<Turns<'a>, NotStudied>>,
 }
