@@ -39,5 +39,9 @@ for k in range(1200):
     frames += struct.pack("<hh", trigger, spark)
 for first in (0, 3, 9):
     put("hear", f"turns_{first}", bytes([first, 7]) + bytes(frames))
+# Firings 40, 60 and 90 samples apart, each a burst of three: four seconds at a sixteenth of 4000 a second.
+for first, gap in ((0, 40), (1, 60), (5, 90)):
+    burst = {0: 20000, 1: -15000, 2: 6000}
+    put("sound", f"gap_{gap}", bytes([first, 20]) + b"".join(struct.pack("<h", burst.get(k % gap, k * 7919 % 2001 - 1000)) for k in range(1000)))
 put("machine", "short", b'[machine]\nname = "Pellow 125"\n\n[engine]\nstrokes = 2\nbore = { value = "52 \xc2\xb1 0.02 mm", with = "micrometer" }\n')
 put("machine", "wrong", b'[engine]\nbore = "52 furlongs"\nstroke = { value = "1,200 mm" }\n[[engine.cylinder]]\nfires_at = "-720\xc2\xb0"\n')

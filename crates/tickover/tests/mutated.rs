@@ -73,6 +73,11 @@ fn recordings_of_any_bytes() {
 }
 
 #[test]
+fn an_exhaust_of_any_bytes() {
+    through("sound", entry::sound, 60);
+}
+
+#[test]
 fn samples_of_any_bytes() {
     through("hear", entry::hear, 60);
 }

@@ -31,13 +31,22 @@ impl Bend {
         Self { places: (0..2 * reach).map(place).collect() }
     }
 
-    /// Bends a stretch of sound.
-    pub(super) fn apply(&self, straight: &[f32], to: &mut Summed) {
-        to.clear();
-        to.samples.extend(self.places.iter().map(|&(i, share)| {
-            let (a, b) = (straight[i as usize], straight[(i as usize + 1).min(straight.len() - 1)]);
-            a + share * (b - a)
-        }));
-        to.sum();
+    /// Samples to either side of the middle.
+    pub(super) fn reach(&self) -> usize {
+        self.places.len() / 2
+    }
+
+    /// Bends the stretch of two signals around a sample.
+    pub(super) fn of(&self, signals: &[Summed; 2], at: usize) -> [Summed; 2] {
+        signals.each_ref().map(|signal| {
+            let straight = &signal.samples[at - self.reach()..];
+            let mut bent = Summed::new();
+            bent.samples.extend(self.places.iter().map(|&(i, share)| {
+                let (a, b) = (straight[i as usize], straight[(i as usize + 1).min(straight.len() - 1)]);
+                a + share * (b - a)
+            }));
+            bent.sum();
+            bent
+        })
     }
 }

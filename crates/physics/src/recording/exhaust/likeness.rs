@@ -1,7 +1,5 @@
 //! How like a sound is to itself a little later, and how well that goes with the firing order at each speed.
 
-use std::{f64::consts::PI, ops::Range};
-
 /// Step of speeds and lags in their logarithm \[1\] (own choice): half of what is promised.
 pub(super) const STEP: f64 = 0.01;
 /// Lags are looked at up to this share of a cycle \[1\] (own choice): one cycle, and the pairs of firings just beyond.
@@ -10,6 +8,11 @@ const MOST_LAG: f64 = 1.3;
 const OVER_S: f64 = 0.15;
 const LEAST_LAGS: f64 = 1.5;
 const LEAST_OVER_S: f64 = 0.03;
+
+/// A lag is looked at in a signal of half the rate, and half again, as long as it keeps so many samples of it \[1\] (own choice): one in a hundred is a step.
+const FINE: usize = 64;
+/// How often a rate is halved at most [1] (own choice): 500 a second remain, of the wave below 200 Hz.
+pub(super) const HALVINGS: usize = 3;
 
 /// Likenesses that scatter less over the lags are the same \[1\] (own choice): a hundred times what rounding leaves.
 const FLAT: f64 = 1e-6;
@@ -25,14 +28,6 @@ pub(super) struct Summed {
 impl Summed {
     pub(super) fn new() -> Self {
         Self { samples: Vec::new(), sums: vec![0.0], squares: vec![0.0] }
-    }
-
-    /// Forgets everything.
-    pub(super) fn clear(&mut self) {
-        self.samples.clear();
-        self.sums.truncate(1);
-        self.squares.truncate(1);
-        (self.sums[0], self.squares[0]) = (0.0, 0.0);
     }
 
     /// Brings the sums up to the samples.
@@ -67,7 +62,7 @@ impl Summed {
 }
 
 /// Sum of products, in lanes that the order of the addition leaves alone.
-fn dot(a: &[f32], b: &[f32]) -> f32 {
+pub(super) fn dot(a: &[f32], b: &[f32]) -> f32 {
     const LANES: usize = 16;
     let mut sums = [0.0f32; LANES];
     let (ca, cb) = (a.chunks_exact(LANES), b.chunks_exact(LANES));
@@ -78,6 +73,18 @@ fn dot(a: &[f32], b: &[f32]) -> f32 {
         }
     }
     sums.iter().sum::<f32>() + rest
+}
+
+/// A lag that is looked at.
+#[derive(Clone, Copy, Debug)]
+struct Lag {
+    /// How often the signals are halved for it.
+    halved: usize,
+    /// Lag, and over how much, in samples of those.
+    lag: usize,
+    over: usize,
+    /// The lag [slow samples].
+    slow: f64,
 }
 
 /// The firing order held against likenesses.
@@ -91,8 +98,8 @@ pub(super) struct Order {
     /// Weight of the least lag; that of each step is e^[`STEP`] times the one before, as `grown` has them over all steps.
     least_weight: f64,
     grown: Vec<f64>,
-    /// Whole lags that are looked at, and over how much.
-    lags: Vec<(usize, usize)>,
+    /// Lags that are looked at.
+    lags: Vec<Lag>,
     /// For each step of lag: the lag below it, and the share of the way to the next.
     places: Vec<(usize, f64)>,
 }
@@ -128,22 +135,22 @@ impl Order {
         let first = shortest * (-(below as f64) * STEP).exp();
         let count = speeds + below + above;
         let at = |j: usize| first * (j as f64 * STEP).exp();
-        let mut lags: Vec<(usize, usize)> = Vec::new();
-        let over = |lag: usize| {
-            let lag = lag as f64;
-            let most = (4.0 * lag).min(OVER_S * slow_hz).max(LEAST_LAGS * lag).max(LEAST_OVER_S * slow_hz);
-            most.round() as usize
-        };
+        let mut lags: Vec<Lag> = Vec::new();
         let mut next = first.floor().max(1.0);
-        while next <= at(count).ceil() + 1.0 {
-            lags.push((next as usize, over(next as usize)));
-            next = (next * (1.0 + STEP)).floor().max(next + 1.0);
+        while next <= at(count).ceil() + f64::from(1u32 << HALVINGS) {
+            let halved = (0..=HALVINGS).rev().find(|h| *h == 0 || next as usize >= FINE << h).unwrap_or(0);
+            let one = f64::from(1u32 << halved);
+            let lag = (next / one).round();
+            let slow = lag * one;
+            let over = (4.0 * slow).min(OVER_S * slow_hz).max(LEAST_LAGS * slow).max(LEAST_OVER_S * slow_hz);
+            lags.push(Lag { halved, lag: lag as usize, over: (over / one).round() as usize, slow });
+            next = (slow * (1.0 + STEP)).floor().max(slow + one);
         }
         let places = (0..count)
             .map(|j| {
-                let lag = at(j).max(lags[0].0 as f64);
-                let i = lags.partition_point(|l| l.0 as f64 <= lag).saturating_sub(1).min(lags.len() - 2);
-                (i, ((lag - lags[i].0 as f64) / (lags[i + 1].0 - lags[i].0) as f64).clamp(0.0, 1.0))
+                let lag = at(j).max(lags[0].slow);
+                let i = lags.partition_point(|l| l.slow <= lag).saturating_sub(1).min(lags.len() - 2);
+                (i, ((lag - lags[i].slow) / (lags[i + 1].slow - lags[i].slow)).clamp(0.0, 1.0))
             })
             .collect();
         let pattern = weights.iter().zip(&expected).map(|(w, e)| (w * e) as f32).collect();
@@ -158,9 +165,14 @@ impl Order {
         }
     }
 
+    /// Samples needed to either side of a moment, of the signals halved so often.
+    pub(super) fn reach_of(&self, halved: usize) -> usize {
+        self.lags.iter().filter(|l| l.halved == halved).map(|l| (l.lag + l.over).div_ceil(2) + 1).max().unwrap_or(0)
+    }
+
     /// Slow samples needed to either side of a moment.
     pub(super) fn reach(&self) -> usize {
-        self.lags.last().map_or(0, |(lag, over)| (lag + over).div_ceil(2) + 1)
+        (0..=HALVINGS).map(|h| (self.reach_of(h) + 2) << h).max().unwrap_or(0)
     }
 
     /// The cycle at a step [slow samples].
@@ -168,19 +180,21 @@ impl Order {
         self.shortest * (step * STEP).exp()
     }
 
-    /// How well speeds go with the sound around a moment, those of the range alone: a correlation, and the height of the likeness that goes with it.
-    pub(super) fn held_against(&self, signals: &[&Summed], moment: usize, speeds: Range<usize>, out: &mut Vec<(f32, f32)>) {
-        let steps = speeds.start..(speeds.end - 1 + self.pattern.len()).min(self.places.len());
-        let first = self.places[steps.start].0;
-        let own = |(lag, over): (usize, usize)| {
-            let start = moment - (lag + over) / 2;
-            signals.iter().map(|s| s.likeness(start, start + lag, over)).sum::<f64>() / signals.len() as f64
+    /// The step of a cycle [slow samples].
+    pub(super) fn step(&self, cycle: f64) -> f64 {
+        (cycle / self.shortest).ln() / STEP
+    }
+
+    /// How well each speed goes with the sound around a moment: a correlation. `signals` has wave and loudness halved ever more often, and where the moment is in them.
+    pub(super) fn held_against(&self, signals: &[([&Summed; 2], usize)]) -> Vec<f32> {
+        let own = |l: &Lag| {
+            let (pair, moment) = &signals[l.halved];
+            let start = moment - (l.lag + l.over) / 2;
+            pair.iter().map(|s| s.likeness(start, start + l.lag, l.over)).sum::<f64>() / 2.0
         };
-        let likeness: Vec<f64> = self.lags[first..=self.places[steps.end - 1].0 + 1].iter().map(|l| own(*l)).collect();
-        let by_step: Vec<f64> = self.places[steps]
-            .iter()
-            .map(|(i, share)| likeness[i - first] + share * (likeness[i - first + 1] - likeness[i - first]))
-            .collect();
+        let likeness: Vec<f64> = self.lags.iter().map(own).collect();
+        let by_step: Vec<f64> =
+            self.places.iter().map(|(i, share)| likeness[*i] + share * (likeness[i + 1] - likeness[*i])).collect();
         let narrow: Vec<f32> = by_step.iter().map(|r| *r as f32).collect();
         // Weights grow by one factor from step to step, so running sums of r and r² by that factor give every speed's mean and square at once.
         let (mut sums, mut squares) = (vec![0.0], vec![0.0]);
@@ -188,16 +202,15 @@ impl Order {
             sums.push(sums[k] + grown * r);
             squares.push(squares[k] + grown * r * r);
         }
-        out.clear();
-        for speed in 0..speeds.len() {
+        let fit = |speed: usize| {
             let to = (speed + self.pattern.len()).min(by_step.len());
             let scale = self.least_weight / self.grown[speed];
             let (sum, square) = (scale * (sums[to] - sums[speed]), scale * (squares[to] - squares[speed]));
             let with = f64::from(dot(&narrow[speed..to], &self.pattern[..to - speed]));
             let spread = (square - sum * sum).max(0.0).sqrt();
             // Below this it is the rounding of what is the same at all lags.
-            let fit = if spread > FLAT { with / spread } else { 0.0 };
-            out.push((fit as f32, (with * PI.sqrt()) as f32));
-        }
+            if spread > FLAT { (with / spread) as f32 } else { 0.0 }
+        };
+        (0..self.speeds).map(fit).collect()
     }
 }
