@@ -1,21 +1,21 @@
 //! Fault finding on the page: the complaint, the next test, answers, bars of causes.
 
+mod of_job;
+
 use super::{
     super::fault::Search,
     card::{list, watch},
-    job::by,
     judge::pictured,
 };
 use crate::{desk::Read, faults::written, pictures::WIRING_MM};
 use jobbook::{Did, SearchStep, Standing};
 use maud::{Markup, html};
+use of_job::{ended, kept};
 use sheets::{
     beside::beside,
     words::{fault as text, fault::page as said, sheet::CAUTION},
 };
-use workshop::study::fault::{
-    Advice, Case, FaultStudy, Faults, Said, Standing as Stands, Step, Studies, Test, expected, own::OTHER,
-};
+use workshop::study::fault::{Advice, Case, FaultStudy, Faults, Said, Standing as Stands, Step, Studies, Test, expected};
 
 /// Causes that always stand, and the share from which more do.
 const ALWAYS_SHOWN: usize = 8;
@@ -272,52 +272,6 @@ fn hearing(found: &Found) -> Markup {
                 div.row {
                     progress max="1" value=(format!("{least:.3}")) aria-label=(said::HEARING) {}
                     a.button.plain href=(found.action) data-stays { (said::LOOK_AGAIN) }
-                }
-            }
-        }
-    }
-}
-
-/// What it was in the end, whatever was advised; only a job keeps that.
-fn ended(search: &Search, found: &Found) -> Markup {
-    let Some(job) = found.of_job else { return html! {} };
-    let faults = found.case.faults;
-    html! {
-        details {
-            summary.button.plain { (said::FOUND_WHAT) }
-            form method="post" action=(job.to.address()) {
-                input type="hidden" name="complaint" value=(search.complaint);
-                (job.to.marks("found"))
-                div.field {
-                    label for="fault-found" { (said::FOUND_WHAT) }
-                    select id="fault-found" name="found" {
-                        @for c in &found.study.causes { option value=(faults.causes[c.cause].id) { (faults.causes[c.cause].name) } }
-                        option value=(OTHER) { (text::SOMETHING_ELSE) }
-                    }
-                }
-                div.row { button.plain { (said::KEEP_FOUND) } }
-            }
-        }
-    }
-}
-
-/// The steps that a job's log has, each with who and when and a way back.
-fn kept(job: &OfJob) -> Markup {
-    let To::Job { number, who, .. } = job.to else { return html! {} };
-    html! {
-        h4 { (text::DONE) }
-        ol.said {
-            @for (standing, step) in job.steps {
-                li {
-                    div.row {
-                        span { (step.words) " " span.soft { (by(&standing.entry)) } }
-                        form method="post" action={ "/job/" (number) "/undo" } {
-                            input type="hidden" name="entry" value=(standing.entry.id.0);
-                            input type="hidden" name="who" value=(who);
-                            input type="hidden" name="then" value="fault";
-                            button.plain { (said::TAKE_BACK) }
-                        }
-                    }
                 }
             }
         }
