@@ -22,7 +22,7 @@ pub const MOST_BYTES: u64 = 4 * MOST_BLOB_BYTES as u64;
 
 /// Whether bytes begin as a ZIP archive does (APPNOTE 6.3.10, 4.3.7).
 pub fn is_one(bytes: &[u8]) -> bool {
-    bytes.starts_with(b"PK\x03\x04")
+    bytes.starts_with(&[0x50, 0x4b, 0x03, 0x04])
 }
 
 /// A file on its way into the book.

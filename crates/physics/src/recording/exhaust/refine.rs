@@ -143,7 +143,7 @@ impl Refine {
     }
 }
 
-/// What a second difference is made of.
+/// What a second difference is made of \[1\], by definition.
 const SECOND: [f64; 3] = [1.0, -2.0, 1.0];
 
 /// The lag at which the stretch around the first place is most like the one around the second, no farther than a range from there, and how much alike they are,
