@@ -73,6 +73,13 @@ pub enum Verdict {
     Blocked,
 }
 
+impl Verdict {
+    /// What it counts as in the order: unknown stands with doubtful.
+    pub(super) fn group(self) -> Self {
+        if self == Verdict::Unknown { Verdict::Doubtful } else { self }
+    }
+}
+
 /// A part in its place.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ranked {
@@ -146,8 +153,7 @@ pub fn rank<'a>(kinds: &'a Kinds, need: &'a Need, shelf: &'a Shelf) -> Matched<'
     let id = |row: usize| shelf.parts()[laid.parts[row]].id.as_str();
     // One number sorts by verdict, then by standing, then by the beginning of the name.
     let key = |(row, sifted): (usize, &Row)| {
-        let verdict = sifted.verdict();
-        let group = if verdict == Verdict::Unknown { Verdict::Doubtful } else { verdict };
+        let group = sifted.verdict().group();
         let below = (1.0 / STEP).round() - (sifted.standing / STEP).round();
         ((group as u128) << 96 | (below as u128) << 64 | u128::from(laid.begins[row]), row as u32)
     };

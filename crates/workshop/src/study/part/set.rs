@@ -109,9 +109,8 @@ pub fn sets<'a>(
         .collect();
     let names =
         |c: &Combined| -> Vec<Option<String>> { c.parts.iter().map(|p| p.map(|p| shelf.parts()[p].id.clone())).collect() };
-    let group = |v: Verdict| if v == Verdict::Unknown { Verdict::Doubtful } else { v };
     found.sort_by(|a, b| {
-        group(a.verdict).cmp(&group(b.verdict)).then(b.standing.total_cmp(&a.standing)).then_with(|| names(a).cmp(&names(b)))
+        a.verdict.group().cmp(&b.verdict.group()).then(b.standing.total_cmp(&a.standing)).then_with(|| names(a).cmp(&names(b)))
     });
     let put = |c: &mut Combined| {
         let parts: Vec<&Part> = c.parts.iter().flatten().map(|p| &shelf.parts()[*p]).collect();
@@ -127,7 +126,7 @@ pub fn sets<'a>(
         _ => Outcome::Open,
     };
     // A stable sort: within each, the order stays.
-    found.sort_by_key(|c| (outcome(c) == Outcome::Fails, group(c.verdict), outcome(c)));
+    found.sort_by_key(|c| (outcome(c) == Outcome::Fails, c.verdict.group(), outcome(c)));
     Sets { together, shelf, tried: all, found }
 }
 

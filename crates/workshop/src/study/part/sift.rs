@@ -159,11 +159,8 @@ mod tests {
             verdicts.insert(ranked.verdict);
         }
         assert_eq!(verdicts.len(), 3, "{verdicts:?}");
-        let order = |a: &super::Ranked| (a.verdict, -(a.standing / super::STEP).round() as i64, shelf.parts()[a.part].id.clone());
-        let group = |key: (super::Verdict, i64, String)| match key.0 {
-            super::Verdict::Unknown => (super::Verdict::Doubtful, key.1, key.2),
-            _ => key,
-        };
-        assert!(matched.ranked.windows(2).all(|w| group(order(&w[0])) < group(order(&w[1]))));
+        let order =
+            |a: &super::Ranked| (a.verdict.group(), -(a.standing / super::STEP).round() as i64, shelf.parts()[a.part].id.clone());
+        assert!(matched.ranked.windows(2).all(|w| order(&w[0]) < order(&w[1])));
     }
 }
