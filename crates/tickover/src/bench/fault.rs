@@ -204,7 +204,7 @@ impl JobSearch {
             (record, text, Present::of(log))
         };
         let recordings = recordings::of_fault(present.attachments().map(|(_, a)| a));
-        let heard = recordings.into_iter().map(|(name, hash)| Heard::of(bench, &text, name, hash)).collect();
+        let heard = recordings.into_iter().map(|(name, hash)| Heard::of(bench, (number, &text), name, hash)).collect();
         Ok(Self { record, text, present, heard })
     }
 

@@ -54,9 +54,9 @@ pub(super) struct OfJob {
 }
 
 impl OfJob {
-    /// Begun now, or as it stands. A hearing with an older file of the machine is stopped.
-    pub fn of(bench: &Arc<Bench>, text: &str, name: String, hash: ContentHash) -> Self {
-        let (owner, theirs, file) = (hash.to_string(), bench.clone(), text.to_owned());
+    /// Begun now, or as it stands. A hearing for the job with an older file of its machine is stopped; two jobs may keep the same recording.
+    pub fn of(bench: &Arc<Bench>, (job, text): (&str, &str), name: String, hash: ContentHash) -> Self {
+        let (owner, theirs, file) = (format!("{job} {hash}"), bench.clone(), text.to_owned());
         let work = bench.heard.want(&owner, text, move |hearing| {
             let found = hear(&theirs, &file, &hash, hearing);
             hearing.goes_on(None).then_some(found)
