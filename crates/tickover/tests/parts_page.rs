@@ -149,6 +149,26 @@ fn a_sound_shelf_is_kept_by_itself_with_its_photos_and_the_next_job_finds_it() {
 }
 
 #[test]
+fn rest_speeds_come_by_themselves_while_the_page_answers() {
+    let at = serve("127.0.0.1", demos()).0;
+    let asks = [("kind", "module"), ("need", NEED)];
+    let (coming, told) = ("being worked out beside this page", "One percent of air moves the idle by");
+    let first = send(at, PATH, &asks, SHELF).text();
+    assert!(first.contains(coming) && first.contains("Unevenness") && !first.contains(told), "{first}");
+    let kept = link(&ask(at, "GET", PATH, "", b"").text(), &format!("{PATH}/"));
+    let address = format!("{kept}?{}", common::form(&asks));
+    let later = || ask(at, "GET", &address, "", b"").text();
+    let until = std::time::Instant::now() + std::time::Duration::from_secs(600);
+    let mut found = later();
+    while found.contains(coming) {
+        assert!(std::time::Instant::now() < until, "it never came");
+        std::thread::sleep(std::time::Duration::from_secs(1));
+        found = later();
+    }
+    assert!(found.contains(told) && found.contains("Hangs at") && !found.contains("its card says why"), "{found}");
+}
+
+#[test]
 fn a_shelf_of_another_workshop_comes_with_its_photos_or_not_at_all() {
     use std::io::Write;
     let packed = |files: &[(&str, &[u8])]| {
