@@ -96,6 +96,12 @@ pub(super) fn segment_rad(trigger: &Trigger) -> Option<Finding> {
     Some(Finding { si, plus_minus_si: by_length.hypot(by_rim) })
 }
 
+/// Crank angle between the segment's ends [rad], as recorded or as in the file: the surer of both, but the recorded one where they contradict each other.
+pub(super) fn surest(recorded: Finding, file: Finding) -> Finding {
+    let agree = (recorded.si - file.si).abs() <= recorded.plus_minus_si.hypot(file.plus_minus_si);
+    if agree && file.plus_minus_si < recorded.plus_minus_si { file } else { recorded }
+}
+
 fn compared(recorded: Finding, file: Finding, trigger: &Trigger) -> Option<Compared> {
     let rim = Rim::new(trigger.rim_diameter.si, trigger.drive)?;
     let along = |a: f64| rim.arc_of_crank(CrankAngle::from_radians(a));
@@ -117,13 +123,13 @@ pub(super) fn edges(machine: &Machine, rows: &[Row], mark: MarkFound, mark_at: F
         return Edges { agreement, ..none };
     };
     if let MarkFound::Segment { arc, .. } = mark {
+        let spark_before_ends = spark_before_ends(rows, surest(arc, file), mark_at);
         let arc = compared(arc, file, trigger);
         let verdict = match &arc {
             Some(c) if c.agrees() => Fires::AsMeasured,
             Some(c) => Fires::Off { which: Which::OneOfBoth, by: c.off },
             None => Fires::NotShown,
         };
-        let spark_before_ends = spark_before_ends(rows, mark, mark_at);
         return Edges { arc, verdict, spark_before_ends, agreement, ..none };
     }
     let place = trigger.pickups.get(given.pickup).map(|p| &p.place_error);
@@ -174,8 +180,7 @@ fn by_sparks(machine: &Machine, rows: &[Row], arc_rad: f64) -> Option<(Finding, 
 }
 
 /// At the fastest rows the spark against the leading end, at the slowest against the trailing one, both as recorded.
-fn spark_before_ends(rows: &[Row], mark: MarkFound, mark_at: Finding) -> Option<(Finding, Finding)> {
-    let MarkFound::Segment { arc, .. } = mark else { return None };
+fn spark_before_ends(rows: &[Row], arc: Finding, mark_at: Finding) -> Option<(Finding, Finding)> {
     let first = rows.first()?.place;
     let own = || rows.iter().filter(|r| r.place == first);
     let fastest = own().max_by(|a, b| a.speed.si.total_cmp(&b.speed.si))?;

@@ -103,9 +103,17 @@ const HEIGHTS: usize = 1024;
 /// Firings, folded: as much as there are speeds.
 #[derive(Clone, Debug)]
 pub(super) struct Firings {
-    /// Speed and advance by place, trend and step of speed.
-    bins: BTreeMap<(usize, u8, i64), Reservoir<(f64, f64)>>,
+    /// By place, trend and step of speed.
+    bins: BTreeMap<(usize, u8, i64), Reservoir<One>>,
     places: Vec<Place>,
+}
+
+/// What is kept of one firing, and the mean of several.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct One {
+    pub(super) speed_rad_s: f64,
+    pub(super) gain_rad_s2: f64,
+    pub(super) advance_rad: f64,
 }
 
 /// What is kept of one place.
@@ -149,7 +157,7 @@ impl Firings {
     pub(super) fn add(&mut self, f: &Firing) {
         let order = TRENDS.iter().position(|t| *t == trend(f)).unwrap_or(0) as u8;
         let bin = self.bins.entry((f.place, order, step(f.speed_rad_s))).or_insert_with(|| Reservoir::new(SAMPLED));
-        bin.push((f.speed_rad_s, f.advance_rad));
+        bin.push(One { speed_rad_s: f.speed_rad_s, gain_rad_s2: f.gain_rad_s2, advance_rad: f.advance_rad });
         let place = &mut self.places[f.place];
         place.heights.push(f64::from(f.height));
         let counts = place.steps.entry(step(f.speed_rad_s)).or_default();
@@ -172,22 +180,22 @@ impl Firings {
         self.bins.values().map(|b| b.kept().len()).sum::<usize>() + self.places.iter().map(place).sum::<usize>()
     }
 
-    /// Rows of all places that are heard, in the order of place, trend and speed; advance counted so much earlier [rad]. `unseen` tells the ± of what the mark does
-    /// not see, at a place, a speed and an advance.
-    pub(super) fn rows(
-        &self,
-        totals: &Totals,
-        cylinders: &[Vec<usize>],
-        earlier_rad: f64,
-        unseen: impl Fn(usize, f64, f64) -> f64,
-    ) -> Vec<Row> {
+    /// Rows of all places that are heard, in the order of place, trend and speed. `known` tells the advance at a place by all that is known by now, and the ± of what the
+    /// mark does not see.
+    pub(super) fn rows(&self, totals: &Totals, cylinders: &[Vec<usize>], known: impl Fn(usize, One) -> Finding) -> Vec<Row> {
         let heard = self.bins.iter().filter(|((place, ..), _)| totals.rhythm[*place] != Rhythm::NotHeard);
         let mut rows: Vec<Row> = heard
             .map(|((place, order, _), bin)| {
-                let mut row = row(bin.kept(), *place, cylinders[*place][0], TRENDS[usize::from(*order)]);
-                row.count = bin.came();
-                row.advance.si += earlier_rad;
-                row
+                let (mean, scatter_rad) = middle_of(bin.kept());
+                Row {
+                    place: *place,
+                    cylinder: cylinders[*place][0],
+                    trend: TRENDS[usize::from(*order)],
+                    count: bin.came(),
+                    speed: Finding { si: mean.speed_rad_s, plus_minus_si: SUREST_SPEED * mean.speed_rad_s },
+                    advance: known(*place, mean),
+                    scatter_rad,
+                }
             })
             .collect();
         // A handful of firings does not tell its own scatter: that of all rows stands in.
@@ -199,7 +207,7 @@ impl Firings {
             let used = row.count.min(SAMPLED);
             let freedom = if used < MANY && pooled.is_some() { MANY } else { used.saturating_sub(2).max(1) };
             let wide = student_95(freedom) * scatter / (used as f64).sqrt();
-            row.advance.plus_minus_si = wide.hypot(SUREST_RAD).hypot(unseen(row.place, row.speed.si, row.advance.si));
+            row.advance.plus_minus_si = wide.hypot(SUREST_RAD).hypot(row.advance.plus_minus_si);
         }
         rows
     }
@@ -263,37 +271,29 @@ impl EverySecond {
     }
 }
 
-fn row(firings: &[(f64, f64)], place: usize, cylinder: usize, trend: Trend) -> Row {
-    let n = firings.len() as f64;
-    let speed = firings.iter().map(|f| f.0).sum::<f64>() / n;
+/// Mean of the firings of a row, and the scatter of their advance [rad].
+fn middle_of(firings: &[One]) -> (One, f64) {
+    let mean_of = |of: &[One], value: fn(&One) -> f64| of.iter().map(value).sum::<f64>() / of.len() as f64;
+    let speed_rad_s = mean_of(firings, |f| f.speed_rad_s);
+    let gain_rad_s2 = mean_of(firings, |f| f.gain_rad_s2);
     // A line through the firings, twice: what lies far off it the first time is left out the second.
-    let mut kept: Vec<(f64, f64)> = firings.to_vec();
-    let (mut mean, mut scatter) = (0.0, 0.0);
+    let mut kept: Vec<One> = firings.to_vec();
+    let (mut advance_rad, mut scatter) = (0.0, 0.0);
     for _ in 0..2 {
-        let m = kept.len() as f64;
-        let x0 = kept.iter().map(|f| f.0).sum::<f64>() / m;
-        let y0 = kept.iter().map(|f| f.1).sum::<f64>() / m;
-        let sxx: f64 = kept.iter().map(|f| (f.0 - x0).powi(2)).sum();
-        let sxy: f64 = kept.iter().map(|f| (f.0 - x0) * (f.1 - y0)).sum();
+        let (x0, y0) = (mean_of(&kept, |f| f.speed_rad_s), mean_of(&kept, |f| f.advance_rad));
+        let sxx: f64 = kept.iter().map(|f| (f.speed_rad_s - x0).powi(2)).sum();
+        let sxy: f64 = kept.iter().map(|f| (f.speed_rad_s - x0) * (f.advance_rad - y0)).sum();
         let slope = if sxx > 0.0 && kept.len() > 2 { sxy / sxx } else { 0.0 };
-        mean = y0 + slope * (speed - x0);
-        let off = |f: &(f64, f64)| f.1 - mean - slope * (f.0 - speed);
+        advance_rad = y0 + slope * (speed_rad_s - x0);
+        let off = |f: &One| f.advance_rad - advance_rad - slope * (f.speed_rad_s - speed_rad_s);
         scatter = MAD_TO_DEVIATION * middle(kept.iter().map(|f| off(f).abs()).collect()).unwrap_or(0.0);
         let limit = (4.0 * scatter).max(SUREST_RAD);
-        let near: Vec<(f64, f64)> = kept.iter().copied().filter(|f| off(f).abs() <= limit).collect();
+        let near: Vec<One> = kept.iter().copied().filter(|f| off(f).abs() <= limit).collect();
         if near.len() >= LEAST {
             kept = near;
         }
     }
-    Row {
-        place,
-        cylinder,
-        trend,
-        count: firings.len(),
-        speed: Finding { si: speed, plus_minus_si: SUREST_SPEED * speed },
-        advance: Finding { si: mean, plus_minus_si: SUREST_RAD },
-        scatter_rad: scatter,
-    }
+    (One { speed_rad_s, gain_rad_s2, advance_rad }, scatter)
 }
 
 /// The law fitted to the rows, as if a lamp without delay had read them.

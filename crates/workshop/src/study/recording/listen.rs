@@ -2,15 +2,16 @@
 
 use super::{
     Caution, ChannelFound, Details, Given, MarkFound, NotHeard, Recorded, RolesFound, cautions, edges,
-    firings::{self, Firings},
-    pace, placed, pulses, roles, slow, tops,
+    firings::{self, Firings, One},
+    pace, placed, pulses, roles, tops,
     turns::Turns,
+    uneven::{self, Uneven},
 };
 use crate::{
     machine::{Machine, Strokes},
     study::Finding,
 };
-use physics::recording::{Ear, Heard, Lobe, Mark, MarkKind, MarkRow, Onset, Pairing, Places, Rhythm, Stretch, kind};
+use physics::recording::{Ear, Heard, Lobe, Mark, MarkKind, MarkRow, Onset, Pairing, Phase, Places, Rhythm, Stretch, kind};
 use std::f64::consts::TAU;
 
 /// Shortest recording [s] (own choice): a few turns at kicking speed.
@@ -77,6 +78,8 @@ struct Following {
 #[derive(Clone, Debug)]
 struct Placed {
     at: Finding,
+    /// Between the segment's ends [rad].
+    ends_rad: Option<f64>,
     /// From the mark to the top of each place [rad], at zero for the first.
     offsets: Vec<f64>,
     cylinders: Vec<Vec<usize>>,
@@ -276,15 +279,16 @@ impl Following {
             if self.turns.count < 4 {
                 return Err(NotHeard::NoTurns { channel: self.roles.trigger, why: physics::recording::NoMarks::NoPace });
             }
-            let (mark, at) = placed(self.turns.arc(), self.row.kind(), machine, given)?;
+            let (mark, at) = placed(self.turns.arc(&Uneven::of(machine)), self.row.kind(), machine, given)?;
             let pickup = machine.trigger.as_ref().and_then(|t| t.pickups.get(given.pickup));
             let reference = pickup.filter(|_| given.mark_rad.is_none()).and_then(|p| p.fires.first().copied()).unwrap_or(0);
             let (offsets, cylinders) = tops(machine, reference, TAU / self.drive);
             let places = Places { turns: self.drive, tops_rad: offsets.iter().map(|o| at.si + o).collect() };
             let firings = Firings::new(cylinders.len());
             let mut pairing = Pairing::new(places);
-            pairing.with_ends(self.between_ends(mark, machine));
-            self.placed = Some(Placed { at, offsets, cylinders, pairing, firings });
+            let ends_rad = between_ends(mark, machine);
+            pairing.with_ends(ends_rad.map(|arc| arc * self.drive));
+            self.placed = Some(Placed { at, ends_rad, offsets, cylinders, pairing, firings });
         }
         let Some(Placed { pairing, firings, .. }) = &mut self.placed else { return Ok(None) };
         let until = if all { f64::INFINITY } else { self.marks[to - 1].at_s };
@@ -299,14 +303,6 @@ impl Following {
         stretch.firings.iter().for_each(|f| firings.add(f));
         stretch.firings.retain(|f| pairing.rhythm(f.place) != Rhythm::NotHeard);
         Ok(Some(stretch))
-    }
-
-    /// Angle of the rotor between the segment's ends [rad], from what is surer of it: the recording, or the file.
-    fn between_ends(&self, mark: MarkFound, machine: &Machine) -> Option<f64> {
-        let MarkFound::Segment { arc, .. } = mark else { return None };
-        let file = machine.trigger.as_ref().and_then(edges::segment_rad);
-        let surest = file.filter(|f| f.plus_minus_si < arc.plus_minus_si).unwrap_or(arc);
-        Some(surest.si * self.drive)
     }
 
     /// Keeps what was asked for, and lets go of marks that nothing needs any more.
@@ -338,11 +334,12 @@ impl Following {
         let (roles, turns) = (self.roles, self.turns);
         let stray_lobes = self.row.stray();
         let found_kind = self.row.kind();
-        let Some(Placed { at: first_at, offsets, cylinders, pairing, firings }) = self.placed else {
+        let Some(Placed { at: first_at, ends_rad: first_ends, offsets, cylinders, pairing, firings }) = self.placed else {
             return Err(NotHeard::RolesNotTold);
         };
+        let uneven = Uneven::of(machine);
         // The segment's length is known better by now than when the first firing was told.
-        let (mark, mark_at) = placed(turns.arc(), found_kind, machine, given)?;
+        let (mark, mark_at) = placed(turns.arc(&uneven), found_kind, machine, given)?;
         let mut paired = pairing.totals();
         paired.without_turn += self.without_turn;
         if paired.firings() < 4 {
@@ -352,9 +349,21 @@ impl Following {
         if 2 * paired.firings() < of {
             return Err(NotHeard::NoPlace { near: paired.firings(), of });
         }
-        let unseen =
-            |place: usize, speed: f64, advance: f64| slow::over(speed, slow::way(mark, mark_at.si + offsets[place], advance));
-        let rows = firings.rows(&paired, &cylinders, mark_at.si - first_at.si, unseen);
+        let both_ends = first_ends.zip(between_ends(mark, machine));
+        let known = |place: usize, f: One| {
+            let by_ends = both_ends.filter(|_| Phase::ends_tell(TAU / self.drive / f.speed_rad_s));
+            let later = match by_ends {
+                // The leading end stays where it is.
+                Some((first, now)) => {
+                    (now - first) * ((first_at.si + 0.5 * first + offsets[place] - f.advance_rad) / first).clamp(0.0, 1.0)
+                }
+                None => first_at.si - mark_at.si,
+            };
+            let si = f.advance_rad - later;
+            let way = uneven::way(by_ends.map(|e| e.1), mark_at.si + offsets[place], si);
+            Finding { si, plus_minus_si: uneven.over(f.speed_rad_s, f.gain_rad_s2, way) }
+        };
+        let rows = firings.rows(&paired, &cylinders, known);
         let four = machine.engine.strokes == Strokes::Four;
         let places = firings.places(&paired, &rows, &cylinders, four && self.drive == 1.0);
         let curve = firings::fitted(machine, &rows, mark, given);
@@ -390,4 +399,11 @@ impl Following {
             details,
         })
     }
+}
+
+/// Crank angle between the segment's ends [rad].
+fn between_ends(mark: MarkFound, machine: &Machine) -> Option<f64> {
+    let MarkFound::Segment { arc, .. } = mark else { return None };
+    let file = machine.trigger.as_ref().and_then(edges::segment_rad);
+    Some(file.map_or(arc, |f| edges::surest(arc, f)).si)
 }

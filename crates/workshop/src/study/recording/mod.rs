@@ -13,10 +13,10 @@ pub mod pickups;
 mod pulses;
 mod reservoir;
 mod roles;
-mod slow;
 pub mod sound;
 mod turns;
 mod types;
+mod uneven;
 
 pub use edges::{Compared, Edges, Fires, Which};
 pub use firings::{PlaceFound, Row};
@@ -73,17 +73,18 @@ fn placed(arc: Option<Finding>, kind: MarkKind, machine: &Machine, given: &Given
     let MarkKind::Pair { leading_up, .. } = kind else { return Err(NotHeard::MarkNotPlaced) };
     let arc = arc.ok_or(NotHeard::MarkNotPlaced)?;
     let trigger = machine.trigger.as_ref().ok_or(NotHeard::MarkNotPlaced)?;
-    let file = edges::segment_rad(trigger).map_or(f64::NAN, |a| a.si);
-    if (arc.si / file - 1.0).abs() > LIKE_FILE {
+    let file = edges::segment_rad(trigger).ok_or(NotHeard::MarkNotPlaced)?;
+    if (arc.si / file.si - 1.0).abs() > LIKE_FILE {
         if arc.si < ONE_HEAD_RAD {
             return Err(NotHeard::MarkNotPlaced);
         }
-        return Err(NotHeard::OtherSegment { recorded_rad: arc.si, file_rad: file });
+        return Err(NotHeard::OtherSegment { recorded_rad: arc.si, file_rad: file.si });
     }
     let place = trigger.pickups.get(given.pickup).map_or(0.0, |p| p.place_error.si);
     // The leading end passes `lead` before the top, the middle half the arc later.
-    let si = trigger.lead.si + place - 0.5 * arc.si;
-    let plus_minus_si = trigger.lead.plus_minus_si.hypot(0.5 * arc.plus_minus_si);
+    let ends = edges::surest(arc, file);
+    let si = trigger.lead.si + place - 0.5 * ends.si;
+    let plus_minus_si = trigger.lead.plus_minus_si.hypot(0.5 * ends.plus_minus_si);
     Ok((MarkFound::Segment { arc, leading_up }, Finding { si, plus_minus_si }))
 }
 

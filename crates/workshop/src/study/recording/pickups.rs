@@ -8,6 +8,7 @@ use super::{
     reservoir::Reservoir,
     tops,
     turns::Turns,
+    uneven::Uneven,
 };
 use crate::{machine::Machine, study::Finding};
 use physics::recording::{Ear, Heard, Mark, MarkKind, MarkRow, Phase, kind};
@@ -192,12 +193,13 @@ impl PickupsListener {
         let Some(mut both) = self.both.take() else { return Err(NotHeard::RolesNotTold) };
         both.go_on(true, self.drive);
         let machine = &self.machine;
+        let uneven = Uneven::of(machine);
         let file = machine.trigger.as_ref().and_then(edges::segment_rad);
         let one = |channel: usize| -> Result<PickupFound, NotHeard> {
             let One { row, turns, .. } = &both.each[channel];
             let no_pace = NotHeard::NoTurns { channel, why: physics::recording::NoMarks::NoPace };
             let clipped = heard[channel].level.clipped > 0;
-            let arc = turns.arc().ok_or(no_pace)?;
+            let arc = turns.arc(&uneven).ok_or(no_pace)?;
             if let Some(file) = file.filter(|f| (arc.si / f.si - 1.0).abs() > super::LIKE_FILE) {
                 return Err(NotHeard::OtherSegment { recorded_rad: arc.si, file_rad: file.si });
             }
@@ -224,9 +226,13 @@ impl PickupsListener {
         let clipped = each.iter().any(|p| p.pulses.peak_per_speed.is_none());
         let peaks = centre(&of(|r| r.0)).map_or(none, |f| wide(f, SUREST * f.si));
         let widths = centre(&of(|r| r.1)).map_or(none, |f| wide(f, SUREST * f.si));
-        let apart = centre(&of(|r| r.2)).map_or(none, |f| wide(f, SUREST_RAD));
         let points = both.each[0].turns.course.points();
         let speeds = || points.iter().filter(|p| p.trusted).map(|p| p.speed_rad_s);
+        let usual = middle(speeds().collect()).unwrap_or(f64::NAN);
+        let apart = centre(&of(|r| r.2)).map_or(none, |f| {
+            let way = f.si.min(TAU / self.drive - f.si);
+            wide(f, SUREST_RAD.hypot(uneven.over(usual, 0.0, way)))
+        });
         let channels = [each[0].channel, each[1].channel];
         Ok(Pickups {
             rate_hz: self.rate_hz,

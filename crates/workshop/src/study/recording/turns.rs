@@ -1,6 +1,6 @@
 //! What the marks of a recording come to, however many they are.
 
-use super::{firings, pace::Point, reservoir::Reservoir, slow};
+use super::{firings, pace::Point, reservoir::Reservoir, uneven::Uneven};
 use crate::study::Finding;
 use physics::recording::{Mark, Phase};
 use std::f64::consts::TAU;
@@ -72,7 +72,7 @@ impl Turns {
     }
 
     /// Crank angle between both lobes [rad]; the middle of all turns, taken from the faster half of them, where a turn is more even.
-    pub(super) fn arc(&self) -> Option<Finding> {
+    pub(super) fn arc(&self, uneven: &Uneven) -> Option<Finding> {
         let mut seen = self.arcs.kept().to_vec();
         if seen.len() < 3 {
             return None;
@@ -86,7 +86,7 @@ impl Turns {
         let off = firings::middle(fast.iter().map(|a| (a - middle).abs()).collect())?;
         // The median's standard error is 1.25 times the mean's for normal scatter; a tenth of a degree for the pulses' own shape (own choice).
         let u = 1.253 * firings::MAD_TO_DEVIATION * off / n.sqrt();
-        let unseen = slow::over(slowest, middle);
+        let unseen = uneven.over(slowest, 0.0, middle);
         Some(Finding { si: middle, plus_minus_si: (2.0 * u).hypot(0.1 * TAU / 360.0).hypot(unseen) })
     }
 
