@@ -27,7 +27,7 @@ WRITES = {
     "fault/network.py": ["fault/network.csv"],
     "part/make.py": ["part/prices.csv", "part/within.csv"],
     "recording/make.py": [f"recording/{t}.{kind}" for t in ("exhaust", "hard", "kick", "sweep") for kind in ("csv", "wav")] + ["recording/pickups.wav"],
-    "recording/slow_kick.py": ["recording/slow_kick.csv"],
+    "recording/within_turn.py": ["recording/within_turn.csv", "recording/within_turn_passes.csv"],
     "rotor/make.py": ["rotor/cup.csv"],
     "rotor/joints.py": [f"rotor/{t}.csv" for t in ("cones", "meter", "poles", "recoil", "rings", "shear_lag", "trial_runs")],
     "spark/make.py": ["spark/grid.csv"],

@@ -71,8 +71,8 @@ def gas(engine, charge, burn):
     return a, summed(pressure - AIR, volume)
 
 
-def running(engine, charge, net, rpm):
-    """Speed and advances told where the burn makes the mean pressure `net` [Pa] over friction."""
+def turning(engine, charge, net, rpm):
+    """Crank angle from a firing top on, times [s] and the mean speed there, where the burn makes the mean pressure `net` [Pa] over friction."""
     bore, stroke, _, inertia, strokes, count = engine
     swept, cycle = np.pi * bore**2 / 4 * stroke, np.pi * strokes
     low, high = 0.0, 60.0
@@ -80,7 +80,7 @@ def running(engine, charge, net, rpm):
         burn = 0.5 * (low + high)
         low, high = (low, burn) if gas(engine, charge, burn)[1][-1] > (net + FRICTION) * swept else (burn, high)
     a, work = gas(engine, charge, high)
-    grid = np.linspace(-3 * cycle, 3 * cycle, 120001)
+    grid = np.linspace(-4 * cycle, 4 * cycle, 160001)
     whole = lambda b: np.interp(np.mod(b, cycle), a, work) + np.floor(b / cycle) * work[-1]
     total = sum(whole(grid + cycle * k / count) for k in range(count)) - FRICTION * swept * count * grid / cycle
     total -= np.interp(0.0, grid, total)
@@ -91,11 +91,22 @@ def running(engine, charge, net, rpm):
             return None
         speed = np.sqrt(2 * energy / inertia)
         t = times(grid, speed)
-        at = lambda b: np.interp(b, grid, t)
-        mean = 2 * cycle / (at(cycle) - at(-cycle))
+        mean = 2 * cycle / (np.interp(cycle, grid, t) - np.interp(-cycle, grid, t))
         start += 0.5 * inertia * ((rpm / RPM) ** 2 - mean**2)
     if speed[np.abs(grid) < cycle].min() < 0.4 * mean:
         return None
+    return grid, t, mean
+
+
+def running(engine, charge, net, rpm):
+    """Speed, its gain and the advances told."""
+    bore, stroke, _, inertia, strokes, count = engine
+    swept, cycle = np.pi * bore**2 / 4 * stroke, np.pi * strokes
+    found = turning(engine, charge, net, rpm)
+    if found is None:
+        return None
+    grid, t, mean = found
+    at = lambda b: np.interp(b, grid, t)
     marks = np.array([at(2 * np.pi * k) for k in (-2, -1, 0, 1)])
     cubic = np.polyfit((marks - marks[2]) * mean, [-2, -1, 0, 1], 3)
     told = [-360 * np.polyval(cubic, (at(-np.radians(d)) - marks[2]) * mean) for d in ADVANCES]
@@ -116,3 +127,20 @@ if __name__ == "__main__":
             for does, row in rows:
                 for advance, told in zip(ADVANCES, row[2] if row else ()):
                     f.write(",".join(map(str, [name, *engine, does, f"{row[0]:.2f}", f"{row[1]:.2f}", advance, f"{told:.4f}"])) + "\n")
+    # The same single: passes of a segment's ends and sparks, turn by turn.
+    with open(HERE / "within_turn_passes.csv", "w") as f:
+        f.write("# Passes of a segment of 40 degrees that leads by 36, and sparks of a single that speeds up and slows down within the turn\n")
+        f.write("# made by reference/recording/within_turn.py; speed and gain are means over the cycle about the spark\n")
+        f.write("does,leading_s,trailing_s,spark_s,advance_deg,speed_rad_s,gain_rad_s2\n")
+        engine, cycle = ENGINES["single"], 4 * np.pi
+        for does, charge, net, rpm in (("idling", 0.45e5, 0.0, 1000), ("speeding", AIR, BURN - FRICTION, 3000)):
+            grid, t, _ = turning(engine, charge, net, rpm)
+            at = lambda b: np.interp(b, grid, t)
+            mean = lambda b: cycle / (at(b + cycle / 2) - at(b - cycle / 2))
+            for turn in range(-5, 6):
+                for advance in (-4, 10):
+                    top = 2 * np.pi * turn
+                    spark = top - np.radians(advance)
+                    gain = (mean(spark + cycle / 2) - mean(spark - cycle / 2)) * mean(spark) / cycle
+                    times_s = (at(top - np.radians(36)), at(top + np.radians(4)), at(spark))
+                    f.write(does + "," + ",".join(f"{x - t[0]:.9f}" for x in times_s) + f",{advance},{mean(spark):.4f},{gain:.3f}\n")

@@ -257,3 +257,51 @@ fn noise_before_a_spark_does_not_hide_it() {
     assert!(usual.iter().all(|at| near(*at) == 1));
     assert_eq!(near(late), 1, "{:?}", heard.onsets.iter().filter(|o| o.at_s > 1.89).collect::<Vec<_>>());
 }
+
+/// A big single at idle and speeding up with the throttle open, whose speed changes within the turn (`reference/recording/within_turn.py`).
+#[test]
+fn both_ends_tell_the_angle_where_the_speed_changes_within_the_turn() {
+    /// Advance by the ends, on them and a quarter of the segment inside [°]; the mark's middle alone is off by more than the third at idle.
+    const ON_END_DEG: f64 = 0.01;
+    const INSIDE_DEG: f64 = 0.3;
+    const BY_MIDDLE_DEG: f64 = 0.5;
+    /// Speed and its change as means over the cycle \[1\]; that of a steady engine [1/s].
+    const SPEED: f64 = 2e-3;
+    const GAIN: f64 = 0.05;
+    const GAIN_PER_S: f64 = 0.01;
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../reference/recording/within_turn_passes.csv");
+    let text = std::fs::read_to_string(path).unwrap();
+    for does in ["idling", "speeding"] {
+        let rows: Vec<Vec<f64>> = text
+            .lines()
+            .filter_map(|l| l.strip_prefix(does)?.strip_prefix(','))
+            .map(|l| l.split(',').map(|x| x.parse().unwrap()).collect())
+            .collect();
+        let mut row: Vec<Mark> = Vec::new();
+        for r in rows.iter().step_by(2) {
+            row.push(Mark {
+                at_s: 0.5 * (r[0] + r[1]),
+                ends_s: (r[0], r[1]),
+                peaks: (1.0, -1.0),
+                width_s: 0.0,
+                foot_s: 0.0,
+                turns: u32::from(!row.is_empty()),
+            });
+        }
+        let mut by_ends = Phase::new(&row).with_ends(Some(ARC_DEG.to_radians()));
+        let mut by_middle = Phase::new(&row);
+        let mut worst_by_middle = 0.0f64;
+        for r in &rows[6..rows.len() - 6] {
+            let s = by_ends.at(r[2]).unwrap();
+            let advance = |past_rad: f64| (LEAD_DEG - 0.5 * ARC_DEG - past_rad.to_degrees() + 180.0).rem_euclid(360.0) - 180.0;
+            let off = (advance(s.past_rad) - r[3]).abs();
+            worst_by_middle = worst_by_middle.max((advance(by_middle.at(r[2]).unwrap().past_rad) - r[3]).abs());
+            let (speed, gain) = (s.speed_rad_s / r[4] - 1.0, (s.gain_rad_s2 - r[5]) / r[4]);
+            eprintln!("{does} {:5.1}° off {off:.4}°, speed {speed:.5}, gain {gain:.4} a second of {:.3}", r[3], r[5] / r[4]);
+            assert!(off < if r[3] < 0.0 { ON_END_DEG } else { INSIDE_DEG });
+            assert!(speed.abs() < SPEED && gain.abs() < GAIN * (r[5] / r[4]).abs() + GAIN_PER_S);
+        }
+        eprintln!("{does}: by the middle alone off by up to {worst_by_middle:.2}°");
+        assert!(does != "idling" || worst_by_middle > BY_MIDDLE_DEG);
+    }
+}

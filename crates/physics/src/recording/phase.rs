@@ -55,8 +55,8 @@ impl<'a> Phase<'a> {
     /// The same where the angle of the rotor between a mark's two ends is known [rad].
     ///
     /// At idle the speed changes within the turn by several hundredths, while an engine is kicked over by a tenth and more. Both ends together tell how fast the rotor
-    /// is where they pass, so in all but fast turns the angle goes by the cubic through the ends of the marks before and behind; near the ends it is as good as they
-    /// are. Speed and its change stay those of the turns around.
+    /// is where they pass, so in all but fast turns the angle goes straight from end to end, and from mark to mark by the cubic through the ends of both; near the ends it is as good as
+    /// they are. Speed and its change stay those of the turns around.
     pub fn with_ends(self, ends_rad: Option<f64>) -> Self {
         Self { ends_rad, ..self }
     }
@@ -72,6 +72,12 @@ impl<'a> Phase<'a> {
         let (a, b) = (self.marks.get(k)?, self.marks.get(k + 1)?);
         if !Self::ends_tell(b.at_s - a.at_s) || a.ends_s.1 <= a.ends_s.0 || b.ends_s.1 <= b.ends_s.0 {
             return None;
+        }
+        // Between the ends a straight line: what the speed does over the whole turn says nothing of what it does there.
+        for (m, middle_rad) in [(a, 0.0), (b, TAU)] {
+            if (m.ends_s.0..=m.ends_s.1).contains(&time_s) {
+                return Some(middle_rad + half * (2.0 * (time_s - m.ends_s.0) / (m.ends_s.1 - m.ends_s.0) - 1.0));
+            }
         }
         let zero = a.at_s;
         let knots = [(a.ends_s.0, -half), (a.ends_s.1, half), (b.ends_s.0, TAU - half), (b.ends_s.1, TAU + half)];

@@ -96,7 +96,14 @@ pub(super) fn segment_rad(trigger: &Trigger) -> Option<Finding> {
     Some(Finding { si, plus_minus_si: by_length.hypot(by_rim) })
 }
 
-/// Crank angle between the segment's ends [rad], as recorded or as in the file: the surer of both, but the recorded one where they contradict each other.
+/// Crank angle between the segment's ends [rad], where they mark the turn.
+pub(super) fn between(mark: MarkFound, machine: &Machine) -> Option<f64> {
+    let MarkFound::Segment { arc, .. } = mark else { return None };
+    let file = machine.trigger.as_ref().and_then(segment_rad);
+    Some(file.map_or(arc, |f| surest(arc, f)).si)
+}
+
+/// The same [rad], as recorded or as in the file: the surer of both, but the recorded one where they contradict each other.
 pub(super) fn surest(recorded: Finding, file: Finding) -> Finding {
     let agree = (recorded.si - file.si).abs() <= recorded.plus_minus_si.hypot(file.plus_minus_si);
     if agree && file.plus_minus_si < recorded.plus_minus_si { file } else { recorded }

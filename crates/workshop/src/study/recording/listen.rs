@@ -286,7 +286,7 @@ impl Following {
             let places = Places { turns: self.drive, tops_rad: offsets.iter().map(|o| at.si + o).collect() };
             let firings = Firings::new(cylinders.len());
             let mut pairing = Pairing::new(places);
-            let ends_rad = between_ends(mark, machine);
+            let ends_rad = edges::between(mark, machine);
             pairing.with_ends(ends_rad.map(|arc| arc * self.drive));
             self.placed = Some(Placed { at, ends_rad, offsets, cylinders, pairing, firings });
         }
@@ -331,9 +331,7 @@ impl Following {
         given: &Given,
         details: Details,
     ) -> Result<Recorded, NotHeard> {
-        let (roles, turns) = (self.roles, self.turns);
-        let stray_lobes = self.row.stray();
-        let found_kind = self.row.kind();
+        let (roles, turns, stray_lobes, found_kind) = (self.roles, self.turns, self.row.stray(), self.row.kind());
         let Some(Placed { at: first_at, ends_rad: first_ends, offsets, cylinders, pairing, firings }) = self.placed else {
             return Err(NotHeard::RolesNotTold);
         };
@@ -349,7 +347,7 @@ impl Following {
         if 2 * paired.firings() < of {
             return Err(NotHeard::NoPlace { near: paired.firings(), of });
         }
-        let both_ends = first_ends.zip(between_ends(mark, machine));
+        let both_ends = first_ends.zip(edges::between(mark, machine));
         let known = |place: usize, f: One| {
             let by_ends = both_ends.filter(|_| Phase::ends_tell(TAU / self.drive / f.speed_rad_s));
             let later = match by_ends {
@@ -373,8 +371,8 @@ impl Following {
             let strong = if c == roles.trigger { turns.heights.kept().to_vec() } else { heights.clone() };
             ChannelFound { level: heard[c].level, height: firings::middle(strong).unwrap_or(0.0) }
         });
-        let clipped = heard[roles.trigger].level.clipped > 0;
         let segment = matches!((found_kind, mark), (MarkKind::Pair { .. }, MarkFound::Segment { .. }));
+        let clipped = heard[roles.trigger].level.clipped > 0;
         let pulses = segment.then(|| pulses::found(&turns, found_kind, machine, self.drive, clipped, given.volts)).flatten();
         let pace = pace::of(turns.course.points(), last_spark_s, pace::By::Turns);
         let mut all = cautions(&channels, &turns, rate_hz);
@@ -399,11 +397,4 @@ impl Following {
             details,
         })
     }
-}
-
-/// Crank angle between the segment's ends [rad].
-fn between_ends(mark: MarkFound, machine: &Machine) -> Option<f64> {
-    let MarkFound::Segment { arc, .. } = mark else { return None };
-    let file = machine.trigger.as_ref().and_then(edges::segment_rad);
-    Some(file.map_or(arc, |f| edges::surest(arc, f)).si)
 }

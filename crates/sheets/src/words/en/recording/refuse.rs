@@ -100,7 +100,7 @@ pub fn caution(c: &Caution) -> String {
             (0, b) => format!("The row of turns breaks off {} times.", count(b)),
             (t, b) => format!("{} turns have no mark and the row of turns breaks off {} times; no firing is judged there.", count(t), count(b)),
         },
-        Caution::OneMark => "With one mark a turn, the unevenness within the turn is not seen. At idle it may move a spark far from the mark by some tenths of a degree.".to_owned(),
+        Caution::OneMark => "With one mark a turn, it is not seen how the speed changes within the turn. At idle and while it speeds up, a spark far from the mark may stand off by a degree and more; the ± of the rows has it.".to_owned(),
         Caution::LeadNotProved => "The advance counts from the lead in the machine file, which this recording cannot prove. A mark at top dead centre in place of the pickup would.".to_owned(),
         Caution::CoarseRate { sample_rad } => format!(
             "At the greatest speed one sample is {} of crank. Record with a higher rate if single sparks matter.",
