@@ -9,7 +9,7 @@ use workshop::study::fault::{
 const ROUNDING: f64 = 1e-11;
 
 fn bike(system: System, strokes: u8, cylinders: u8) -> Bike {
-    Bike { systems: vec![system], strokes, cylinders, battery: None }
+    Bike { systems: vec![system], strokes, cylinders, battery: None, regulator: None }
 }
 
 fn machine(text: &str) -> Bike {

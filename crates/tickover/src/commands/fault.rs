@@ -18,7 +18,7 @@ use jobbook::{Book, Place, Reading};
 use sheets::{
     report::{self, Detail},
     sheet::{self, SheetOptions},
-    words::{self, fault as text, fault::prompt},
+    words::{self, fault as text, fault::prompt::{self, Offer}},
 };
 use std::{
     io::{self, BufRead, IsTerminal, Write},
@@ -187,14 +187,6 @@ fn ask_complaint(faults: &Faults) -> io::Result<Option<String>> {
     Ok(None)
 }
 
-/// What is on offer: a test, or a cause to put right.
-#[derive(Clone, Copy)]
-enum Offer {
-    Test(usize),
-    PutRight(usize),
-    Nothing,
-}
-
 /// The advised thing, or the best test that was not skipped.
 fn offer(found: &FaultStudy, skipped: &[usize]) -> Offer {
     match &found.next {
@@ -237,7 +229,7 @@ fn converse(asked: &AskedFault, read: &Read, studies: Studies, case: &mut Case) 
         {
             say(&report::fault_test(machine, &faults.tests[t], studies, width, study::style()))?;
         }
-        let Some(typed) = line(prompt::prompt(matches!(offer, Offer::Test(_))))? else { return Ok(()) };
+        let Some(typed) = line(&prompt::prompt(faults, offer))? else { return Ok(()) };
         let lower = typed.to_lowercase();
         let word = prompt::PROMPT.iter().find(|(long, short, _)| lower == *long || lower == *short).map(|p| p.2);
         let mut take = |step: Step, case: &mut Case| -> io::Result<()> {
