@@ -134,6 +134,20 @@ fn a_seized_engine_stays_barred() {
     }
 }
 
+/// The Tarn's file says that it has no regulator.
+#[test]
+fn a_machine_without_a_regulator_has_no_fault_of_one() {
+    let has = |text: &str, complaint: &str, cause: &str| {
+        let bike = Bike::of(&workshop::machine::read(text).unwrap().0);
+        of(complaint, bike).causes.contains(&base().cause(cause).unwrap())
+    };
+    let tarn = include_str!("../../../examples/tarn-500.toml");
+    let corran = include_str!("../../../examples/corran-360.toml");
+    for (complaint, cause) in [("flat-short-trips", "reg-under"), ("battery-boils", "reg-over"), ("battery-boils", "reg-earth")] {
+        assert!(has(corran, complaint, cause) && !has(tarn, complaint, cause), "{cause}");
+    }
+}
+
 #[test]
 fn causes_that_a_machine_cannot_have_are_dropped_and_the_rest_keep_their_ratio() {
     let case = of("revs-hang", bike(System::CdiSource, 4, 1));
