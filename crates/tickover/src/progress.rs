@@ -3,6 +3,7 @@
 use crate::{desk::Progress, stop::Stop};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::{
+    borrow::Cow,
     sync::Arc,
     thread,
     time::{Duration, Instant},
@@ -47,7 +48,23 @@ pub fn shown<T: Send + 'static>(
     }
 }
 
-fn new_bar(words: &'static str) -> ProgressBar {
+/// Runs `job`, which tells its own share, with the same bar.
+pub fn watched<T>(words: String, job: impl FnOnce(&mut dyn FnMut(Option<f64>)) -> T) -> T {
+    let begun = Instant::now();
+    let mut bar: Option<ProgressBar> = None;
+    let found = job(&mut |share| {
+        if begun.elapsed() > QUIET {
+            let bar = bar.get_or_insert_with(|| new_bar(words.clone()));
+            bar.set_position((share.unwrap_or(0.0) * STEPS as f64) as u64);
+        }
+    });
+    if let Some(bar) = bar {
+        bar.finish_and_clear();
+    }
+    found
+}
+
+fn new_bar(words: impl Into<Cow<'static, str>>) -> ProgressBar {
     let bar = ProgressBar::with_draw_target(Some(STEPS), ProgressDrawTarget::stderr());
     let style = ProgressStyle::with_template("{msg} [{bar:30}] {percent} %");
     if let Ok(style) = style {

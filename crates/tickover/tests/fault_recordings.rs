@@ -198,4 +198,17 @@ fn a_hang_that_is_heard_makes_the_curve_likelier() {
     let noted = asked("corran-360.toml", &["--recording", &wav]);
     let of: Vec<&str> = noted["fault"]["signatures"].as_array().unwrap().iter().map(|s| s["of"].as_str().unwrap()).collect();
     assert!(of.contains(&"hang") && !of.contains(&"recorded_hang"), "{of:?}");
+    // Kept with a job it says the same.
+    let bytes = std::fs::read(&wav).unwrap();
+    let number = {
+        let (mut kept, _) = Book::open(Path::new(&book)).unwrap();
+        bench::add_demos(&mut kept).unwrap();
+        let number = job(&mut kept, &[("blip.wav", Stage::AsFound, &bytes)]);
+        let (at, _) = serve("127.0.0.1", kept);
+        begun(at, &number, "revs-hang");
+        number
+    };
+    let of_job = json(&["fault", &file, "--job", &number, "--idle", "--book", &book, "--json"]);
+    assert_eq!(signature(&of_job, "recorded_hang"), signature(&with, "recorded_hang"));
+    assert_eq!(chance(&of_job, "curve-steep"), after);
 }

@@ -42,7 +42,7 @@ fn at_a_terminal(arguments: &[&str], typed: &str) -> String {
 fn it_asks_which_complaint_and_then_test_by_test() {
     let text = at_a_terminal(&["fault", "tarn-500.toml", "--width", "100"], "no-spark\ny\nback\ndone\n");
     assert!(text.contains("What does the owner say?"), "{text}");
-    assert!(text.contains("yes, no, cannot tell; skip, back, tests, done"), "it asks");
+    assert!(text.contains("”: yes, no, cannot tell; skip, back, tests, done"), "it asks, and names what about: {text}");
     assert!(text.contains("Done so far"), "the answer counted: {text}");
     let after = text.rsplit_once("Done so far").unwrap().1;
     assert!(after.contains("yes, no, cannot tell"), "it was taken back and it asks again: {after}");

@@ -25,7 +25,7 @@ fn eight(case: &mut Case) {
 }
 
 fn answers(c: &mut Criterion) {
-    let bike = Bike { systems: vec![System::CdiSource], strokes: 4, cylinders: 2, battery: None };
+    let bike = Bike { systems: vec![System::CdiSource], strokes: 4, cylinders: 2, battery: None, regulator: None };
     let complaint = base().complaint("no-spark").expect("it is there");
     let mut case = Case::new(base(), bike, complaint, Evidence::default()).expect("it can show");
     c.bench_function("first answer", |b| b.iter(|| case.study()));

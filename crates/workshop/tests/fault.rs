@@ -9,7 +9,7 @@ use workshop::study::fault::{
 const ROUNDING: f64 = 1e-11;
 
 fn bike(system: System, strokes: u8, cylinders: u8) -> Bike {
-    Bike { systems: vec![system], strokes, cylinders, battery: None }
+    Bike { systems: vec![system], strokes, cylinders, battery: None, regulator: None }
 }
 
 fn machine(text: &str) -> Bike {
@@ -131,6 +131,20 @@ fn a_seized_engine_stays_barred() {
         let state = base().tests[t.test].state;
         let runs = state != workshop::study::fault::State::Stopped;
         assert_eq!(runs, matches!(&t.standing, Standing::Barred(until) if until.is_empty()), "{}", base().tests[t.test].id);
+    }
+}
+
+/// The Tarn's file says that it has no regulator.
+#[test]
+fn a_machine_without_a_regulator_has_no_fault_of_one() {
+    let has = |text: &str, complaint: &str, cause: &str| {
+        let bike = Bike::of(&workshop::machine::read(text).unwrap().0);
+        of(complaint, bike).causes.contains(&base().cause(cause).unwrap())
+    };
+    let tarn = include_str!("../../../examples/tarn-500.toml");
+    let corran = include_str!("../../../examples/corran-360.toml");
+    for (complaint, cause) in [("flat-short-trips", "reg-under"), ("battery-boils", "reg-over"), ("battery-boils", "reg-earth")] {
+        assert!(has(corran, complaint, cause) && !has(tarn, complaint, cause), "{cause}");
     }
 }
 

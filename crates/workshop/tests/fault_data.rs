@@ -172,7 +172,7 @@ fn own_counts_stand_beside_the_base_and_are_never_written_over_it() {
     // What a test does not list is none of its causes.
     assert_eq!(test.none_seen.negative, 2);
     // One more job moves the share by what the formula says: pairs aside, n more of N.
-    let bike = Bike { systems: vec![System::CdiSource], strokes: 4, cylinders: 1, battery: None };
+    let bike = Bike { systems: vec![System::CdiSource], strokes: 4, cylinders: 1, battery: None, regulator: None };
     let case = |faults: &Faults| {
         let case = Case::new(faults, bike.clone(), at, Evidence::default()).unwrap();
         let cause = faults.cause("plug-bad").and_then(|c| case.local(c)).unwrap();
@@ -180,6 +180,34 @@ fn own_counts_stand_beside_the_base_and_are_never_written_over_it() {
     };
     let twenty = base().with_own("[[job]]\ncomplaint = \"hard-start-cold\"\ncause = \"plug-bad\"\ncount = 20").unwrap();
     assert!(case(&twenty) > 1.5 * case(base()));
+}
+
+/// A number that cannot be read is told once, and nothing is concluded from it; nor of the rest of a line that is no TOML.
+#[test]
+fn nothing_is_concluded_from_what_could_not_be_read() {
+    let text = "[[cause]]\nid = \"air-leak\"\nname = \"Twice\"\ngroup = \"engine\"\nsystems = [\"pointz\"]\nshows = \"x\"\nmend_minutes = \"10 min\"\n
+[[hit]]\ntest = \"fuel-flow\"\ncause = \"no-such\"\np = 1.3\n\n[[hit]]\ntest = \"fuel-flow\"\ncause = \"air-leak\"\np = \"0,15\"\n";
+    let defects = base().with_own(text).unwrap_err();
+    let told: Vec<(usize, &str)> = lines(text, &defects).into_iter().zip(defects.iter().map(|d| d.path.as_str())).collect();
+    let wanted = [
+        (1, "cause[0].put_right"),
+        (2, "cause[0].id"),
+        (5, "cause[0].systems[0]"),
+        (7, "cause[0].mend_minutes"),
+        (11, "hit[0].cause"),
+        (12, "hit[0].p"),
+        (17, "hit[1].p"),
+    ];
+    assert_eq!(told, wanted, "{defects:#?}");
+    let comma = text.replace("\"0,15\"", "0,15");
+    let broken = base().with_own(&comma).unwrap_err();
+    let of_line: Vec<_> = broken.iter().filter(|d| place(&comma, d.span.start).line == 17).map(|d| &d.kind).collect();
+    assert!(matches!(of_line[..], [DefectKind::Document(Flaw::Syntax { .. })]), "{of_line:?}");
+    // What is missing may stand in the broken part.
+    assert_eq!(lines(&comma, &broken), [2, 5, 7, 11, 12, 17]);
+    let changed = changed(&[("minutes = 10\nagain = 5", "minutes = \"ten\"\nagain = 5")]);
+    let one = read(&changed).unwrap_err();
+    assert!(matches!(&one[..], [Defect { kind: DefectKind::WrongType { .. }, .. }]), "{one:?}");
 }
 
 #[test]
@@ -250,7 +278,7 @@ proptest! {
     ) {
         use workshop::study::fault::{Said, Step};
         let strokes = if two_stroke { 2 } else { 4 };
-        let bike = Bike { systems: vec![System::ALL[system]], strokes, cylinders, battery: Some(false) };
+        let bike = Bike { systems: vec![System::ALL[system]], strokes, cylinders, battery: Some(false), regulator: None };
         if let Ok(mut case) = Case::new(base(), bike, complaint, Evidence::default()) {
             for (which, how) in steps {
                 let step = match how {

@@ -156,6 +156,33 @@ fn volts_of_a_job_tell_of_the_flux_as_those_of_the_file_do() {
     assert!(read.positive < 0.01 && !whole.counts(read), "it is in the signature");
 }
 
+/// With the charging of the file the job's volts are weighed as one, once, as a file weighs them that has them in place of its own: neither the record nor the flux counts twice.
+/// That density is SciPy's (`reference/fault/together.csv`).
+#[test]
+fn volts_of_a_job_and_the_charging_of_the_file_share_the_record() {
+    let weighed = |text: &str, kept: &[Kept]| {
+        let machine = read(text).unwrap().0;
+        let study = charge::study(&machine).unwrap();
+        let studies = Studies { charge: Some(&study), ..Studies::default() };
+        let all = Evidence::of(base(), &machine, studies).with_kept(base(), &machine, studies, kept);
+        assert!(all.signatures.iter().all(|s| s.of != Of::Flux));
+        let found: Vec<_> = all.signatures.into_iter().filter(|s| s.of == Of::Charging).collect();
+        assert_eq!(found.len(), 1);
+        found[0].clone()
+    };
+    let text = EXAMPLES[0].1;
+    let job = Kept { crank_rad_s: Some(3000.0 * TAU / 60.0), temperature_k: Some(298.15), ..kept("alternator.open", 41.0, 1.0) };
+    let ours = weighed(text, &[job]);
+    let (seen, rest) = text.split_once("unplugged_12").unwrap();
+    let rest = rest.split_once("[battery]").unwrap().1;
+    let row = "\n[[charging.seen]]\nspeed = \"3000 ± 50 rpm\"\nlights = false\nunplugged_12 = \"41 ± 1 V\"\n\n[battery]";
+    let theirs = weighed(&format!("{seen}{row}{rest}"), &[]);
+    assert_eq!(ours.readings, theirs.readings);
+    let near = |a: f64, b: f64| assert!((a / b - 1.0).abs() < 0.05, "{a} {b}\n{ours:?}\n{theirs:?}");
+    near(ours.otherwise, theirs.otherwise);
+    ours.causes.iter().zip(&theirs.causes).for_each(|(a, b)| near(a.1, b.1));
+}
+
 #[test]
 fn finished_jobs_count_as_the_same_jobs_in_a_file_of_ones_own_do() {
     let job = |cause: &str| Finished {

@@ -9,6 +9,7 @@ use crate::{
     desk::Read,
     faults::{About, Quick, answer, case, finished, of_fault, search_of, step, studies, test},
     input,
+    progress::watched,
     recordings::{self, Recording},
     stop::Stop,
     wire,
@@ -18,7 +19,10 @@ use jobbook::{Book, Place, Reading};
 use sheets::{
     report::{self, Detail},
     sheet::{self, SheetOptions},
-    words::{self, fault as text, fault::prompt},
+    words::{
+        self, fault as text,
+        fault::prompt::{self, Offer},
+    },
 };
 use std::{
     io::{self, BufRead, IsTerminal, Write},
@@ -138,16 +142,33 @@ impl OfJob {
 fn heard(asked: &AskedFault, job: Option<&OfJob>, read: &Read) -> Result<Vec<Recording>, Stop> {
     let mut all = Vec::new();
     for (name, bytes) in job.iter().flat_map(|job| &job.recordings) {
-        match Recording::of(&read.machine, || Ok(io::Cursor::new(bytes)), None, &mut |_, _| true) {
+        let open = || Ok(io::Cursor::new(bytes));
+        match watched_hearing(read, name, open, Some(bytes.len() as u64)) {
             Ok(recording) => all.push(recording),
             Err(why) => anstream::eprintln!("{}", text::evidence::not_counted(name, &why)),
         }
     }
     for path in &asked.recording {
-        let recording = Recording::of(&read.machine, || std::fs::File::open(path), None, &mut |_, _| true);
-        all.push(recording.map_err(|why| anyhow!(text::evidence::not_counted(&path.display().to_string(), &why)))?);
+        let (name, length) = (path.display().to_string(), std::fs::metadata(path).ok().map(|m| m.len()));
+        let recording = watched_hearing(read, &name, || std::fs::File::open(path), length);
+        all.push(recording.map_err(|why| anyhow!(text::evidence::not_counted(&name, &why)))?);
     }
     Ok(all)
+}
+
+/// Hears a recording with a bar on standard error.
+fn watched_hearing<R: io::Read>(
+    read: &Read,
+    name: &str,
+    open: impl Fn() -> io::Result<R>,
+    length: Option<u64>,
+) -> Result<Recording, String> {
+    watched(text::evidence::hearing(name), |told| {
+        Recording::of(&read.machine, open, length, &mut |_, share| {
+            told(share);
+            true
+        })
+    })
 }
 
 /// The base with the workshop's own file.
@@ -185,14 +206,6 @@ fn ask_complaint(faults: &Faults) -> io::Result<Option<String>> {
         say(&text::no_such(&typed, most_like(&typed, names)))?;
     }
     Ok(None)
-}
-
-/// What is on offer: a test, or a cause to put right.
-#[derive(Clone, Copy)]
-enum Offer {
-    Test(usize),
-    PutRight(usize),
-    Nothing,
 }
 
 /// The advised thing, or the best test that was not skipped.
@@ -237,7 +250,7 @@ fn converse(asked: &AskedFault, read: &Read, studies: Studies, case: &mut Case) 
         {
             say(&report::fault_test(machine, &faults.tests[t], studies, width, study::style()))?;
         }
-        let Some(typed) = line(prompt::prompt(matches!(offer, Offer::Test(_))))? else { return Ok(()) };
+        let Some(typed) = line(&prompt::prompt(faults, offer))? else { return Ok(()) };
         let lower = typed.to_lowercase();
         let word = prompt::PROMPT.iter().find(|(long, short, _)| lower == *long || lower == *short).map(|p| p.2);
         let mut take = |step: Step, case: &mut Case| -> io::Result<()> {

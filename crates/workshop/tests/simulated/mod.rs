@@ -75,6 +75,7 @@ pub fn patient(truth: &Faults, seed: u64) -> Patient {
             strokes: if draw.below(3) == 0 { 2 } else { 4 },
             cylinders: 1 + draw.below(2) as u8,
             battery: None,
+            regulator: None,
         };
         let complaint = draw.below(truth.complaints.len());
         let Ok(case) = Case::new(truth, bike.clone(), complaint, Evidence::default()) else { continue };

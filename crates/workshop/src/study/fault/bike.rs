@@ -4,7 +4,7 @@ use super::{
     data::{Cause, Complaint, Faults, System, Test, Weight},
     own::counted_weight,
 };
-use crate::machine::{LawData, Machine, Strokes, spark::Kind};
+use crate::machine::{LawData, Machine, Strokes, charging::Keeps, spark::Kind};
 
 /// What of a machine tells which faults it can have.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,6 +17,8 @@ pub struct Bike {
     pub cylinders: u8,
     /// Whether a battery is fitted; `None` = the file does not say.
     pub battery: Option<bool>,
+    /// Whether a regulator is; `None` = the file does not say.
+    pub regulator: Option<bool>,
 }
 
 impl Bike {
@@ -40,6 +42,7 @@ impl Bike {
             // A machine file has a dozen cylinders at most.
             cylinders: machine.engine.cylinders.len().min(255) as u8,
             battery,
+            regulator: machine.electric.charging.as_ref().map(|c| c.keeps != Keeps::Nothing),
         }
     }
 
@@ -53,6 +56,7 @@ impl Bike {
             && (cause.strokes.is_empty() || cause.strokes.contains(&self.strokes))
             && self.cylinders >= cause.min_cyl
             && !(cause.needs_battery && self.battery == Some(false))
+            && !(cause.needs_regulator && self.regulator == Some(false))
     }
 
     /// Whether a complaint can be its own.

@@ -177,6 +177,8 @@ pub struct Cause {
     pub min_cyl: u8,
     /// Only where a battery is fitted.
     pub needs_battery: bool,
+    /// Only where a regulator is fitted.
+    pub needs_regulator: bool,
     /// The usual cure removes metal.
     pub irreversible: bool,
     /// How it shows.

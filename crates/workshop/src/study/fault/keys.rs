@@ -34,6 +34,7 @@ pub(super) const CAUSE: &[&str] = &[
     "strokes",
     "min_cyl",
     "needs_battery",
+    "needs_regulator",
     "irreversible",
     "shows",
     "put_right",

@@ -12,7 +12,10 @@ use super::{
     range::{CHANCE, CYLINDERS, Limit, MINUTES, OTHER, REPEAT, STROKES, WEIGHT},
     walk::{Item, Placed, Walk},
 };
-use crate::{document, machine::most_like};
+use crate::{
+    document::{self, Flaw},
+    machine::most_like,
+};
 
 /// Version of the format that is read.
 pub const VERSION: i64 = 1;
@@ -67,8 +70,14 @@ pub(in crate::study) fn document<T>(text: &str, of: impl FnOnce(&Item<'_>, &mut 
         return Err(vec![newer]);
     }
     let mut walk = Walk { broken: !errors.is_empty(), defects: document::syntax(errors) };
+    let broken: Vec<usize> = walk.defects.iter().map(|d| d.span.start).collect();
     let root = Item::root(table.get_ref());
     let read = of(&root, &mut walk);
+    // What was made of the rest of a broken line proves nothing.
+    let apart = |a: usize, b: usize| text.get(a.min(b)..a.max(b)).is_none_or(|between| between.contains('\n'));
+    walk.defects.retain(|d| {
+        matches!(d.kind, DefectKind::Document(Flaw::Syntax { .. })) || broken.iter().all(|at| apart(*at, d.span.start))
+    });
     if walk.defects.is_empty() { Ok(read) } else { Err(document::in_order(walk.defects)) }
 }
 
@@ -122,9 +131,11 @@ pub(super) fn add(faults: &mut Faults, [causes, complaints, tests]: &[Vec<Item<'
 
 /// Notes causes from `old` on that no test shows.
 pub(super) fn shown(faults: &Faults, old: usize, items: &[Item<'_>], walk: &mut Walk) {
-    let hit: BTreeSet<usize> = faults.tests.iter().flat_map(|t| t.hits.iter().map(|h| h.cause)).collect();
-    for (k, item) in items.iter().enumerate().filter(|(k, _)| !hit.contains(&(old + k))) {
-        let name = faults.causes[old + k].id.clone();
+    // By name: one that stands twice is told as such.
+    let name = |cause: usize| faults.causes[cause].id.as_str();
+    let hit: BTreeSet<&str> = faults.tests.iter().flat_map(|t| t.hits.iter().map(|h| name(h.cause))).collect();
+    for (k, item) in items.iter().enumerate().filter(|(k, _)| !hit.contains(name(old + k))) {
+        let name = name(old + k).to_owned();
         walk.defect(item.path_of("id"), item.span_of("id"), DefectKind::NothingShows { name });
     }
 }
@@ -201,6 +212,7 @@ fn cause(item: &Item<'_>, walk: &mut Walk, id: String, own: bool) -> Cause {
         strokes: item.counts(walk, "strokes", &STROKES),
         min_cyl: cylinders(item, walk),
         needs_battery: item.flag(walk, "needs_battery"),
+        needs_regulator: item.flag(walk, "needs_regulator"),
         irreversible: item.flag(walk, "irreversible"),
         shows: item.text(walk, "shows").text,
         put_right: item.text(walk, "put_right").text,
@@ -244,12 +256,10 @@ fn numbered(
 
 fn complaint(item: &Item<'_>, walk: &mut Walk, id: String, (tests, causes): (&[String], &[String]), own: bool) -> Complaint {
     item.refuse_unknown(walk, COMPLAINT);
-    let before = walk.defects.len();
     let weights = numbered(item, walk, ("causes", "w", &["id", "w", "only"]), &WEIGHT, causes);
     let other = item.number(walk, "other", &OTHER);
     let sum = weights.iter().map(|w| w.number).sum::<f64>() + other;
-    // With a bad weight the sum proves nothing.
-    if walk.defects.len() == before && (sum - 100.0).abs() > SUM_SLACK {
+    if (sum - 100.0).abs() > SUM_SLACK {
         walk.defect(item.path_of("causes"), item.span_of("causes"), DefectKind::NotHundred { sum });
     }
     let bar_until = item.texts(walk, "bar_until");
@@ -279,7 +289,7 @@ fn test(item: &Item<'_>, walk: &mut Walk, id: String, (tests, causes): (&[String
     let mut hits = Vec::new();
     for hit in numbered(item, walk, ("hits", "p", &["id", "p"]), &CHANCE, causes) {
         let chance = hit.number;
-        if chance <= none && item.has("p_none") {
+        if chance <= none {
             walk.defect(hit.path, hit.span, DefectKind::TellsNothing { chance, none });
         }
         hits.push(Hit { cause: hit.cause, chance, seen: Tally::default() });

@@ -137,19 +137,19 @@ impl<'a> Item<'a> {
         name
     }
 
-    /// A number within its limits; the least stands in.
+    /// A number within its limits; where it is bad something that is no number stands in, which is neither more nor less than another.
     pub fn number(&self, walk: &mut Walk, key: &'static str, limit: &'static Limit) -> f64 {
         let Some(value) = self.table.get(key) else {
             self.missing(walk, key);
-            return limit.least;
+            return f64::NAN;
         };
         let Some(found) = number(value.get_ref()) else {
             walk.wrong(self.path_of(key), value.span(), Wanted::Number, value.get_ref());
-            return limit.least;
+            return f64::NAN;
         };
         if !(limit.least..=limit.most).contains(&found) {
             walk.defect(self.path_of(key), value.span(), DefectKind::OutOfRange { value: found, limit });
-            return limit.least;
+            return f64::NAN;
         }
         found
     }

@@ -259,11 +259,11 @@ fn rule(item: &Item<'_>, measure: &Measure, walk: &mut Walk, wrong: &mut Wrong) 
         let number = |text: &str, d| Reading::parse(text, d).map(|r| r.si).map_err(DefectKind::Reading);
         Allowed::Range { least: si(walk, "least", f64::NEG_INFINITY, number), most: si(walk, "most", f64::INFINITY, number) }
     };
-    let sound = match allowed {
-        Allowed::Share { least, most } | Allowed::Range { least, most } => least <= most,
-        Allowed::Off { below, above } => below >= 0.0 && above >= 0.0,
+    let backwards = match allowed {
+        Allowed::Share { least, most } | Allowed::Range { least, most } => least > most,
+        Allowed::Off { below, above } => below < 0.0 || above < 0.0,
     };
-    if !sound {
+    if backwards {
         place(wrong, DefectKind::Backwards);
     }
     Some(Rule::Within(allowed))

@@ -2,6 +2,7 @@
 
 use crate::words::{en::defect::flaw, number};
 use workshop::{
+    document::Flaw,
     machine::place,
     study::fault::{Defect, DefectKind, Limit, Wanted, What, WhyLimited},
 };
@@ -12,11 +13,24 @@ use workshop::{
 /// let text = "job = 3";
 /// let defects = workshop::study::fault::base().with_own(text).unwrap_err();
 /// assert!(sheets::words::fault::defect(&defects[0], "own.toml", text).starts_with("own.toml, line 1, column 7: job"));
+/// let text = "[[hit]]\ntest = \"fuel-flow\"\ncause = \"air-leak\"\np = 0,15\n";
+/// let defects = workshop::study::fault::base().with_own(text).unwrap_err();
+/// assert!(sheets::words::fault::defect(&defects[0], "own.toml", text).ends_with("with a decimal point: 0.15."));
 /// ```
 pub fn defect(defect: &Defect, file: &str, text: &str) -> String {
     let at = place(text, defect.span.start);
     let path = if defect.path.is_empty() { "the file" } else { &defect.path };
-    format!("{file}, line {}, column {}: {}", at.line, at.column, sentence(&defect.kind, path))
+    let comma = matches!(defect.kind, DefectKind::Document(Flaw::Syntax { .. })) && has_comma(text.lines().nth(at.line - 1));
+    let hint = if comma { DECIMAL_POINT } else { "" };
+    format!("{file}, line {}, column {}: {}{hint}", at.line, at.column, sentence(&defect.kind, path))
+}
+
+/// After what is wrong with a line.
+const DECIMAL_POINT: &str = " Numbers stand here with a decimal point: 0.15.";
+
+/// Whether a comma stands between digits.
+fn has_comma(line: Option<&str>) -> bool {
+    line.is_some_and(|l| l.as_bytes().windows(3).any(|w| w[0].is_ascii_digit() && w[1] == b',' && w[2].is_ascii_digit()))
 }
 
 fn thing(what: What) -> &'static str {
@@ -32,8 +46,8 @@ fn wanted(wanted: Wanted) -> &'static str {
     match wanted {
         Wanted::Text => "text in quotes",
         Wanted::Texts => "a list of texts",
-        Wanted::Number => "a number",
-        Wanted::Count => "a whole number",
+        Wanted::Number => "a number without quotes, with a decimal point",
+        Wanted::Count => "a whole number without quotes",
         Wanted::Counts => "a list of whole numbers",
         Wanted::Flag => "true or false",
         Wanted::Table => "a table",

@@ -63,6 +63,11 @@ pub fn reading(faults: &Faults, found: &TestReading) -> String {
     format!("{}: {} positive, since {what}{counts}.", faults.tests[found.test].name, percent(found.positive))
 }
 
+/// While a recording is being heard.
+pub fn hearing(name: &str) -> String {
+    format!("hearing “{name}”")
+}
+
 /// A recording from which nothing is taken.
 pub fn not_counted(name: &str, why: &str) -> String {
     format!("The recording “{name}” does not count: {why}")

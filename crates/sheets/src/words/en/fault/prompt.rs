@@ -3,12 +3,28 @@
 use super::minutes;
 use workshop::study::fault::{FaultStudy, Faults};
 
-/// What the prompt of the terminal offers.
-pub fn prompt(offered: bool) -> &'static str {
-    if offered {
-        "yes, no, cannot tell; skip, back, tests, done; or the name of another test: "
-    } else {
-        "right (put right, complaint stays), gone, skip, back, tests; or the name of a test: "
+/// What is on offer at the prompt: a test, as an index, or a cause to put right.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Offer {
+    /// A test.
+    Test(usize),
+    /// A cause.
+    PutRight(usize),
+    /// Neither.
+    Nothing,
+}
+
+/// What the prompt of the terminal asks about, and the words that it takes.
+pub fn prompt(faults: &Faults, offer: Offer) -> String {
+    match offer {
+        Offer::Test(t) => {
+            format!("“{}”: yes, no, cannot tell; skip, back, tests, done; or the name of another test: ", faults.tests[t].name)
+        }
+        Offer::PutRight(c) => format!(
+            "“{}”: right (put right, complaint stays), gone, skip, back, tests, done; or the name of a test: ",
+            faults.causes[c].name
+        ),
+        Offer::Nothing => "back, tests, done; or the name of a test: ".to_owned(),
     }
 }
 

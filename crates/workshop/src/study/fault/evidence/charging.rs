@@ -1,13 +1,14 @@
 //! What was read of the charging, one by one and together.
 
-use super::{Add, From, Of, Signature, above, rpm};
+use super::{Add, From, Of, Signature, above, flux::OfJob, rpm};
 use crate::{
     machine::{Machine, charging::ChargeSeen},
     study::{
         Finding,
         electric::{
+            alternator::Alternator,
             charge::{ChargeStudy, Compared},
-            likeness::{Fault, Likeness, What},
+            likeness::{Fault, Likeness, What, likeness, sets},
         },
         fault::{data::Faults, infer::MISLEADS},
         spark::beside::Kept,
@@ -98,6 +99,26 @@ pub(super) fn of_likeness(faults: &Faults, found: &Likeness, flux: Option<&Signa
         all.causes.push((loose, (ratio * all.otherwise).clamp(MISLEADS, 1.0)));
     }
     all
+}
+
+/// The charging of the file with volts without load as a job keeps them in place of its own, all weighed as one: what is in doubt of the circuit, and how records scatter, moves all of them at
+/// once. Between which leads they were read is not known and is no matter, for a fault may be in any phase. `None` where no fault fits.
+pub(super) fn with_volts(faults: &Faults, machine: &Machine, job: &OfJob) -> Option<Signature> {
+    let mut machine = machine.clone();
+    let seen = &mut machine.electric.charging.as_mut()?.seen;
+    seen.iter_mut().for_each(|s| s.unplugged = [None, None, None]);
+    seen.push(ChargeSeen {
+        speed: job.flux.now.speed.clone(),
+        lights: false,
+        amps: None,
+        volts: None,
+        ripple: None,
+        leads: [None, None, None],
+        unplugged: [Some(job.flux.now.volts.clone()), None, None],
+    });
+    let alternator = Alternator::of(&machine).ok()?;
+    let found = likeness(&alternator, &sets(&alternator).ok()?).ok()??;
+    found.fits.then(|| of_likeness(faults, &found, Some(&job.signature)))
 }
 
 /// Whether volts without load are among the readings.

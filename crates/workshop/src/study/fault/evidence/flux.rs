@@ -18,8 +18,18 @@ const WEAK: (f64, f64) = (0.3, 1.0);
 /// Temperature of a rotor beside whose volts none was noted, with its ± [K] (own choice): cold, in a workshop.
 const NOT_NOTED_K: (f64, f64) = (293.15, 10.0);
 
+/// What a job keeps of volts without load.
+pub(super) struct OfJob {
+    /// What they say of the flux.
+    pub signature: Signature,
+    /// They, their speed and their temperature, beside the record.
+    pub flux: FluxRead,
+    /// What a sound alternator gives at that speed [V].
+    pub sound: Finding,
+}
+
 /// The same volts as a job keeps them, in the place of those of the file; `None` where the file has no record, or the reading no speed.
-pub fn of_job(faults: &Faults, machine: &Machine, kept: &Kept) -> Option<(Signature, Finding, Finding)> {
+pub(super) fn of_job(faults: &Faults, machine: &Machine, kept: &Kept) -> Option<OfJob> {
     let mut flux = machine.rotor.as_ref()?.held.flux.clone()?;
     let speed = kept.crank_rad_s.filter(|s| *s > 0.0)?;
     let (si, plus_minus_si) = kept.temperature_k.map_or(NOT_NOTED_K, |k| (k, 0.0));
@@ -32,7 +42,8 @@ pub fn of_job(faults: &Faults, machine: &Machine, kept: &Kept) -> Option<(Signat
     let share = |r: &quantity::Reading| r.plus_minus_si / r.si;
     let of = share(&flux.recorded.volts).hypot(share(&flux.recorded.speed)).hypot(share(&flux.now.speed));
     let sound = by * flux.recorded.volts.si;
-    Some((weighed(faults, machine, &flux)?, kept.read, Finding { si: sound, plus_minus_si: of * sound }))
+    let sound = Finding { si: sound, plus_minus_si: of * sound };
+    Some(OfJob { signature: weighed(faults, machine, &flux)?, flux, sound })
 }
 
 /// Likelihoods of what is left of the flux beside a record. `None` where the file has no such volts.

@@ -101,9 +101,16 @@ impl Evidence {
                     add("drop-earth", above(read, EARTH_DROP_V), From::Drop(read, copper.earth), within);
                 }
                 "alternator.open" => {
-                    if let Some((signature, read, sound)) = super::flux::of_job(faults, machine, k) {
+                    if let Some(job) = super::flux::of_job(faults, machine, k) {
+                        // With the charging of the file they share what is in doubt, the record first: they are weighed as one, or the charging, which is older, no more.
+                        let charging = self.signatures.iter().any(|s| s.of == Of::Charging);
+                        self.signatures.retain(|s| s.of != Of::Charging);
+                        let joint = charging.then(|| super::charging::with_volts(faults, machine, &job)).flatten();
+                        let signature = joint.unwrap_or(job.signature);
+                        let from = From::Unplugged(read, job.sound);
+                        add("stator-acv", below_share(read, job.sound, WEAK_AC), from, Some(signature.of));
+                        self.signatures.retain(|s| s.of != Of::Flux);
                         signatures.push(signature);
-                        add("stator-acv", below_share(read, sound, WEAK_AC), From::Unplugged(read, sound), Some(Of::Flux));
                     }
                 }
                 "charging.volts" => super::charging::volts(machine, k, &mut add),
