@@ -14,6 +14,7 @@ use crate::{
         spark::beside::Kept,
     },
 };
+use std::sync::{Mutex, PoisonError};
 
 /// Volts of a six-cell battery below which charging is too low, and above which it is too high [V] (common practice, no source).
 const LOW_V: f64 = 13.2;
@@ -116,9 +117,19 @@ pub(super) fn with_volts(faults: &Faults, machine: &Machine, job: &OfJob) -> Opt
         leads: [None, None, None],
         unplugged: [Some(job.flux.now.volts.clone()), None, None],
     });
-    let alternator = Alternator::of(&machine).ok()?;
-    let found = likeness(&alternator, &sets(&alternator).ok()?).ok()??;
+    let found = likeness_of(machine)?;
     found.fits.then(|| of_likeness(faults, &found, Some(&job.signature)))
+}
+
+/// The last one is kept: it takes most of a tenth of a second, and from answer to answer nothing of it changes.
+fn likeness_of(machine: Machine) -> Option<Likeness> {
+    static LAST: Mutex<Option<(Machine, Option<Likeness>)>> = Mutex::new(None);
+    let mut last = LAST.lock().unwrap_or_else(PoisonError::into_inner);
+    if last.as_ref().is_none_or(|(of, _)| *of != machine) {
+        let found = Alternator::of(&machine).ok().and_then(|a| likeness(&a, &sets(&a).ok()?).ok()?);
+        *last = Some((machine, found));
+    }
+    last.as_ref().and_then(|(_, found)| found.clone())
 }
 
 /// Whether volts without load are among the readings.
