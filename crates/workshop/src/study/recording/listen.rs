@@ -1,7 +1,7 @@
 //! Hears a recording block by block, and holds no more of it than a study needs.
 
 use super::{
-    Caution, ChannelFound, Details, Given, MarkFound, NotHeard, Recorded, RolesFound, cautions, edges,
+    Caution, ChannelFound, Details, Given, MarkFound, NotHeard, Recorded, RolesFound, SILENT, cautions, edges,
     firings::{self, Firings, One},
     pace, placed, pulses, roles, tops,
     turns::Turns,
@@ -198,7 +198,7 @@ impl Listener {
         }
         let [a, b] = std::mem::replace(&mut self.ears, [Ear::new(self.rate_hz), Ear::new(self.rate_hz)]);
         let heard = [a.finish(), b.finish()];
-        if let Some(channel) = (0..2).find(|c| heard[*c].level.greatest == 0.0) {
+        if let Some(channel) = (0..2).find(|c| heard[*c].level.greatest <= SILENT) {
             return Err(NotHeard::Silent { channel });
         }
         if seconds < SHORTEST_S {

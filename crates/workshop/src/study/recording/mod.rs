@@ -31,6 +31,8 @@ use physics::recording::{Firing, MarkKind, Rhythm};
 use std::f64::consts::TAU;
 use turns::Turns;
 
+/// A channel that never goes beyond this is silent \[1\] or [V] (own choice): three steps of 16 bits, which a recorder's own dither makes.
+const SILENT: f32 = 1e-4;
 /// A channel's line moves much above this share of its pulses \[1\], noise is high below [dB], (own choice).
 const WANDERS: f64 = 0.25;
 const NOISY_DB: f64 = 18.0;

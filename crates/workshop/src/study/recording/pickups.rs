@@ -1,7 +1,7 @@
 //! Two pickups over one rotor, one in each channel: side by side.
 
 use super::{
-    Caution, ChannelFound, Given, NotHeard, channel_cautions, edges,
+    Caution, ChannelFound, Given, NotHeard, SILENT, channel_cautions, edges,
     firings::middle,
     listen::{SHORTEST_S, TELL},
     pulses::{self, PulsesFound, centre},
@@ -183,7 +183,7 @@ impl PickupsListener {
         }
         let [a, b] = std::mem::replace(&mut self.ears, [Ear::new(self.rate_hz), Ear::new(self.rate_hz)]);
         let heard = [a.finish(), b.finish()];
-        if let Some(channel) = (0..2).find(|c| heard[*c].level.greatest == 0.0) {
+        if let Some(channel) = (0..2).find(|c| heard[*c].level.greatest <= SILENT) {
             return Err(NotHeard::Silent { channel });
         }
         if seconds < SHORTEST_S {

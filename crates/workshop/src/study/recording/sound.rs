@@ -1,6 +1,7 @@
 //! Speed from the sound of the exhaust.
 
 use super::{
+    SILENT,
     pace::{self, By, Pace, Point},
     turns::Course,
 };
@@ -120,7 +121,7 @@ impl SoundListener {
     pub fn finish(self) -> Result<Sound, NotTold> {
         let seconds = self.frames as f64 / self.rate_hz;
         let ear = self.ear.ok_or(NotTold::CannotLook)?;
-        if self.greatest == 0.0 {
+        if self.greatest <= SILENT {
             return Err(NotTold::Silent);
         }
         let mut told = self.told;

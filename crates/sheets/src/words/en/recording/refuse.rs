@@ -9,6 +9,10 @@ pub fn channel(index: usize) -> &'static str {
     if index == 0 { "left (first) channel" } else { "right (second) channel" }
 }
 
+fn times(n: usize) -> String {
+    if n == 1 { "once".to_owned() } else { format!("{} times", count(n)) }
+}
+
 fn no_marks(why: NoMarks) -> String {
     match why {
         NoMarks::TooFew { found } => format!("{} pulses are too few for turns. Record longer, or louder", count(found)),
@@ -97,8 +101,8 @@ pub fn caution(c: &Caution) -> String {
         }
         Caution::TurnsMissing { turns, breaks } => match (turns, breaks) {
             (t, 0) => format!("{} turns have no mark; no firing is judged there.", count(t)),
-            (0, b) => format!("The row of turns breaks off {} times.", count(b)),
-            (t, b) => format!("{} turns have no mark and the row of turns breaks off {} times; no firing is judged there.", count(t), count(b)),
+            (0, b) => format!("The row of turns breaks off {}.", times(b)),
+            (t, b) => format!("{} turns have no mark and the row of turns breaks off {}; no firing is judged there.", count(t), times(b)),
         },
         Caution::OneMark => "With one mark a turn, it is not seen how the speed changes within the turn. At idle and while it speeds up, a spark far from the mark may stand off by a degree and more; the ± of the rows has it.".to_owned(),
         Caution::LeadNotProved => "The advance counts from the lead in the machine file, which this recording cannot prove. A mark at top dead centre in place of the pickup would.".to_owned(),
