@@ -296,3 +296,17 @@ fn a_weak_bond_speaks_for_a_loose_magnet_and_a_strong_one_says_nothing() {
     // 1 against 1 − f, as often as the test for it shows it, and 3 % for what misleads.
     assert!(lets_go > 0.1 && said > 1.0 && said < 1.0 / (1.0 - lets_go).max(0.03), "{lets_go} {said}");
 }
+
+/// The Corran's file says what was tried while it hung: what comes first has been done.
+#[test]
+fn a_test_that_a_reading_answers_came_first() {
+    let machine = machine("corran-360.toml");
+    let faults = base();
+    let odd = |evidence: Evidence| {
+        let mut case = Case::new(faults, Bike::of(&machine), faults.complaint("revs-hang").unwrap(), evidence).unwrap();
+        let late = (0..faults.tests.len()).find(|t| faults.tests[*t].after.contains(&faults.test("enrich").unwrap())).unwrap();
+        case.step(Step::Tested(late, Said::Yes)).unwrap();
+        case.study().oddities.len()
+    };
+    assert_eq!((odd(Evidence::of(faults, &machine, Studies::default())), odd(Evidence::default())), (0, 2));
+}

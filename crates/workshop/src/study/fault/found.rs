@@ -245,7 +245,7 @@ impl Case<'_> {
             let Step::Tested(t, _) = *step else { continue };
             let test = &self.faults.tests[t];
             let earlier = |first: usize| self.steps()[..k].iter().any(|s| matches!(s, Step::Tested(b, _) if *b == first));
-            all.extend(self.first(test).filter(|f| !earlier(*f)).map(|f| Oddity::OutOfOrder(t, f)));
+            all.extend(self.first(test).filter(|f| !earlier(*f) && !self.answered(*f)).map(|f| Oddity::OutOfOrder(t, f)));
             if self.barred(test) {
                 all.push(Oddity::WouldBeBarred(t));
             }
@@ -264,20 +264,23 @@ impl Case<'_> {
         self.evidence.tests.iter().find(|e| e.test == t).map(|e| e.positive)
     }
 
+    /// A reading of the job answers the test by itself.
+    fn answered(&self, t: usize) -> bool {
+        self.read_of(t).is_some_and(|p| p >= SURE || p <= 1.0 - SURE)
+    }
+
     fn standing(&self, t: usize) -> Standing {
         let test = &self.faults.tests[t];
         if let Some(said) = self.done(t) {
             return Standing::Done(said);
         }
-        match self.read_of(t) {
-            Some(p) if p >= SURE || p <= 1.0 - SURE => return Standing::Read(p),
-            _ => {}
+        if let Some(p) = self.read_of(t).filter(|_| self.answered(t)) {
+            return Standing::Read(p);
         }
         if self.barred(test) {
             return Standing::Barred(self.it().bar_until.clone());
         }
-        let read = |f: usize| self.read_of(f).is_some_and(|p| p >= SURE || p <= 1.0 - SURE);
-        let known = |f: usize| matches!(self.last_of(f), Some(Said::Yes | Said::No)) || read(f);
+        let known = |f: usize| matches!(self.last_of(f), Some(Said::Yes | Said::No)) || self.answered(f);
         let before: Vec<usize> = self.first(test).filter(|f| !known(*f)).collect();
         if before.is_empty() { Standing::Open } else { Standing::After(before) }
     }
