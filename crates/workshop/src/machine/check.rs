@@ -72,8 +72,7 @@ fn engine(engine: &Engine, walk: &mut Walk<'_>) {
         if inlet.arrangement == Arrangement::Own && throttle_m > engine.bore.si {
             walk.inconsistent("engine.inlet.throttle_bore", Odd::ThrottleExceedsBore { throttle_m, bore_m: engine.bore.si });
         }
-        let swept_m3 = 0.25 * PI * engine.bore.si.powi(2) * engine.stroke.si;
-        let least_m3 = LEAST_RUNNER * swept_m3;
+        let least_m3 = LEAST_RUNNER * engine.swept_m3();
         if inlet.volume.si < least_m3 {
             walk.inconsistent("engine.inlet.volume", Odd::InletTooSmall { volume_m3: inlet.volume.si, least_m3 });
         }

@@ -35,6 +35,7 @@ pub use template::template;
 pub use walk::most_like;
 
 use quantity::{DriveRatio, Reading};
+use std::f64::consts::PI;
 
 /// The demonstration machines: file name and text.
 pub const EXAMPLES: [(&str, &str); 3] = [
@@ -123,6 +124,13 @@ pub struct Engine {
     pub ambient_pressure: Reading,
     /// Ambient temperature [K].
     pub ambient_temperature: Reading,
+}
+
+impl Engine {
+    /// What one cylinder displaces [m³].
+    pub fn swept_m3(&self) -> f64 {
+        0.25 * PI * self.bore.si * self.bore.si * self.stroke.si
+    }
 }
 
 /// One cylinder.

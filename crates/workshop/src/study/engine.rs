@@ -80,9 +80,8 @@ fn most_lean(machine: &Machine) -> f64 {
 /// so a new curve or idle speed needs no new surface.
 pub fn grid(machine: &Machine, which: Which) -> Grid {
     let e = &machine.engine;
-    let swept = 0.25 * PI * e.bore.si * e.bore.si * e.stroke.si;
     let shared = e.inlet.as_ref().is_some_and(|i| i.arrangement == Arrangement::Shared);
-    let behind_one = swept * if shared { e.cylinders.len().max(1) as f64 } else { 1.0 };
+    let behind_one = e.swept_m3() * if shared { e.cylinders.len().max(1) as f64 } else { 1.0 };
     let idle = IDLE_FILLING * AIR_KG_M3 * behind_one * IDLE_SPEED / (4.0 * PI) / CHOKED_KG_S_M2;
     let mut full = Grid::for_idle((SLOWEST, e.top_speed.si.clamp(2.0 * SLOWEST, FASTEST)), (NARROW * idle, WIDE * idle));
     full.advance_rad = (0..ADVANCES).map(|k| (LATEST + f64::from(k) * 5.0).to_radians()).collect();

@@ -45,6 +45,12 @@ const ONE_HEAD_RAD: f64 = 9.0 * TAU / 360.0;
 /// Two lobes are the segment's ends where they are apart as in the file within this share \[1\] (own choice).
 const LIKE_FILE: f64 = 0.35;
 
+/// How far apart two angles are the nearer way round [rad].
+fn way_round(a_rad: f64, b_rad: f64, round_rad: f64) -> f64 {
+    let off = (a_rad - b_rad).rem_euclid(round_rad);
+    off.min(round_rad - off)
+}
+
 /// The tops of all places behind a mark at which they count from zero, and the cylinders of each.
 fn tops(machine: &Machine, reference: usize, turn_rad: f64) -> (Vec<f64>, Vec<Vec<usize>>) {
     /// Cylinders whose tops are nearer than this fire at one place [rad] (own choice).
@@ -54,10 +60,7 @@ fn tops(machine: &Machine, reference: usize, turn_rad: f64) -> (Vec<f64>, Vec<Ve
     let order = std::iter::once(reference).chain((0..machine.engine.cylinders.len()).filter(|c| *c != reference));
     for c in order {
         let at = (machine.engine.cylinders[c].fires_at.si - zero).rem_euclid(turn_rad);
-        let near = |p: &(f64, Vec<usize>)| {
-            let d = (p.0 - at).rem_euclid(turn_rad);
-            d.min(turn_rad - d) < ONE_PLACE_RAD
-        };
+        let near = |p: &(f64, Vec<usize>)| way_round(p.0, at, turn_rad) < ONE_PLACE_RAD;
         match places.iter_mut().find(|p| near(p)) {
             Some(p) => p.1.push(c),
             None => places.push((at, vec![c])),

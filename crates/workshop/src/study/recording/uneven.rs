@@ -1,5 +1,6 @@
 //! What a mark a turn cannot see: how much slower the crank is near the top than in the mean of its turn.
 
+use super::way_round;
 use crate::machine::{Cylinder, Machine, Strokes};
 use std::f64::consts::{PI, TAU};
 
@@ -37,14 +38,13 @@ pub(super) struct Uneven {
 impl Uneven {
     pub(super) fn of(machine: &Machine) -> Self {
         let e = &machine.engine;
-        let one = PI / 4.0 * e.bore.si.powi(2) * e.stroke.si;
+        let one = e.swept_m3();
         let four = e.strokes == Strokes::Four;
         let cycle_rad = if four { 2.0 * TAU } else { TAU };
-        let same = |a: f64, b: f64| {
-            let off = (a - b).rem_euclid(cycle_rad);
-            off.min(cycle_rad - off) < SWING_RAD
+        let with = |of: &Cylinder| {
+            let near = |c: &&Cylinder| way_round(c.fires_at.si, of.fires_at.si, cycle_rad) < SWING_RAD;
+            e.cylinders.iter().filter(near).count()
         };
-        let with = |of: &Cylinder| e.cylinders.iter().filter(|c| same(c.fires_at.si, of.fires_at.si)).count();
         let together = e.cylinders.iter().map(with).max().unwrap_or(1);
         Self {
             squeezed_m3: one * together as f64,
@@ -83,7 +83,7 @@ impl Uneven {
 /// From a spark with this advance to the nearest angle that the mark tells [rad]: the middle of it, which stands `at` before the top, or, where they tell, its ends,
 /// so far apart.
 pub(super) fn way(ends_rad: Option<f64>, at_rad: f64, advance_rad: f64) -> f64 {
-    let off = ((at_rad - advance_rad + 0.5 * TAU).rem_euclid(TAU) - 0.5 * TAU).abs();
+    let off = way_round(at_rad, advance_rad, TAU);
     ends_rad.map_or(off, |arc| (off - 0.5 * arc).abs())
 }
 
