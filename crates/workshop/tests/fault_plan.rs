@@ -2,12 +2,13 @@
 
 mod simulated;
 
+use rayon::prelude::*;
 use simulated::{Seeded, Way, disturbed, look, patient, sum};
 use std::collections::HashMap;
 use workshop::study::fault::{
     base,
     infer::{Set, chance, priors, sets},
-    plan::{Costs, minutes, worth},
+    plan::{Costs, minutes, order, worth},
 };
 
 /// A few causes and tests, small enough for the best plan to be found by trying all.
@@ -66,15 +67,28 @@ impl Small {
     }
 }
 
-/// Where a plan stands: what is believed, which tests were done and how they came out (a bit each), what was put right, whether something
-/// else was looked for.
+/// Where a plan stands.
 #[derive(Clone)]
 struct State {
     shares: Vec<f64>,
-    done: usize,
-    answers: usize,
+    /// How each test came out, and what had been put right by then, a bit each.
+    told: [Option<(bool, u8)>; 5],
     mended: Vec<usize>,
+    /// Something else was looked for.
     looked: bool,
+}
+
+/// What is believed follows from it.
+type Key = ([Option<(bool, u8)>; 5], u8, bool);
+
+impl State {
+    fn mended(&self) -> u8 {
+        self.mended.iter().map(|i| 1 << i).sum()
+    }
+
+    fn key(&self) -> Key {
+        (self.told, self.mended(), self.looked)
+    }
 }
 
 #[derive(Clone, Copy, PartialEq)]
@@ -94,12 +108,12 @@ fn normalised(mut shares: Vec<f64>) -> (f64, Vec<f64>) {
 
 impl Small {
     fn start(&self) -> State {
-        State { shares: self.shares.clone(), done: 0, answers: 0, mended: Vec::new(), looked: false }
+        State { shares: self.shares.clone(), told: [None; 5], mended: Vec::new(), looked: false }
     }
 
     fn test_min(&self, s: &State, t: usize) -> f64 {
         let (setup, first, again) = self.tests[t];
-        let stands = (0..self.tests.len()).any(|o| s.done >> o & 1 == 1 && self.tests[o].0 == setup);
+        let stands = (0..self.tests.len()).any(|o| s.told[o].is_some() && self.tests[o].0 == setup);
         if stands { again } else { first }
     }
 
@@ -110,11 +124,13 @@ impl Small {
                 let p = self.positive(t, &s.mended);
                 let yes: Vec<f64> = s.shares.iter().zip(&p).map(|(w, p)| w * p).collect();
                 let no: Vec<f64> = s.shares.iter().zip(&p).map(|(w, p)| w * (1.0 - p)).collect();
-                let next = |shares: Vec<f64>, bit: usize| {
+                let next = |shares: Vec<f64>, positive: bool| {
                     let (chance, shares) = normalised(shares);
-                    (chance, State { shares, done: s.done | 1 << t, answers: s.answers | bit << t, ..s.clone() })
+                    let mut next = State { shares, ..s.clone() };
+                    next.told[t] = Some((positive, s.mended()));
+                    (chance, next)
                 };
-                (self.test_min(s, t), vec![next(yes, 1), next(no, 0)])
+                (self.test_min(s, t), vec![next(yes, true), next(no, false)])
             }
             Act::PutRight(i) => {
                 let mut mended = s.mended.clone();
@@ -133,28 +149,41 @@ impl Small {
     }
 
     fn acts(&self, s: &State) -> Vec<Act> {
-        let tests = (0..self.tests.len()).filter(|t| s.done >> t & 1 == 0).map(Act::Test);
+        let tests = (0..self.tests.len()).filter(|t| s.told[*t].is_none()).map(Act::Test);
         let mends = (0..self.costs.mend.len()).filter(|i| !s.mended.contains(i)).map(Act::PutRight);
         tests.chain(mends).chain((!s.looked).then_some(Act::Look)).collect()
     }
 
-    /// Least expected minutes, by trying everything. Tests come before repairs here as in the advice: what is done after a repair is
-    /// looked at in the order of repairs alone, or the tree has no end.
-    fn best(&self, s: &State, kept: &mut HashMap<(usize, usize), f64>) -> f64 {
-        if let Some(known) = kept.get(&(s.done, s.answers)) {
-            return *known;
-        }
-        let repairs = minutes(&self.sets, &s.shares, &self.costs, &s.mended);
-        let best = (0..self.tests.len()).filter(|t| s.done >> t & 1 == 0).fold(repairs, |least, t| {
-            let (cost, next) = self.outcomes(s, Act::Test(t));
-            let ahead: f64 = next.iter().map(|(p, s)| p * self.best(s, kept)).sum();
-            least.min(cost + ahead)
-        });
-        kept.insert((s.done, s.answers), best);
-        best
+    /// What it would take at least, with the cause known.
+    fn known(&self, s: &State) -> f64 {
+        let of = |set: &Set| match set.0 {
+            None => self.costs.other,
+            Some(_) => set.causes().filter(|c| !s.mended.contains(c)).map(|c| self.costs.mend[c]).sum(),
+        };
+        s.shares.iter().zip(&self.sets).map(|(w, set)| w * of(set)).sum()
     }
 
-    /// What the program does: one look ahead.
+    /// Least expected minutes, by trying everything in every order: tests, repairs, the look for something else. An act that cannot lead to fewer even with the cause known
+    /// thereafter is left out.
+    fn best(&self, s: &State, kept: &mut HashMap<Key, f64>) -> f64 {
+        if let Some(known) = kept.get(&s.key()) {
+            return *known;
+        }
+        let mut least = minutes(&self.sets, &s.shares, &self.costs, &s.mended);
+        let mut acts: Vec<_> = self.acts(s).into_iter().map(|act| self.outcomes(s, act)).collect();
+        let at_least = |(cost, next): &(f64, Vec<(f64, State)>)| cost + next.iter().map(|(p, s)| p * self.known(s)).sum::<f64>();
+        acts.sort_by(|a, b| at_least(a).total_cmp(&at_least(b)));
+        for act in &acts {
+            if at_least(act) < least {
+                let ahead: f64 = act.1.iter().filter(|n| n.0 > 0.0).map(|(p, s)| p * self.best(s, kept)).sum();
+                least = least.min(act.0 + ahead);
+            }
+        }
+        kept.insert(s.key(), least);
+        least
+    }
+
+    /// What the program does: one look ahead, and once more after a repair that did not help.
     fn greedy(&self, s: &State) -> f64 {
         let without = minutes(&self.sets, &s.shares, &self.costs, &s.mended);
         let of = |t: usize| {
@@ -162,14 +191,16 @@ impl Small {
             let branches = (next[0].0, [next[0].1.shares.clone(), next[1].1.shares.clone()]);
             worth(&self.sets, &branches, cost, &self.costs, &s.mended).to_repaired
         };
-        let open = (0..self.tests.len()).filter(|t| s.done >> t & 1 == 0).map(|t| (t, of(t)));
-        match open.min_by(|a, b| a.1.total_cmp(&b.1)).filter(|b| b.1 < without) {
-            None => without,
-            Some((t, _)) => {
-                let (cost, next) = self.outcomes(s, Act::Test(t));
-                cost + next.iter().map(|(p, s)| p * self.greedy(s)).sum::<f64>()
-            }
-        }
+        let open = (0..self.tests.len()).filter(|t| s.told[*t].is_none()).map(|t| (t, of(t)));
+        let act = match open.min_by(|a, b| a.1.total_cmp(&b.1)).filter(|b| b.1 < without) {
+            Some((t, _)) => Act::Test(t),
+            None => match order(&self.sets, &s.shares, &self.costs, &s.mended)[0] {
+                Some(i) => Act::PutRight(i),
+                None => Act::Look,
+            },
+        };
+        let (cost, next) = self.outcomes(s, act);
+        cost + next.iter().filter(|n| n.0 > 0.0).map(|(p, s)| p * self.greedy(s)).sum::<f64>()
     }
 
     /// Least expected minutes of repairs alone, by trying every order.
@@ -185,22 +216,21 @@ impl Small {
 }
 
 #[test]
-fn one_look_ahead_loses_little_against_the_best_order_of_tests() {
-    let (mut losses, mut repairs) = (Vec::new(), Vec::new());
-    for small in (0..60).filter_map(Small::draw) {
+fn one_look_ahead_loses_little_against_the_best_order_of_tests_and_repairs() {
+    let of = |small: Small| {
         let start = small.start();
         let (best, greedy) = (small.best(&start, &mut HashMap::new()), small.greedy(&start));
         assert!(greedy >= best - 1e-9, "{greedy} {best}");
-        losses.push(greedy / best - 1.0);
         let (by_rule, tried) = (minutes(&small.sets, &small.shares, &small.costs, &[]), small.best_repairs(&start));
         assert!(by_rule >= tried - 1e-9, "{by_rule} {tried}");
-        repairs.push(by_rule / tried - 1.0);
-    }
+        (greedy / best - 1.0, by_rule / tried - 1.0)
+    };
+    let (losses, repairs): (Vec<f64>, Vec<f64>) = (0..30u64).into_par_iter().filter_map(Small::draw).map(of).unzip();
     let mean = |all: &[f64]| all.iter().sum::<f64>() / all.len() as f64;
     let most = |all: &[f64]| all.iter().copied().fold(0.0, f64::max);
-    assert!(losses.len() > 40);
-    /// Measured on these cases; the guide tells them. Mean and most, of tests and of repairs.
-    const LOSS: [f64; 4] = [0.01, 0.06, 0.01, 0.06];
+    assert!(losses.len() > 20);
+    /// Measured on these cases; the guide tells those of twice as many. Mean and most, of tests and of repairs.
+    const LOSS: [f64; 4] = [0.015, 0.07, 0.01, 0.06];
     assert!(mean(&losses) < LOSS[0] && most(&losses) < LOSS[1]);
     assert!(mean(&repairs) < LOSS[2] && most(&repairs) < LOSS[3]);
 }
