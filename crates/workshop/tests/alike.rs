@@ -17,7 +17,7 @@ use workshop::{
         NotStudied,
         alike::{self, Alike, Cause, Expected, Explains, Observation, Size},
         curve, engine,
-        fault::{Evidence, Of, Signature, Studies, base},
+        fault::{Evidence, Of, Signature, Studies, TestReading, base},
         idle, load,
         model::{EngineModel, Which},
         trim::{self, Advice},
@@ -360,7 +360,8 @@ fn evidence(machine: &Machine) -> (Signature, Vec<String>) {
     let idle = idle::study(machine, &curve, &model).expect("an idle");
     let alike = alike::study(machine, &curve, &model).expect("a hang to explain");
     let said = Evidence::of(base(), machine, Studies { idle: Some(&idle), alike: Some(&alike), ..Studies::default() });
-    let counted = said.tests.iter().filter(|r| said.counts(r)).map(|r| base().tests[r.test].id.clone()).collect();
+    let by_itself = |r: &&TestReading| !said.signatures.iter().any(|s| Some(s.of) == r.within);
+    let counted = said.tests.iter().filter(by_itself).map(|r| base().tests[r.test].id.clone()).collect();
     (said.signatures.into_iter().find(|s| s.of == Of::Alike).expect("the hang"), counted)
 }
 

@@ -195,7 +195,7 @@ fn a_fault_that_is_put_in_is_found_again() {
         let found = with_fault(m, fault);
         let a = Alternator::of(&found).unwrap();
         let sets = likeness::sets(&a).unwrap();
-        let l = likeness::likeness(&a, &sets).unwrap().unwrap();
+        let l = likeness::likeness(&a, &[sets.iter().collect()]).unwrap();
         let same = std::mem::discriminant(&l.kinds[0].best) == std::mem::discriminant(&fault);
         // A shunt regulator that never has to hold shows like one that cannot.
         let twin = fault == Fault::Sound && l.kinds[0].best == Fault::NeverHeld;
@@ -213,9 +213,10 @@ fn what_no_fault_explains_is_told() {
     // Charging volts of a good system with the amps of a dead one.
     m.electric.charging.as_mut().unwrap().seen[1].amps = Some(reading("-11 ± 0.2 A", Dimension::Current));
     let a = Alternator::of(&m).unwrap();
-    let l = likeness::likeness(&a, &likeness::sets(&a).unwrap()).unwrap().unwrap();
+    let sets = likeness::sets(&a).unwrap();
+    let l = likeness::likeness(&a, &[sets.iter().collect()]).unwrap();
     assert!(!l.fits, "{l:#?}");
-    assert_eq!(likeness::sets(&a).unwrap().len(), 2);
+    assert_eq!(sets.len(), 2);
 }
 
 /// One constant load of so many amps and nothing else.

@@ -166,8 +166,7 @@ pub fn look(thought: &Faults, truth: &Faults, patient: &Patient, way: Way) -> Ou
                 tests += 1;
                 let said = if shows(&theirs, patient, t, &mended) { Said::Yes } else { Said::No };
                 mine.step(Step::Tested(t, said)).expect("offered");
-                // The clock only counts set-ups.
-                let _ = clock.step(Step::Tested(t, said));
+                let _ = clock.took_place(Step::Tested(t, said));
             }
             Some(Do::PutRight(c)) => {
                 let takes = truth.causes[c].mend_minutes + theirs.repeat_min();
@@ -177,6 +176,22 @@ pub fn look(thought: &Faults, truth: &Faults, patient: &Patient, way: Way) -> Ou
                 }
                 spent += takes;
                 mine.step(Step::PutRight(c)).expect("offered");
+                // The clock counts set-ups alone, and what takes them down.
+                let _ = clock.took_place(Step::PutRight(c));
+            }
+            Some(Do::PutRightUntried(c)) => {
+                spent += truth.causes[c].mend_minutes;
+                mended.push(c);
+                mine.step(Step::Untried(c)).expect("offered");
+                let _ = clock.took_place(Step::Untried(c));
+            }
+            Some(Do::Try(c)) => {
+                spent += theirs.repeat_min();
+                if !unlisted && patient.has.iter().all(|h| mended.contains(h)) {
+                    return Outcome { found: true, to_cause: spent, all: spent, tests, unlisted };
+                }
+                mine.step(Step::PutRight(c)).expect("offered");
+                let _ = clock.took_place(Step::PutRight(c));
             }
         }
     }
@@ -186,12 +201,19 @@ pub fn look(thought: &Faults, truth: &Faults, patient: &Patient, way: Way) -> Ou
 enum Do {
     Test(usize),
     PutRight(usize),
+    /// While a bar stands.
+    PutRightUntried(usize),
+    Try(usize),
 }
 
 fn advised(case: &Case) -> Option<Do> {
     match case.study().next {
         Advice::Test(next) => Some(Do::Test(next.test)),
+        Advice::PutRight { cause, .. } if case.bar_stands() && !case.it().bar_until.is_empty() => {
+            Some(Do::PutRightUntried(cause))
+        }
         Advice::PutRight { cause, .. } => Some(Do::PutRight(cause)),
+        Advice::Try { cause } => Some(Do::Try(cause)),
         Advice::LookWider { .. } => None,
     }
 }

@@ -151,6 +151,8 @@ pub struct ChargeStudy {
     pub signatures: Vec<Signature>,
     /// What the readings look like; `None` without readings.
     pub likeness: Option<Likeness>,
+    /// The readings with all that meters could show there.
+    pub sets: Vec<likeness::Set>,
     /// What is dangerous.
     pub warnings: Vec<Warning>,
 }
@@ -186,8 +188,9 @@ pub fn study(machine: &Machine) -> Result<ChargeStudy, NotTold> {
         period: at_middle.open.samples,
         period_rad_s: middle,
         signatures: likeness::signatures(&a, shown)?,
-        likeness: likeness::likeness(&a, &sets)?,
+        likeness: likeness::likeness(&a, &[sets.iter().collect()]),
         seen: likeness::compared(&sets),
+        sets,
     })
 }
 

@@ -12,8 +12,8 @@ use crate::{
     study::{Finding, doubt::change},
 };
 use physics::{interval::normal_density, together::together};
-use quantity::Reading;
-use shown::kinds;
+use rayon::prelude::*;
+use shown::{kinds, unplugged};
 
 pub use shown::{Fault, Shown, Signature, What, shown, signatures};
 
@@ -61,30 +61,64 @@ pub struct Likeness {
     pub fits: bool,
 }
 
-/// Readings of a set with what they are.
-fn readings(seen: &ChargeSeen) -> Vec<(What, &Reading)> {
-    let plain = [(What::Amps, &seen.amps), (What::Volts, &seen.volts), (What::Ripple, &seen.ripple)];
-    let leads = (0..3).map(|k| (What::Leads(k), &seen.leads[k]));
-    let bare = (0..3).map(|k| (What::Unplugged(k), &seen.unplugged[k]));
-    plain.into_iter().chain(leads).chain(bare).filter_map(|(what, reading)| Some((what, reading.as_ref()?))).collect()
-}
-
-fn on(seen: &ChargeSeen) -> On {
-    if seen.lights { On::All } else { On::Needed }
-}
-
-/// A set of readings with what meters show on a sound system, and the ± of that from its inputs and the speed.
-pub struct Set<'m> {
-    seen: &'m ChargeSeen,
-    readings: Vec<(What, &'m Reading)>,
+/// Readings that were taken together, with what meters show there: on a sound system, with the ± of that from its inputs and the speed, and with every fault.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Set {
+    /// Crank speed [rad/s].
+    speed: Finding,
+    readings: Vec<(What, Finding)>,
     middle: Shown,
-    /// With each input moved up and down by its ±; `None` where that has no solution.
+    /// With each input moved up and down by its ±, the speed last; `None` where that has no solution.
     moved: Vec<[Option<Shown>; 2]>,
     /// With the recorded volts moved up and down by [`RECORD`].
     scattered: [Option<Shown>; 2],
+    /// With every fault, in the order of [`kinds`].
+    faults: Vec<Shown>,
 }
 
-impl Set<'_> {
+impl Set {
+    /// Works out what meters show where these were read, at a crank speed [rad/s] with this switched on.
+    ///
+    /// # Errors
+    /// [`NotTold`].
+    pub fn of(a: &Alternator, speed: Finding, on: On, readings: Vec<(What, Finding)>) -> Result<Self, NotTold> {
+        let x = a.middle();
+        let plugged = readings.iter().any(|(what, _)| !matches!(what, What::Unplugged(_)));
+        let at = |x: &Moved, fault: Fault, speed: f64| {
+            if plugged { shown(a, x, fault, speed, on) } else { unplugged(a, x, fault, speed) }
+        };
+        let input = |k: usize, by: f64| {
+            [by, -by].map(|by| {
+                let mut x = x;
+                x[k] += by;
+                at(&x, Fault::Sound, speed.si).ok()
+            })
+        };
+        let doubts = a.doubts();
+        let doubted: Vec<(usize, f64)> = doubts.iter().map(|d| d.1).enumerate().filter(|(_, by)| *by > 0.0).collect();
+        let mut moved: Vec<[Option<Shown>; 2]> = doubted.par_iter().map(|(k, by)| input(*k, *by)).collect();
+        let by = speed.plus_minus_si;
+        if by > 0.0 {
+            moved.push([by, -by].map(|by| at(&x, Fault::Sound, speed.si + by).ok()));
+        }
+        let faults: Vec<Fault> = kinds(a).concat();
+        Ok(Self {
+            speed,
+            readings,
+            middle: at(&x, Fault::Sound, speed.si)?,
+            moved,
+            scattered: input(0, x[0] * RECORD),
+            faults: faults.par_iter().map(|fault| at(&x, *fault, speed.si)).collect::<Result<_, _>>()?,
+        })
+    }
+
+    /// The same with the readings of these kinds alone; `None` where there are none.
+    pub fn only(&self, kept: impl Fn(What) -> bool) -> Option<Self> {
+        let mut set = self.clone();
+        set.readings.retain(|(what, _)| kept(*what));
+        (!set.readings.is_empty()).then_some(set)
+    }
+
     fn change(&self, what: What, [up, down]: &[Option<Shown>; 2]) -> f64 {
         let of = |shown: &Option<Shown>| shown.as_ref().map_or(f64::NAN, |s| s.of(what));
         let by = change(self.middle.of(what), of(up), of(down));
@@ -102,33 +136,18 @@ impl Set<'_> {
     }
 }
 
-/// All sets of readings.
+/// All sets of readings of the file.
 ///
 /// # Errors
 /// [`NotTold`].
-pub fn sets<'m>(a: &Alternator<'m>) -> Result<Vec<Set<'m>>, NotTold> {
-    let x = a.middle();
-    let one = |seen: &'m ChargeSeen| {
-        let at = |x: &Moved, speed: f64| shown(a, x, Fault::Sound, speed, on(seen));
-        let mut moved = Vec::new();
-        for (k, (_, by)) in a.doubts().iter().enumerate().filter(|(_, d)| d.1 > 0.0) {
-            let there = |sign: f64| {
-                let mut x = x;
-                x[k] += sign * by;
-                at(&x, seen.speed.si).ok()
-            };
-            moved.push([there(1.0), there(-1.0)]);
-        }
-        let by = seen.speed.plus_minus_si;
-        if by > 0.0 {
-            moved.push([at(&x, seen.speed.si + by).ok(), at(&x, seen.speed.si - by).ok()]);
-        }
-        let scattered = [1.0, -1.0].map(|sign| {
-            let mut x = x;
-            x[0] *= 1.0 + sign * RECORD;
-            at(&x, seen.speed.si).ok()
-        });
-        Ok(Set { seen, readings: readings(seen), middle: at(&x, seen.speed.si)?, moved, scattered })
+pub fn sets(a: &Alternator) -> Result<Vec<Set>, NotTold> {
+    let one = |seen: &ChargeSeen| {
+        let plain = [(What::Amps, &seen.amps), (What::Volts, &seen.volts), (What::Ripple, &seen.ripple)];
+        let leads = (0..3).map(|k| (What::Leads(k), &seen.leads[k]));
+        let bare = (0..3).map(|k| (What::Unplugged(k), &seen.unplugged[k]));
+        let all = plain.into_iter().chain(leads).chain(bare);
+        let readings = all.filter_map(|(what, reading)| Some((what, Finding::of(reading.as_ref()?)))).collect();
+        Set::of(a, Finding::of(&seen.speed), if seen.lights { On::All } else { On::Needed }, readings)
     };
     a.charging.seen.iter().map(one).collect()
 }
@@ -136,12 +155,12 @@ pub fn sets<'m>(a: &Alternator<'m>) -> Result<Vec<Set<'m>>, NotTold> {
 /// Every set of readings beside a sound system: crank speed [rad/s] and the readings.
 pub fn compared(sets: &[Set]) -> Vec<(f64, Vec<Compared>)> {
     let of = |set: &Set| {
-        let list = set.readings.iter().filter(|(what, _)| set.middle.of(*what).is_finite()).map(|(what, r)| {
-            let si = set.middle.of(*what);
-            let own = set.by(*what).hypot(model(*what, &set.middle)).hypot(FLOOR);
-            Compared { what: *what, read: Finding::of(r), computed: Finding { si, plus_minus_si: own } }
+        let list = set.readings.iter().filter(|(what, _)| set.middle.of(*what).is_finite()).map(|&(what, read)| {
+            let si = set.middle.of(what);
+            let own = set.by(what).hypot(model(what, &set.middle)).hypot(FLOOR);
+            Compared { what, read, computed: Finding { si, plus_minus_si: own } }
         });
-        (set.seen.speed.si, list.collect())
+        (set.speed.si, list.collect())
     };
     sets.iter().map(of).collect()
 }
@@ -157,25 +176,25 @@ struct Lies {
     untold: f64,
 }
 
-fn lies(a: &Alternator, x: &Moved, sets: &[Set], fault: Fault) -> Result<Lies, NotTold> {
-    let inputs = a.doubts().iter().filter(|d| d.1 > 0.0).count();
+/// How they lie to a fault, by its place among all.
+fn lies(inputs: usize, sets: &[&Set], fault: usize) -> Lies {
     let mut all = Lies::default();
     let mut rows: Vec<(usize, Vec<f64>)> = Vec::new();
     let mut record = Vec::new();
     for (n, set) in sets.iter().enumerate() {
-        let there = shown(a, x, fault, set.seen.speed.si, on(set.seen))?;
-        for (what, reading) in &set.readings {
-            let si = there.of(*what);
-            let by_model = if si.is_finite() { model(*what, &there) } else { MODEL * reading.si };
+        let there = &set.faults[fault];
+        for &(what, reading) in &set.readings {
+            let si = there.of(what);
+            let by_model = if si.is_finite() { model(what, there) } else { MODEL * reading.si };
             let own = 0.5 * by_model.hypot(FLOOR).hypot(reading.plus_minus_si);
             if si.is_finite() {
                 all.off.push(reading.si - si);
                 all.variances.push(own * own);
-                rows.push((n, set.changes(*what).map(|by| 0.5 * by).collect()));
-                record.push(0.5 * set.change(*what, &set.scattered));
+                rows.push((n, set.changes(what).map(|by| 0.5 * by).collect()));
+                record.push(0.5 * set.change(what, &set.scattered));
             } else {
                 // What this fault cannot show stands for a reading that is as far off as another might be.
-                let u = own.hypot(0.5 * set.by(*what));
+                let u = own.hypot(0.5 * set.by(what));
                 all.untold += normal_density(u, u).ln();
             }
         }
@@ -186,7 +205,7 @@ fn lies(a: &Alternator, x: &Moved, sets: &[Set], fault: Fault) -> Result<Lies, N
         let speed = |(of, changes): &(usize, Vec<f64>)| if *of == n { changes.get(inputs).copied().unwrap_or(0.0) } else { 0.0 };
         all.shared.push(rows.iter().map(speed).collect());
     }
-    Ok(all)
+    all
 }
 
 /// Which faults the readings look like; `None` without any reading that tells.
@@ -195,25 +214,22 @@ fn lies(a: &Alternator, x: &Moved, sets: &[Set], fault: Fault) -> Result<Lies, N
 /// the model are each reading's, and what an input of the file is not sure of (turns and flux by the volts without load and how records scatter, resistance, inductance, regulator, battery, loads) moves
 /// all readings that rest on it at once, as much as on a sound system. The speed is the error of its set.
 ///
-/// # Errors
-/// [`NotTold`].
-pub fn likeness(a: &Alternator, sets: &[Set]) -> Result<Option<Likeness>, NotTold> {
-    let x = a.middle();
-    let mut weighed = Vec::new();
-    let mut count = 0;
-    for places in kinds(a) {
-        let mut tried = Vec::new();
-        for fault in places.iter().copied() {
-            let there = lies(a, &x, sets, fault)?;
+/// Where it is not known how a set was taken, each way is one of `ways`, all equally likely before: the density is their mean.
+pub fn likeness(a: &Alternator, ways: &[Vec<&Set>]) -> Option<Likeness> {
+    let inputs = a.doubts().iter().filter(|d| d.1 > 0.0).count();
+    let mut places = 0..;
+    let mut tried = |fault: Fault| {
+        let place = places.next()?;
+        let one = |sets: &Vec<&Set>| {
+            let there = lies(inputs, sets, place);
             let found = together(&there.off, &there.variances, &there.shared);
-            count = count.max(there.off.len());
-            tried.push(Tried { fault, log: found.log_density + there.untold, squares: found.squares, readings: there.off.len() });
-        }
-        weighed.push(tried);
-    }
-    if count == 0 {
-        return Ok(None);
-    }
+            Tried { fault, log: found.log_density + there.untold, squares: found.squares, readings: there.off.len() }
+        };
+        Some(ways.iter().map(one).collect::<Vec<_>>())
+    };
+    let weighed: Vec<Vec<Tried>> =
+        kinds(a).iter().map(|places| places.iter().filter_map(|fault| tried(*fault)).flatten().collect()).collect();
+    let count = weighed.iter().flatten().map(|t| t.readings).max().filter(|n| *n > 0)?;
     let most = weighed.iter().flatten().map(|t| t.log).fold(f64::NEG_INFINITY, f64::max);
     let weight = |tried: &[Tried]| tried.iter().map(|t| (t.log - most).exp()).sum::<f64>() / tried.len() as f64;
     let total: f64 = weighed.iter().map(|tried| weight(tried)).sum();
@@ -230,7 +246,7 @@ pub fn likeness(a: &Alternator, sets: &[Set]) -> Result<Option<Likeness>, NotTol
         let n = t.readings as f64;
         t.squares <= n + FAR * (2.0 * n).sqrt()
     });
-    Ok(Some(Likeness { kinds, readings: count, fits }))
+    Some(Likeness { kinds, readings: count, fits })
 }
 
 /// A fault beside the readings.

@@ -3,7 +3,7 @@
 use super::{
     bike::{Bike, weights},
     data::{Complaint, Faults, Test, When},
-    evidence::Evidence,
+    evidence::{Evidence, Signature, TestReading},
     infer::{Belief, Set, chance},
     own::counted_chance,
     plan::Costs,
@@ -32,8 +32,20 @@ pub enum Said {
 pub enum Step {
     /// A test, as an index, and how it came out.
     Tested(usize, Said),
+    /// A cause, as an index, was put right, and the complaint was not tried yet, for a bar stands.
+    Untried(usize),
     /// A cause, as an index, was put right, and the complaint stays.
     PutRight(usize),
+}
+
+impl Step {
+    /// The cause that was put right.
+    pub fn repair(self) -> Option<usize> {
+        match self {
+            Step::Untried(cause) | Step::PutRight(cause) => Some(cause),
+            Step::Tested(..) => None,
+        }
+    }
 }
 
 /// Why something cannot be done.
@@ -122,25 +134,39 @@ impl<'f> Case<'f> {
     /// [`Refused`].
     pub fn step(&mut self, step: Step) -> Result<(), Refused> {
         match step {
-            Step::Tested(t, _) => {
-                self.allowed(t)?;
-                let since = self.steps.iter().rposition(|s| matches!(s, Step::PutRight(_))).map_or(0, |at| at + 1);
-                let same = |s: &Step| matches!(s, Step::Tested(before, _) if *before == t);
-                if let Some(at) = self.steps[since..].iter().position(same) {
-                    self.steps[since + at] = step;
-                    return Ok(());
+            Step::Tested(t, _) => self.allowed(t)?,
+            Step::Untried(cause) | Step::PutRight(cause) => {
+                let stand = self.stands();
+                let untried = self.untried().contains(&cause);
+                if self.faults.causes[cause].irreversible && !untried && !stand.is_empty() {
+                    return Err(Refused::Metal { cause, stand });
                 }
             }
-            Step::PutRight(cause) => {
+        }
+        self.took_place(step)
+    }
+
+    /// Takes a step that was taken before: what was done stays done, though by now a bar stands or a cause that can be undone has come up. A test that would be barred is told as
+    /// an [`Oddity`](super::Oddity).
+    ///
+    /// # Errors
+    /// [`Refused`] where machine, complaint or cause are not those of the case.
+    pub fn took_place(&mut self, step: Step) -> Result<(), Refused> {
+        match step {
+            Step::Tested(t, _) => {
+                self.possible(t)?;
+                let since = self.steps.iter().rposition(|s| s.repair().is_some()).map_or(0, |at| at + 1);
+                let same = |s: &Step| matches!(s, Step::Tested(before, _) if *before == t);
+                if let Some(at) = self.steps[since..].iter().position(same) {
+                    self.steps.remove(since + at);
+                }
+            }
+            Step::Untried(cause) | Step::PutRight(cause) => {
                 if !self.causes.contains(&cause) {
                     return Err(Refused::NoSuchCause(cause));
                 }
-                if self.steps.contains(&step) {
+                if self.steps.contains(&Step::PutRight(cause)) || self.steps.contains(&step) {
                     return Err(Refused::PutRightBefore(cause));
-                }
-                let stand = self.stands();
-                if self.faults.causes[cause].irreversible && !stand.is_empty() {
-                    return Err(Refused::Metal { cause, stand });
                 }
             }
         }
@@ -158,6 +184,15 @@ impl<'f> Case<'f> {
     /// # Errors
     /// [`Refused`].
     pub fn allowed(&self, t: usize) -> Result<(), Refused> {
+        self.possible(t)?;
+        if self.barred(&self.faults.tests[t]) {
+            return Err(Refused::Barred { test: t, until: self.it().bar_until.clone() });
+        }
+        Ok(())
+    }
+
+    /// Whether a test can be done on this machine and says anything about the complaint.
+    fn possible(&self, t: usize) -> Result<(), Refused> {
         let test = &self.faults.tests[t];
         if !self.bike.bears(test) {
             return Err(Refused::NotThisMachine(t));
@@ -167,9 +202,6 @@ impl<'f> Case<'f> {
         }
         if !self.answers(test) {
             return Err(Refused::NotThisComplaint(t));
-        }
-        if self.barred(test) {
-            return Err(Refused::Barred { test: t, until: self.it().bar_until.clone() });
         }
         Ok(())
     }
@@ -187,9 +219,31 @@ impl<'f> Case<'f> {
         self.it().bar_states.contains(&test.state) && !self.bar_lifted()
     }
 
+    /// Whether the complaint bars tests, and the bar stands.
+    pub fn bar_stands(&self) -> bool {
+        !self.it().bar_states.is_empty() && !self.bar_lifted()
+    }
+
     /// A test that lifts the bar has passed, when it was last done.
     pub fn bar_lifted(&self) -> bool {
-        self.it().bar_until.iter().any(|&t| self.last_of(t) == Some(Said::No))
+        self.lifted_by(&self.steps)
+    }
+
+    /// The same after these steps. A repair of what the test shows undoes what it proved.
+    pub(super) fn lifted_by(&self, steps: &[Step]) -> bool {
+        self.it().bar_until.iter().any(|&t| {
+            let shown = |cause: usize| self.faults.tests[t].hits.iter().any(|h| h.cause == cause);
+            let last = steps.iter().rev().find(|s| match s {
+                Step::Tested(which, _) => *which == t,
+                s => s.repair().is_some_and(shown) && !self.tried_again(**s, steps),
+            });
+            matches!(last, Some(Step::Tested(_, Said::No)))
+        })
+    }
+
+    /// A repair that was kept before it was tried, and that stays now that it was.
+    fn tried_again(&self, step: Step, steps: &[Step]) -> bool {
+        matches!(step, Step::PutRight(cause) if steps.contains(&Step::Untried(cause)))
     }
 
     /// How a test came out when it was last done.
@@ -203,16 +257,29 @@ impl<'f> Case<'f> {
     /// Whether a test still stands as done: a positive one may be done again when something has been put right since, and so may those that lift a bar.
     pub fn done(&self, t: usize) -> Option<Said> {
         let at = self.steps.iter().rposition(|s| matches!(s, Step::Tested(which, _) if *which == t))?;
-        let mended_since = self.steps[at..].iter().any(|s| matches!(s, Step::PutRight(_)));
+        let mended_since = self.steps[at..].iter().any(|s| s.repair().is_some());
         let said = self.last_of(t)?;
-        let again = mended_since && (said == Said::Yes || self.it().bar_until.contains(&t));
+        let lifts = self.it().bar_until.contains(&t);
+        // What lifts a bar is open until it could be told.
+        let again = mended_since && (said == Said::Yes || lifts) || lifts && said == Said::CannotTell;
         (!again).then_some(said)
     }
 
     /// What was put right, as places in [`causes`](Self::causes).
     pub fn mended(&self) -> Vec<usize> {
-        let of = |s: &Step| if let Step::PutRight(cause) = s { self.local(*cause) } else { None };
-        self.steps.iter().filter_map(of).collect()
+        let mut all: Vec<usize> = Vec::new();
+        for cause in self.steps.iter().filter_map(|s| self.local(s.repair()?)) {
+            if !all.contains(&cause) {
+                all.push(cause);
+            }
+        }
+        all
+    }
+
+    /// Causes that were put right, and the complaint was not tried since.
+    pub fn untried(&self) -> Vec<usize> {
+        let since = self.steps.iter().rposition(|s| matches!(s, Step::PutRight(_))).map_or(0, |at| at + 1);
+        self.steps[since..].iter().filter_map(|s| s.repair()).collect()
     }
 
     /// Place of a cause in [`causes`](Self::causes).
@@ -234,24 +301,39 @@ impl<'f> Case<'f> {
     /// Time that a test takes when so many steps have been taken [min].
     pub fn minutes(&self, t: usize, steps: usize) -> f64 {
         let test = &self.faults.tests[t];
-        let stands = |s: &Step| matches!(s, Step::Tested(before, _) if self.faults.tests[*before].setup == test.setup);
-        let set_up = self.steps[..steps.min(self.steps.len())].iter().any(stands);
-        let spare = if test.needs_spare && !self.in_hand.contains(&t) && !self.fetched(t, steps) { FETCH_MIN } else { 0.0 };
-        (if set_up { test.again } else { test.minutes }) + if test.repeats { self.repeat_min() } else { 0.0 } + spare
+        let spare = if self.to_fetch(t, steps) { FETCH_MIN } else { 0.0 };
+        let own = if self.set_up(t, steps) { test.again } else { test.minutes };
+        own + if test.repeats { self.repeat_min() } else { 0.0 } + spare
     }
 
-    /// The part was fetched for this test before.
-    fn fetched(&self, t: usize, steps: usize) -> bool {
-        self.steps[..steps.min(self.steps.len())].iter().any(|s| matches!(s, Step::Tested(before, _) if *before == t))
+    /// Its set-up stands when so many steps have been taken: a repair, and the trial after it, take everything down.
+    pub fn set_up(&self, t: usize, steps: usize) -> bool {
+        let before = &self.steps[..steps.min(self.steps.len())];
+        let since = before.iter().rposition(|s| s.repair().is_some()).map_or(0, |at| at + 1);
+        let setup = &self.faults.tests[t].setup;
+        before[since..].iter().any(|s| matches!(s, Step::Tested(before, _) if self.faults.tests[*before].setup == *setup))
+    }
+
+    /// A part has to be fetched for it when so many steps have been taken.
+    pub fn to_fetch(&self, t: usize, steps: usize) -> bool {
+        let before = &self.steps[..steps.min(self.steps.len())];
+        let fetched = before.iter().any(|s| matches!(s, Step::Tested(before, _) if *before == t));
+        self.faults.tests[t].needs_spare && !self.in_hand.contains(&t) && !fetched
+    }
+
+    /// What a step took, with so many taken before it [min].
+    pub fn took_min(&self, step: Step, before: usize) -> f64 {
+        match step {
+            Step::Tested(t, _) => self.minutes(t, before),
+            Step::Untried(cause) => self.faults.causes[cause].mend_minutes,
+            Step::PutRight(cause) if self.steps[..before].contains(&Step::Untried(cause)) => self.repeat_min(),
+            Step::PutRight(cause) => self.faults.causes[cause].mend_minutes + self.repeat_min(),
+        }
     }
 
     /// Time spent so far [min].
     pub fn spent(&self) -> f64 {
-        let one = |(k, step): (usize, &Step)| match step {
-            Step::Tested(t, _) => self.minutes(*t, k),
-            Step::PutRight(cause) => self.faults.causes[*cause].mend_minutes + self.repeat_min(),
-        };
-        self.steps.iter().enumerate().map(one).sum()
+        self.steps.iter().enumerate().map(|(k, step)| self.took_min(*step, k)).sum()
     }
 
     /// Which set-up a test uses.
@@ -285,21 +367,16 @@ impl<'f> Case<'f> {
     /// What is believed now.
     pub fn belief(&self) -> Belief {
         let mut belief = self.prior();
-        for reading in &self.evidence.tests {
+        for reading in self.evidence.tests.iter().filter(|r| self.counts(r)) {
             let test = &self.faults.tests[reading.test];
-            // What the mechanic says of a test stands over what its reading says.
-            let by_hand =
-                self.steps.iter().any(|s| matches!(s, Step::Tested(t, said) if *t == reading.test && *said != Said::CannotTell));
-            if self.evidence.counts(reading) && !by_hand && self.bike.bears(test) && self.answers(test) {
-                let chances = self.chances(test, belief.sets(), &[]);
-                belief.answer(self.setup(test), &chances, reading.positive);
-            }
+            let chances = self.chances(test, belief.sets(), &[]);
+            belief.answer(self.setup(test), &chances, reading.positive);
         }
-        for signature in &self.evidence.signatures {
+        for signature in self.signatures() {
             let likelihoods = signature.likelihoods(belief.sets(), &self.causes);
             belief.weigh_by(&likelihoods);
         }
-        let mut mended = Vec::new();
+        let (mut mended, mut tried) = (Vec::new(), Vec::new());
         for step in &self.steps {
             match step {
                 Step::Tested(_, Said::CannotTell) => {}
@@ -308,12 +385,34 @@ impl<'f> Case<'f> {
                     let chances = self.chances(test, belief.sets(), &mended);
                     belief.answer(self.setup(test), &chances, if *said == Said::Yes { 1.0 } else { 0.0 });
                 }
-                Step::PutRight(cause) => {
-                    mended.extend(self.local(*cause));
-                    belief.stays_after(&mended);
+                Step::Untried(cause) | Step::PutRight(cause) => {
+                    mended.extend(self.local(*cause).filter(|c| !mended.contains(c)));
+                    if let Step::PutRight(_) = step {
+                        belief.stays_after(&mended, &tried);
+                        tried.clone_from(&mended);
+                    }
                 }
             }
         }
         belief
+    }
+
+    /// A test was answered by hand before anything was put right: that stands over what its reading says.
+    fn by_hand(&self, t: usize) -> bool {
+        let before = self.steps.iter().take_while(|s| s.repair().is_none());
+        before.clone().any(|s| matches!(s, Step::Tested(which, said) if *which == t && *said != Said::CannotTell))
+    }
+
+    /// Signatures that count: one of a test that was answered by hand has been seen already, with the same lamp or meter.
+    pub fn signatures(&self) -> impl Iterator<Item = &Signature> {
+        let seen = |s: &Signature| self.evidence.tests.iter().any(|r| r.within == Some(s.of) && self.by_hand(r.test));
+        self.evidence.signatures.iter().filter(move |s| !seen(s))
+    }
+
+    /// Whether a reading counts by itself: it bears on the case, no answer stands over it, and no signature that counts has it in it.
+    pub fn counts(&self, reading: &TestReading) -> bool {
+        let test = &self.faults.tests[reading.test];
+        let within = || self.signatures().any(|s| Some(s.of) == reading.within);
+        self.bike.bears(test) && self.answers(test) && !self.by_hand(reading.test) && !within()
     }
 }

@@ -88,7 +88,7 @@ pub fn expected(test: &Test, machine: &Machine, studies: Studies) -> Option<Expe
                 (c.no_load_volts.plus_minus_si / c.no_load_volts.si).hypot(c.no_load_speed.plus_minus_si / c.no_load_speed.si);
             Some(Expected::Volts(UNLOADED, Finding { si, plus_minus_si: si * share }))
         }
-        "charge-low" | "charge-high" => {
+        "charge-low" => {
             let p = charging(studies, CHARGING)?;
             Some(Expected::Volts(p.crank_rad_s, p.plus))
         }

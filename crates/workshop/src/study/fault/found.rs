@@ -102,6 +102,11 @@ pub enum Advice {
         /// What it takes [min].
         minutes: f64,
     },
+    /// What was put right has not been tried, and nothing bars it any more: try the complaint.
+    Try {
+        /// The cause that was put right last.
+        cause: usize,
+    },
     /// Look for something that is not listed.
     LookWider {
         /// Chance of that \[1\].
@@ -186,7 +191,8 @@ impl Case<'_> {
                 jobs: jobs(self.causes[i]),
             })
             .collect();
-        causes.sort_by(|a, b| b.chance.total_cmp(&a.chance).then(a.cause.cmp(&b.cause)));
+        // What was put right comes last: its chance is that of a second fault beside it, or of a repair that did not take.
+        causes.sort_by(|a, b| a.mended.cmp(&b.mended).then(b.chance.total_cmp(&a.chance)).then(a.cause.cmp(&b.cause)));
         let tests = self.tests(&belief, &mended);
         let costs = self.costs();
         let without = minutes(belief.sets(), belief.shares(), &costs, &mended);
@@ -197,25 +203,26 @@ impl Case<'_> {
             complaint: self.complaint,
             dropped,
             other: (prior.of_none(), belief.of_none()),
-            two: self.two(&belief),
+            two: self.two(&belief, &mended),
             metal: self.metal(&causes),
             tests,
             next,
             ahead: (without, by_advice),
             steps: self.steps().to_vec(),
             spent_min: self.spent(),
-            barred: !self.it().bar_states.is_empty() && !self.bar_lifted(),
+            barred: self.bar_stands(),
             oddities: self.oddities(),
             causes,
         }
     }
 
-    fn two(&self, belief: &Belief) -> Option<Two> {
-        let any = belief.of_two();
-        let pairs = belief.sets().iter().zip(belief.shares()).filter_map(|(set, p)| Some(((set.0?, set.1?), *p)));
+    fn two(&self, belief: &Belief, mended: &[usize]) -> Option<Two> {
+        let left: Vec<(Set, f64)> = belief.sets().iter().zip(belief.shares()).map(|(set, p)| (set.without(mended), *p)).collect();
+        let open = |cause: usize| !mended.contains(&cause);
+        let pairs = left.iter().filter_map(|(set, p)| Some(((set.0.filter(|c| open(*c))?, set.1?), *p)));
+        let any: f64 = pairs.clone().map(|(_, p)| p).sum();
         let (pair, chance) = pairs.max_by(|a, b| a.1.total_cmp(&b.1))?;
-        let one: f64 =
-            belief.sets().iter().zip(belief.shares()).filter(|(s, _)| s.0.is_some() && s.1.is_none()).map(|(_, p)| p).sum();
+        let one: f64 = left.iter().filter(|(s, _)| s.0.is_some() && s.1.is_none()).map(|(_, p)| p).sum();
         (any > one).then(|| Two { causes: (self.causes[pair.0], self.causes[pair.1]), chance, any })
     }
 
@@ -246,7 +253,7 @@ impl Case<'_> {
             let test = &self.faults.tests[t];
             let earlier = |first: usize| self.steps()[..k].iter().any(|s| matches!(s, Step::Tested(b, _) if *b == first));
             all.extend(self.first(test).filter(|f| !earlier(*f) && !self.answered(*f)).map(|f| Oddity::OutOfOrder(t, f)));
-            if self.barred(test) {
+            if self.it().bar_states.contains(&test.state) && !self.lifted_by(&self.steps()[..k]) {
                 all.push(Oddity::WouldBeBarred(t));
             }
         }
@@ -264,9 +271,10 @@ impl Case<'_> {
         self.evidence.tests.iter().find(|e| e.test == t).map(|e| e.positive)
     }
 
-    /// A reading of the job answers the test by itself.
+    /// A reading of the job answers the test by itself. A positive one is from before anything was put right.
     fn answered(&self, t: usize) -> bool {
-        self.read_of(t).is_some_and(|p| p >= SURE || p <= 1.0 - SURE)
+        let mended = self.steps().iter().any(|s| s.repair().is_some());
+        self.read_of(t).is_some_and(|p| p >= SURE && !mended || p <= 1.0 - SURE)
     }
 
     fn standing(&self, t: usize) -> Standing {
@@ -274,13 +282,20 @@ impl Case<'_> {
         if let Some(said) = self.done(t) {
             return Standing::Done(said);
         }
-        if let Some(p) = self.read_of(t).filter(|_| self.answered(t)) {
+        // A bar is lifted by hand alone.
+        let lifts = self.bar_stands() && self.it().bar_until.contains(&t);
+        if let Some(p) = self.read_of(t).filter(|_| self.answered(t) && !lifts) {
             return Standing::Read(p);
         }
         if self.barred(test) {
             return Standing::Barred(self.it().bar_until.clone());
         }
-        let known = |f: usize| matches!(self.last_of(f), Some(Said::Yes | Said::No)) || self.answered(f);
+        // Neighbours that have not passed can kill a good part that is fitted to try it.
+        let known = |f: usize| match self.last_of(f) {
+            Some(Said::No) => true,
+            Some(Said::Yes) => !test.needs_spare,
+            _ => self.answered(f) && (!test.needs_spare || self.read_of(f).is_some_and(|p| p < 0.5)),
+        };
         let before: Vec<usize> = self.first(test).filter(|f| !known(*f)).collect();
         if before.is_empty() { Standing::Open } else { Standing::After(before) }
     }
@@ -311,11 +326,18 @@ impl Case<'_> {
 
     fn advice(&self, belief: &Belief, mended: &[usize], tests: &[TestFound], without: f64) -> Advice {
         let open = || tests.iter().filter_map(|t| Some((t.test, t.worth?)));
-        if !self.it().bar_states.is_empty()
-            && !self.bar_lifted()
-            && let Some((test, worth)) = open().find(|(t, _)| self.it().bar_until.contains(t))
+        let lifts = |t: usize| {
+            self.it().bar_until.contains(&t) && (self.last_of(t) != Some(Said::CannotTell) || !self.untried().is_empty())
+        };
+        if self.bar_stands()
+            && let Some((test, worth)) = open().find(|(t, _)| lifts(*t))
         {
             return self.next(belief, mended, (test, worth), Why::LiftsTheBar);
+        }
+        if let Some(&cause) = self.untried().last()
+            && !self.bar_stands()
+        {
+            return Advice::Try { cause };
         }
         if let Some((test, worth)) = open().next().filter(|(_, w)| w.to_repaired < without) {
             return self.next(belief, mended, (test, worth), Why::Shortens);
@@ -345,15 +367,14 @@ impl Case<'_> {
         let (_, [yes, no]) = belief.branches(self.setup(test), &chances);
         let left: Vec<Set> = belief.sets().iter().map(|set| set.without(mended)).collect();
         let leader = |shares: &[f64]| self.leader(&left, shares);
-        let setup = |s: &Step| matches!(s, Step::Tested(b, _) if self.faults.tests[*b].setup == test.setup);
         Advice::Test(Box::new(Next {
             test: t,
             why,
             worth,
             if_yes: leader(&yes),
             if_no: leader(&no),
-            set_up: self.steps().iter().any(setup),
-            fetch: test.needs_spare && !self.in_hand.contains(&t),
+            set_up: self.set_up(t, self.steps().len()),
+            fetch: self.to_fetch(t, self.steps().len()),
             repeats: test.repeats && self.repeat_min() > 0.0,
         }))
     }

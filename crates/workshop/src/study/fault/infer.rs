@@ -203,9 +203,8 @@ impl Belief {
         self.weigh();
     }
 
-    /// Takes in that the complaint stays after these causes have been put right, one more than before.
-    pub fn stays_after(&mut self, mended: &[usize]) {
-        let before = &mended[..mended.len().saturating_sub(1)];
+    /// Takes in that the complaint stays after these causes have been put right, as it did after the repairs before.
+    pub fn stays_after(&mut self, mended: &[usize], before: &[usize]) {
         let newly = |set: &Set| set.is_within(mended) && !set.is_within(before);
         let likelihoods: Vec<f64> = self.sets.iter().map(|set| if newly(set) { FLAWED } else { 1.0 }).collect();
         self.weigh_by(&likelihoods);

@@ -108,7 +108,12 @@ pub(super) fn with_jobs(base: &Faults, jobs: &[Finished], of: Option<&str>) -> F
         faults.book.jobs += 1;
         for (name, positive) in &job.tests {
             let Some(at) = faults.test(name) else { continue };
+            // Done when the complaint does not show it says little of how often it shows the cause.
+            let when = found.map(|c| faults.complaints[c].when);
             let test = &mut faults.tests[at];
+            if test.sees.as_ref().is_some_and(|sees| when.is_some_and(|when| !sees.contains(&when))) {
+                continue;
+            }
             let to = match test.hits.iter_mut().find(|h| Some(h.cause) == cause) {
                 Some(hit) => &mut hit.seen,
                 None => &mut test.none_seen,

@@ -124,6 +124,7 @@ fn with(mut c: Circuit, fault: Fault) -> Circuit {
 pub fn shown(a: &Alternator, x: &Moved, fault: Fault, crank_rad_s: f64, on: On) -> Result<Shown, NotSettled> {
     let omega = a.electrical(crank_rad_s);
     let circuit = with(a.circuit(x), fault);
+    let unplugged = unplugged(a, x, fault, crank_rad_s)?.unplugged;
     let taken = a.taken(x, on);
     let regulator = match (fault, a.regulator(x)) {
         (Fault::AlwaysJoined, Regulator::Shunt { switch_v, .. }) => Regulator::Shunt { set_v: 0.0, switch_v },
@@ -131,13 +132,6 @@ pub fn shown(a: &Alternator, x: &Moved, fault: Fault, crank_rad_s: f64, on: On) 
         (_, sound) => sound,
     };
     let r = a.works(x, &circuit, regulator, on, omega)?;
-    let mut bare = circuit;
-    bare.terminals.iter_mut().for_each(|t| (t.upper, t.lower) = (Valve::Open, Valve::Open));
-    // A lead that hangs on nothing shows nothing.
-    let unplugged = steady(&bare, Bus { emf_v: 0.0, resistance_ohm: 0.0 }, omega)?
-        .totals
-        .between_rms_v
-        .map(|v| if v.is_nan() { 0.0 } else { v });
     Ok(Shown {
         amps: r.battery_a,
         rectified: r.rectified_a,
@@ -146,6 +140,17 @@ pub fn shown(a: &Alternator, x: &Moved, fault: Fault, crank_rad_s: f64, on: On) 
         leads: leads(&r, regulator, unplugged),
         unplugged,
     })
+}
+
+/// The same with the rectifier unplugged, when nothing else shows.
+pub(super) fn unplugged(a: &Alternator, x: &Moved, fault: Fault, crank_rad_s: f64) -> Result<Shown, NotSettled> {
+    let mut bare = with(a.circuit(x), fault);
+    bare.terminals.iter_mut().for_each(|t| (t.upper, t.lower) = (Valve::Open, Valve::Open));
+    let found = steady(&bare, Bus { emf_v: 0.0, resistance_ohm: 0.0 }, a.electrical(crank_rad_s))?;
+    // A lead that hangs on nothing shows nothing.
+    let unplugged = found.totals.between_rms_v.map(|v| if v.is_nan() { 0.0 } else { v });
+    let none = f64::NAN;
+    Ok(Shown { amps: none, rectified: none, volts: none, ripple: none, leads: [none; 3], unplugged })
 }
 
 /// Alternating volts at the battery; while a regulator switches nobody can say.

@@ -6,12 +6,14 @@ use crate::{
     study::{
         Finding,
         electric::{
-            alternator::Alternator,
+            alternator::{Alternator, On},
             charge::{ChargeStudy, Compared},
-            likeness::{Fault, Likeness, What, likeness, sets},
+            likeness::{Fault, Likeness, Set, What, likeness},
         },
-        fault::{data::Faults, infer::MISLEADS},
-        spark::beside::Kept,
+        fault::{
+            data::{Faults, Group},
+            infer::MISLEADS,
+        },
     },
 };
 use std::sync::{Mutex, PoisonError};
@@ -56,16 +58,22 @@ pub(super) fn readings(machine: &Machine, study: Option<&ChargeStudy>, within: O
     }
 }
 
-/// Volts at the battery that a job keeps, with the lights as they were.
-pub(super) fn volts(machine: &Machine, kept: &Kept, add: Add) {
-    let (Some(battery), Some(speed)) = (&machine.electric.battery, kept.crank_rad_s) else { return };
+/// Volts at the battery that a job keeps. Whether the lights were on is not known: low without them is lower still with them, and high with them higher without; the other
+/// way round the test was as likely as not another one.
+pub(super) fn volts(machine: &Machine, (speed, read): (f64, Finding), within: Option<Of>, add: Add) {
+    let Some(battery) = &machine.electric.battery else { return };
     let cells = f64::from(battery.cells) / 6.0;
     if (LOW_RPM.0..=LOW_RPM.1).contains(&rpm(speed)) {
-        add("charge-low", 1.0 - above(kept.read, LOW_V * cells), From::Volts(speed, kept.read), None);
+        add("charge-low", either(1.0 - above(read, LOW_V * cells)), From::Volts(speed, read), within);
     }
     if rpm(speed) >= HIGH_RPM {
-        add("charge-high", above(kept.read, HIGH_V * cells), From::Volts(speed, kept.read), None);
+        add("charge-high", either(above(read, HIGH_V * cells)), From::Volts(speed, read), within);
     }
+}
+
+/// How sure an answer is that says nothing when it is negative and was taken otherwise, as likely as not.
+fn either(positive: f64) -> f64 {
+    positive + 0.25 * (1.0 - positive)
 }
 
 /// The causes that faults of the charging stand for.
@@ -88,9 +96,25 @@ const TESTS: [&str; 4] = ["charge-low", "charge-high", "amps-balance", "stator-a
 
 /// Shares of kinds that were equally likely before are likelihoods. A cause shows in them as often as in the tests that they answer one by one.
 ///
+/// What no circuit is computed of, a worn battery or loads that are too big, looks like any of the computed faults that the same test shows, one as likely as another.
+///
 /// Volts without load are in `flux` too, which alone tells of one loose magnet: with it here, and what the one has over a sound rotor there, none of them counts twice.
 pub(super) fn of_likeness(faults: &Faults, found: &Likeness, flux: Option<&Signature>) -> Signature {
-    let named = found.kinds.iter().flat_map(|k| causes_of(k.best).iter().map(move |id| (*id, k.share)));
+    let mut named: Vec<(&str, f64)> =
+        found.kinds.iter().flat_map(|k| causes_of(k.best).iter().map(move |id| (*id, k.share))).collect();
+    let computed = named.clone();
+    for hits in TESTS.iter().filter_map(|id| faults.test(id)).map(|t| &faults.tests[t].hits) {
+        let id = |cause: usize| faults.causes[cause].id.as_str();
+        let alike: Vec<f64> = computed.iter().filter(|(c, _)| hits.iter().any(|h| id(h.cause) == *c)).map(|(_, l)| *l).collect();
+        let mean = alike.iter().sum::<f64>() / alike.len().max(1) as f64;
+        for cause in hits.iter().map(|h| h.cause).filter(|c| faults.causes[*c].group == Group::Charging) {
+            match named.iter_mut().find(|(c, _)| *c == id(cause)) {
+                None => named.push((id(cause), mean)),
+                Some(n) if !computed.iter().any(|(c, _)| *c == n.0) => n.1 = n.1.max(mean),
+                Some(_) => {}
+            }
+        }
+    }
     let sound = found.kinds.iter().find(|k| k.best == Fault::Sound).map_or(0.0, |k| k.share);
     let mut all = Signature::of_shown(faults, &TESTS, named, sound, (found.readings, Of::Charging));
     let loose = faults.cause("magnet-loose");
@@ -102,32 +126,64 @@ pub(super) fn of_likeness(faults: &Faults, found: &Likeness, flux: Option<&Signa
     all
 }
 
-/// The charging of the file with volts without load as a job keeps them in place of its own, all weighed as one: what is in doubt of the circuit, and how records scatter, moves all of them at
-/// once. Between which leads they were read is not known and is no matter, for a fault may be in any phase. `None` where no fault fits.
-pub(super) fn with_volts(faults: &Faults, machine: &Machine, job: &OfJob) -> Option<Signature> {
-    let mut machine = machine.clone();
-    let seen = &mut machine.electric.charging.as_mut()?.seen;
-    seen.iter_mut().for_each(|s| s.unplugged = [None, None, None]);
-    seen.push(ChargeSeen {
-        speed: job.flux.now.speed.clone(),
-        lights: false,
-        amps: None,
-        volts: None,
-        ripple: None,
-        leads: [None, None, None],
-        unplugged: [Some(job.flux.now.volts.clone()), None, None],
-    });
-    let found = likeness_of(machine)?;
-    found.fits.then(|| of_likeness(faults, &found, Some(&job.signature)))
+/// Readings of a job beside the computed circuit.
+#[derive(Clone, PartialEq)]
+struct OfBench {
+    /// Without load.
+    bare: Vec<Set>,
+    /// At the battery, with what must stay on and with everything on.
+    battery: [Vec<Set>; 2],
 }
 
-/// The last one is kept: it takes most of a tenth of a second, and from answer to answer nothing of it changes.
-fn likeness_of(machine: Machine) -> Option<Likeness> {
-    static LAST: Mutex<Option<(Machine, Option<Likeness>)>> = Mutex::new(None);
+/// The charging of the file with what a job keeps of it in place of the file's own, all weighed as one: what is in doubt of the circuit, and how records scatter, moves all of them at
+/// once. `None` where nothing is kept that the computed circuit shows, or no fault fits.
+///
+/// Between which leads volts without load were read is not known and is no matter, for a fault may be in any phase. Nor is it known whether the lights were on while the battery's were read:
+/// either is as likely.
+pub(super) fn with_job(
+    faults: &Faults,
+    machine: &Machine,
+    file: &ChargeStudy,
+    volts: &[(Finding, Finding)],
+    flux: Option<&OfJob>,
+) -> Option<Signature> {
+    let bare: Vec<_> = flux.map(|job| (Finding::of(&job.flux.now.speed), Finding::of(&job.flux.now.volts))).into_iter().collect();
+    if bare.is_empty() && volts.is_empty() {
+        return None;
+    }
+    let job = of_bench(machine, &bare, volts)?;
+    let newer = |what: What| match what {
+        What::Volts => !volts.is_empty(),
+        What::Unplugged(_) => !bare.is_empty(),
+        _ => false,
+    };
+    let old: Vec<Set> = file.sets.iter().filter_map(|set| set.only(|what| !newer(what))).collect();
+    let ways = job.battery.each_ref().map(|battery| old.iter().chain(&job.bare).chain(battery).collect::<Vec<_>>());
+    // Without volts at the battery both are the same.
+    let ways = if volts.is_empty() { &ways[..1] } else { &ways };
+    let found = likeness(&Alternator::of(machine).ok()?, ways)?;
+    found.fits.then(|| of_likeness(faults, &found, flux.map(|job| &job.signature)))
+}
+
+/// The last ones are kept: they take some hundredths of a second, and from answer to answer nothing of them changes.
+fn of_bench(machine: &Machine, bare: &[(Finding, Finding)], volts: &[(Finding, Finding)]) -> Option<OfBench> {
+    type Asked = (Machine, [Vec<(Finding, Finding)>; 2]);
+    static LAST: Mutex<Option<(Asked, Option<OfBench>)>> = Mutex::new(None);
     let mut last = LAST.lock().unwrap_or_else(PoisonError::into_inner);
-    if last.as_ref().is_none_or(|(of, _)| *of != machine) {
-        let found = Alternator::of(&machine).ok().and_then(|a| likeness(&a, &sets(&a).ok()?).ok()?);
-        *last = Some((machine, found));
+    let asked = [bare.to_vec(), volts.to_vec()];
+    if last.as_ref().is_none_or(|((of, those), _)| *of != *machine || *those != asked) {
+        let worked_out = || {
+            let a = Alternator::of(machine).ok()?;
+            let sets = |on: On, what: What, read: &[(Finding, Finding)]| {
+                read.iter().map(|(speed, r)| Set::of(&a, *speed, on, vec![(what, *r)])).collect::<Result<Vec<_>, _>>().ok()
+            };
+            let at_battery = |on: On| sets(on, What::Volts, volts);
+            Some(OfBench {
+                bare: sets(On::Needed, What::Unplugged(0), bare)?,
+                battery: [at_battery(On::Needed)?, at_battery(On::All)?],
+            })
+        };
+        *last = Some(((machine.clone(), asked), worked_out()));
     }
     last.as_ref().and_then(|(_, found)| found.clone())
 }

@@ -1,15 +1,14 @@
 //! Readings that are kept with a job: each takes the place of what the file says of the same test, for it is the later one.
 
 use super::{
-    Evidence, From, MARK_OFF, MARKS, NEAR_IDLE, Of, PAIR_OFF, SAME_SPEED, Studies, TestReading, WEAK_AC, WEAK_OUTPUT_V, above,
-    any, below_share, beyond, marks, outside, wires,
+    Evidence, From, MARK_OFF, MARKS, NEAR_IDLE, Of, PAIR_OFF, SAME_SPEED, Signature, Studies, TestReading, WEAK_AC,
+    WEAK_OUTPUT_V, above, any, below_share, beyond, charging, marks, outside, wires,
 };
 use crate::{
     machine::{LawData, Machine},
     study::{
         Finding,
         curve::CylinderCurve,
-        electric::wires::MOST_DROP_V,
         fault::data::Faults,
         spark::beside::{Kept, beside},
     },
@@ -18,25 +17,33 @@ use std::f64::consts::PI;
 
 /// Part of a recorded resistance by which a sound one may differ \[1\] (common practice, no source: within 20 percent of record or marking).
 const OHMS_SPREAD: f64 = 0.2;
-/// Drop in the earths above which they are bad [V] (common practice, no source: 0.1 to 0.2 V).
-const EARTH_DROP_V: f64 = 0.2;
+/// Drops in feed and earths above which they are bad [V] (common practice, no source): what counts as positive on their cards.
+const FEED_DROP_V: f64 = 0.5;
+const EARTH_DROP_V: f64 = 0.3;
 /// Gaps that are usual [m]: pickup, points (common practice, no source).
 pub(super) const PICKUP_GAP_M: (f64, f64) = (0.3e-3, 1.0e-3);
 const POINTS_GAP_M: (f64, f64) = (0.30e-3, 0.45e-3);
 /// Run-out of the rim above which it is bad [m] (common practice, no source: 0.10 mm).
 const RUN_OUT_M: f64 = 0.10e-3;
-/// Off the file's figure by more than this static timing is wrong [rad] (common practice, no source: within 1°; half a degree on top for the mark).
-const STATIC_OFF: f64 = 1.5 * PI / 180.0;
+/// Off the file's figure by more than this static timing is wrong [rad] (common practice, no source: 2°, as on its card).
+const STATIC_OFF: f64 = 2.0 * PI / 180.0;
+/// ± of the speed that stands beside a reading of a job, as its share \[1\] (own choice): a rev counter that was looked at.
+const COUNTER: f64 = 0.02;
 
 impl Evidence {
     /// The same with readings that a job keeps, in the order in which they were taken: the last of a quantity in a place counts. What there is to compare each with
     /// is what the file has, warmed to the reading's temperature and brought to its speed, or the limit of the trade where the file says nothing.
     #[must_use]
     pub fn with_kept(mut self, faults: &Faults, machine: &Machine, studies: Studies, kept: &[Kept]) -> Self {
-        let last = |k: usize| !kept[k + 1..].iter().any(|later| (later.what, later.place) == (kept[k].what, kept[k].place));
         let strobe = |k: &Kept| k.what == "strobe.advance";
-        // A mark is one of several; everything else is read again.
-        let used: Vec<Kept> = (0..kept.len()).filter(|k| strobe(&kept[*k]) || last(*k)).map(|k| kept[k]).collect();
+        // A mark at another speed is one more; everything else is read again.
+        let again = |a: &Kept, b: &Kept| {
+            let speeds = a.crank_rad_s.zip(b.crank_rad_s);
+            (a.what, a.place) == (b.what, b.place)
+                && !(strobe(a) && speeds.is_some_and(|(a, b)| (a / b - 1.0).abs() > SAME_SPEED))
+        };
+        let last = |k: &usize| !kept[k + 1..].iter().any(|later| again(&kept[*k], later));
+        let used: Vec<Kept> = (0..kept.len()).filter(last).map(|k| kept[k]).collect();
         let mut found: Vec<TestReading> = Vec::new();
         let mut add = |test: &str, positive: f64, from: From, within: Option<Of>| {
             if let Some(test) = faults.test(test).filter(|_| positive.is_finite()) {
@@ -93,27 +100,13 @@ impl Evidence {
                 "feed.drop" => {
                     let within =
                         copper.feed.map(|c| signatures.push(wires::signature(faults, Of::Feed, read, c))).map(|()| Of::Feed);
-                    add("drop-feed", above(read, MOST_DROP_V), From::Drop(read, copper.feed), within);
+                    add("drop-feed", above(read, FEED_DROP_V), From::Drop(read, copper.feed), within);
                 }
                 "earth.drop" => {
                     let within =
                         copper.earth.map(|c| signatures.push(wires::signature(faults, Of::Earth, read, c))).map(|()| Of::Earth);
                     add("drop-earth", above(read, EARTH_DROP_V), From::Drop(read, copper.earth), within);
                 }
-                "alternator.open" => {
-                    if let Some(job) = super::flux::of_job(faults, machine, k) {
-                        // With the charging of the file they share what is in doubt, the record first: they are weighed as one, or the charging, which is older, no more.
-                        let charging = self.signatures.iter().any(|s| s.of == Of::Charging);
-                        self.signatures.retain(|s| s.of != Of::Charging);
-                        let joint = charging.then(|| super::charging::with_volts(faults, machine, &job)).flatten();
-                        let signature = joint.unwrap_or(job.signature);
-                        let from = From::Unplugged(read, job.sound);
-                        add("stator-acv", below_share(read, job.sound, WEAK_AC), from, Some(signature.of));
-                        self.signatures.retain(|s| s.of != Of::Flux);
-                        signatures.push(signature);
-                    }
-                }
-                "charging.volts" => super::charging::volts(machine, k, &mut add),
                 "static.advance" => {
                     let at_rest = matches!(machine.law, Some(LawData::BobWeights(_) | LawData::Fixed(_)));
                     let curve = studies.curve.filter(|_| at_rest).and_then(|c| c.cylinders.first());
@@ -125,13 +118,15 @@ impl Evidence {
                 _ => {}
             }
         }
+        signatures.extend(self.charged(faults, machine, studies, &used, &mut add));
         let rows = strobed(machine, studies, used.iter().filter(|k| strobe(k)));
         strobe_tests(machine, studies, &rows, &mut add);
         let off: Vec<marks::Mark> = rows.iter().map(|r| (r.speed, r.off)).collect();
         let together = marks::signature(faults, machine, &off);
         let marked = together.is_some();
         signatures.extend(together);
-        self.signatures.retain(|s| !signatures.iter().any(|new| new.of == s.of));
+        // Marks of the job are the newer ones, few as they may be.
+        self.signatures.retain(|s| !signatures.iter().any(|new| new.of == s.of) && (s.of != Of::Marks || rows.is_empty()));
         self.signatures.extend(signatures);
         self.tests.retain(|r| !found.iter().any(|new| new.test == r.test));
         self.tests.extend(found);
@@ -139,6 +134,42 @@ impl Evidence {
             self.within(faults, &MARKS, Of::Marks);
         }
         self
+    }
+}
+
+impl Evidence {
+    /// Volts of the charging that a job keeps: with the charging of the file they share what is in doubt, the record first, so they are weighed as one. Where that says
+    /// nothing, volts without load tell of the flux alone, and those at the battery by the limits of the trade.
+    fn charged(
+        &mut self,
+        faults: &Faults,
+        machine: &Machine,
+        studies: Studies,
+        used: &[Kept],
+        add: super::Add,
+    ) -> Option<Signature> {
+        let of = |what: &'static str| used.iter().filter(move |k| k.what == what);
+        let flux = of("alternator.open").filter_map(|k| Some((k.read, super::flux::of_job(faults, machine, k)?))).next_back();
+        let by = |speed: f64| Finding { si: speed, plus_minus_si: COUNTER * speed };
+        let volts: Vec<(Finding, Finding)> =
+            of("charging.volts").filter_map(|k| Some((by(k.crank_rad_s.filter(|s| *s > 0.0)?), k.read))).collect();
+        // Without load alone beside nothing but its record it is the flux.
+        let weighs = !volts.is_empty() || self.signatures.iter().any(|s| s.of == Of::Charging);
+        let charge = studies.charge.filter(|_| weighs);
+        let together = charge.and_then(|c| charging::with_job(faults, machine, c, &volts, flux.as_ref().map(|f| &f.1)));
+        let within = together.as_ref().map(|s| s.of);
+        for (speed, read) in &volts {
+            charging::volts(machine, (speed.si, *read), within, add);
+        }
+        if !volts.is_empty() || flux.is_some() {
+            // What the file has is older, and what both have in common would count twice.
+            self.signatures.retain(|s| s.of != Of::Charging && (s.of != Of::Flux || flux.is_none()));
+        }
+        if let Some((read, job)) = &flux {
+            let within = within.or(Some(job.signature.of));
+            add("stator-acv", below_share(*read, job.sound, WEAK_AC), From::Unplugged(*read, job.sound), within);
+        }
+        together.or(flux.map(|(_, job)| job.signature))
     }
 }
 

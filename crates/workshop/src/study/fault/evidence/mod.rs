@@ -235,11 +235,6 @@ impl Evidence {
         mine.for_each(|r| r.within = Some(of));
     }
 
-    /// Whether a reading counts by itself: no signature that stands here has it in it.
-    pub fn counts(&self, reading: &TestReading) -> bool {
-        !self.signatures.iter().any(|s| Some(s.of) == reading.within)
-    }
-
     /// What of it was read for such a complaint: tests whose likeliest cause is one of the complaint's, and signatures that tell of them. Low volts at the battery say much of a flat battery; that they make a bad connector likelier where there is no spark would be a
     /// by-product of what the two have in common.
     pub fn bearing_on(mut self, faults: &Faults, complaint: &Complaint) -> Self {
