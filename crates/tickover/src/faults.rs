@@ -112,10 +112,10 @@ pub fn step(faults: &Faults, text: &str) -> Result<Step, String> {
         "yes" => Said::Yes,
         "no" => Said::No,
         "cannot-tell" => Said::CannotTell,
-        "put-right" => {
+        "put-right" | "untried" => {
             let names = || faults.causes.iter().map(|c| c.id.as_str());
             let cause = faults.cause(name).ok_or_else(|| words::no_such(name, most_like(name, names())))?;
-            return Ok(Step::PutRight(cause));
+            return Ok(if answer == "untried" { Step::Untried(cause) } else { Step::PutRight(cause) });
         }
         _ => return Err(words::bad_answer(text)),
     };
@@ -142,6 +142,7 @@ pub fn written(faults: &Faults, step: Step) -> String {
             };
             format!("{}={answer}", faults.tests[t].id)
         }
+        Step::Untried(c) => format!("{}=untried", faults.causes[c].id),
         Step::PutRight(c) => format!("{}=put-right", faults.causes[c].id),
     }
 }
@@ -169,6 +170,7 @@ pub fn answer(step: &SearchStep) -> Option<String> {
         Did::Positive => "yes",
         Did::Passed => "no",
         Did::CannotTell => "cannot-tell",
+        Did::Untried => "untried",
         Did::PutRight => "put-right",
         Did::Begun | Did::Found => return None,
     };
@@ -181,6 +183,7 @@ pub fn kept_step(faults: &Faults, complaint: &str, step: Step) -> SearchStep {
         Step::Tested(t, Said::Yes) => (Did::Positive, &faults.tests[t].id),
         Step::Tested(t, Said::No) => (Did::Passed, &faults.tests[t].id),
         Step::Tested(t, Said::CannotTell) => (Did::CannotTell, &faults.tests[t].id),
+        Step::Untried(c) => (Did::Untried, &faults.causes[c].id),
         Step::PutRight(c) => (Did::PutRight, &faults.causes[c].id),
     };
     SearchStep { complaint: complaint.to_owned(), did, what: what.clone(), words: words::logged(faults, step) }
@@ -199,10 +202,19 @@ pub fn finished(searches: &[FinishedSearch], but: Option<JobId>) -> Vec<Finished
         let steps = &search.steps;
         let found = steps.iter().rev().find(|s| s.did == Did::Found)?;
         let mut tests: Vec<(String, bool)> = Vec::new();
-        for step in steps.iter().filter(|s| s.complaint == found.complaint && matches!(s.did, Did::Positive | Did::Passed)) {
-            // The last answer of a test counts.
-            tests.retain(|(name, _)| *name != step.what);
-            tests.push((step.what.clone(), step.did == Did::Positive));
+        for step in steps.iter().filter(|s| s.complaint == found.complaint) {
+            match step.did {
+                // The last answer of a test counts.
+                Did::Positive | Did::Passed => {
+                    tests.retain(|(name, _)| *name != step.what);
+                    tests.push((step.what.clone(), step.did == Did::Positive));
+                }
+                // From here on it is another machine: the fault is out of it.
+                Did::Untried | Did::PutRight if step.what == found.what => break,
+                // What was there beside it may be what tests showed so far.
+                Did::Untried | Did::PutRight => tests.clear(),
+                Did::Begun | Did::CannotTell | Did::Found => {}
+            }
         }
         Some(Finished { number: search.number.clone(), complaint: found.complaint.clone(), cause: found.what.clone(), tests })
     };

@@ -130,7 +130,7 @@ fn an_answer_by_hand_stands_over_the_signature_that_has_its_reading() {
     let idle = test("strobe-idle");
     let read = TestReading { test: idle, positive: 0.99, from: From::Snap, within: Some(Of::Marks) };
     let marks = Signature { causes: vec![(cause("timing-set"), 1.0)], otherwise: 0.03, readings: 5, of: Of::Marks };
-    let both = Evidence { tests: vec![read.clone()], signatures: vec![marks] };
+    let both = Evidence { tests: vec![read], signatures: vec![marks] };
     let mut weighed = case("pinks", System::CdiSource, both);
     assert!(weighed.signatures().count() == 1 && !weighed.counts(&read));
     weighed.step(Step::Tested(idle, Said::Yes)).unwrap();

@@ -15,6 +15,8 @@ pub enum Did {
     Passed,
     /// A test told nothing.
     CannotTell,
+    /// A cause was put right, and the complaint was not tried yet, for it is barred.
+    Untried,
     /// A cause was put right, and the complaint stays.
     PutRight,
     /// This was it, and the complaint is gone.

@@ -96,10 +96,10 @@ fn tested(flow: &mut Flow, case: &Case, study: &FaultStudy) {
             let minutes = found::minutes(case.minutes(*t, k));
             vec![test.name.clone(), test.expect.clone(), found::said(*how).to_owned(), minutes]
         }
-        Step::PutRight(c) => {
-            let cause = &case.faults.causes[*c];
-            let minutes = found::minutes(cause.mend_minutes + case.repeat_min());
-            vec![cause.name.clone(), String::new(), paper::PUT_RIGHT_DONE.to_owned(), minutes]
+        Step::Untried(c) | Step::PutRight(c) => {
+            let done = if matches!(step, Step::Untried(_)) { paper::PUT_RIGHT_UNTRIED } else { paper::PUT_RIGHT_DONE };
+            let minutes = found::minutes(case.took_min(*step, k));
+            vec![case.faults.causes[*c].name.clone(), String::new(), done.to_owned(), minutes]
         }
     };
     flow.rows(&paper::TESTED_HEAD, study.steps.iter().enumerate().map(row), &[1.6, 2.0, 0.9, 0.7]);

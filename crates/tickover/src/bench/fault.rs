@@ -125,8 +125,11 @@ impl Whose<'_> {
         };
         let not_heard = |r: &Heard| r.outcome()?.err().map(|why| said::evidence::not_counted(&r.name, why));
         let mut left_out: Vec<String> = recordings.iter().filter_map(not_heard).collect();
-        for did in &search.did {
-            let taken = faults::step(faults, did).and_then(|step| case.step(step).map_err(|why| not_taken(faults, &why)));
+        // What a job's log has took place, and so did what stands in an address before the last answer.
+        let before = if self.job.is_some() { search.did.len() } else { search.did.len().saturating_sub(1) };
+        for (k, did) in search.did.iter().enumerate() {
+            let mut take = |step| if k < before { case.took_place(step) } else { case.step(step) };
+            let taken = faults::step(faults, did).and_then(|step| take(step).map_err(|why| not_taken(faults, &why)));
             left_out.extend(taken.err());
         }
         let hearing: Vec<(&str, f64)> = recordings.iter().filter_map(|r| Some((r.name.as_str(), r.share()?))).collect();

@@ -76,7 +76,14 @@ pub fn fault(asked: &AskedFault) -> Result<(), Stop> {
         case.in_hand.push(test(faults, name).map_err(|why| anyhow!(why))?);
     }
     let before = job.iter().filter(|job| job.complaint.as_ref() == Some(&complaint)).flat_map(|job| &job.answers);
-    for answer in before.chain(&asked.answer) {
+    for answer in before {
+        // What the log has took place; what no longer fits the machine's file is told, as the page does.
+        let taken = step(faults, answer).and_then(|s| case.took_place(s).map_err(|why| text::refused(faults, &why)));
+        if let Err(why) = taken {
+            anstream::eprintln!("{why}");
+        }
+    }
+    for answer in &asked.answer {
         let step = step(faults, answer).map_err(|why| anyhow!(why))?;
         case.step(step).map_err(|why| anyhow!(text::refused(faults, &why)))?;
     }
@@ -212,7 +219,9 @@ fn ask_complaint(faults: &Faults) -> io::Result<Option<String>> {
 fn offer(found: &FaultStudy, skipped: &[usize]) -> Offer {
     match &found.next {
         Advice::Test(next) if !skipped.contains(&next.test) => Offer::Test(next.test),
+        Advice::PutRight { cause, .. } if skipped.is_empty() && found.proves_first => Offer::Untried(*cause),
         Advice::PutRight { cause, .. } if skipped.is_empty() => Offer::PutRight(*cause),
+        Advice::Try { cause } => Offer::Try(*cause),
         _ => {
             let rest = found.tests.iter().find(|t| t.worth.is_some() && !skipped.contains(&t.test));
             rest.map_or(Offer::Nothing, |t| Offer::Test(t.test))
@@ -248,6 +257,9 @@ fn converse(asked: &AskedFault, read: &Read, studies: Studies, case: &mut Case) 
         if let Offer::Test(t) = offer
             && !advised
         {
+            if let Some(first) = text::usually_after(&found, faults, t) {
+                say(&first)?;
+            }
             say(&report::fault_test(machine, &faults.tests[t], studies, width, study::style()))?;
         }
         let Some(typed) = line(&prompt::prompt(faults, offer))? else { return Ok(()) };
@@ -283,8 +295,11 @@ fn converse(asked: &AskedFault, read: &Read, studies: Studies, case: &mut Case) 
             (Some(prompt::Typed::Yes), Offer::Test(t)) => take(Step::Tested(t, Said::Yes), case)?,
             (Some(prompt::Typed::No), Offer::Test(t)) => take(Step::Tested(t, Said::No), case)?,
             (Some(prompt::Typed::CannotTell), Offer::Test(t)) => take(Step::Tested(t, Said::CannotTell), case)?,
-            (Some(prompt::Typed::Right), Offer::PutRight(c)) => take(Step::PutRight(c), case)?,
-            (Some(prompt::Typed::Gone), Offer::PutRight(c)) => return Ok(say(&prompt::gone(faults, c, &found))?),
+            (Some(prompt::Typed::Right), Offer::Untried(c)) => take(Step::Untried(c), case)?,
+            (Some(prompt::Typed::Right), Offer::PutRight(c)) | (Some(prompt::Typed::Stays), Offer::Try(c)) => {
+                take(Step::PutRight(c), case)?;
+            }
+            (Some(prompt::Typed::Gone), Offer::PutRight(c) | Offer::Try(c)) => return Ok(say(&prompt::gone(faults, c, &found))?),
             _ if typed.contains('=') => match step(faults, &typed) {
                 Ok(step) => take(step, case)?,
                 Err(why) => say(&why)?,

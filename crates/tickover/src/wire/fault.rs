@@ -4,14 +4,15 @@ use serde::Serialize;
 use sheets::words::fault as words;
 use workshop::{
     machine::Machine,
-    study::Finding,
     study::fault::{
-        Advice, Case, Complaint, Expected, FaultStudy, Faults, Leader, Metal, Next, Oddity, Of, Said, Standing, Step, Studies,
-        TestFound, Two, Why, expected,
+        Advice, Case, Complaint, FaultStudy, Faults, Leader, Metal, Next, Oddity, Of, Said, Standing, Step, Studies, TestFound,
+        Two, Why, expected,
     },
 };
 
-use super::{Number, deg, number, rpm};
+mod here;
+
+use here::{Here, here};
 
 /// A complaint that can be chosen.
 #[derive(Debug, Serialize)]
@@ -63,7 +64,8 @@ pub struct Fault {
 #[serde(untagged)]
 enum What {
     Test(Box<Advised>),
-    PutRight { put_right: String, chance_share: f64, minutes: f64 },
+    PutRight { put_right: String, chance_share: f64, minutes: f64, before_trying: Vec<String> },
+    Try { try_complaint: bool, put_right: String },
     LookWider { look_wider: bool, chance_share: f64 },
 }
 
@@ -184,22 +186,6 @@ struct Likelihood {
     likelihood: f64,
 }
 
-#[derive(Debug, Serialize)]
-#[serde(untagged)]
-enum Here {
-    Advance { speed_rpm: f64, advance_deg: Vec<Number> },
-    Volts { speed_rpm: f64, volts_v: Number },
-    Peak { peak_v: Number, need_v: Number },
-    Ohms { resistance_ohm: Vec<Number> },
-    Warm { warm_resistance_ohm: Vec<Number> },
-    Coil { primary_ohm: Number, secondary_ohm: Number },
-    Kick { peak_v: Vec<Number> },
-    Drop { copper_drop_v: Number },
-    Gaps { gap_m: Vec<Number>, largest_gap_m: Vec<Option<Number>> },
-    Apart { speed_rpm: f64, apart_deg: Number },
-    Amps { speed_rpm: f64, battery_a: Number },
-}
-
 /// A case as JSON.
 pub fn fault(machine: &Machine, case: &Case, study: &FaultStudy, studies: Studies) -> Fault {
     let faults = case.faults;
@@ -243,7 +229,7 @@ pub fn fault(machine: &Machine, case: &Case, study: &FaultStudy, studies: Studie
         done: study.steps.iter().map(|s| done(faults, *s)).collect(),
         readings: readings(case),
         oddities: study.oddities.iter().map(|o| odd(faults, *o)).collect(),
-        signatures: case.evidence.signatures.iter().map(|s| signature(case, s)).collect(),
+        signatures: case.signatures().map(|s| signature(case, s)).collect(),
         job_book: FromBook {
             jobs: faults.book.jobs,
             tests: faults.book.tests,
@@ -259,8 +245,16 @@ fn what(machine: &Machine, case: &Case, study: &FaultStudy, studies: Studies) ->
     let faults = case.faults;
     match &study.next {
         Advice::PutRight { cause, chance, minutes } => {
-            What::PutRight { put_right: faults.causes[*cause].id.clone(), chance_share: *chance, minutes: *minutes }
+            let first = if study.proves_first { &case.it().bar_until[..] } else { &[] };
+            let before_trying = first.iter().map(|t| faults.tests[*t].id.clone()).collect();
+            What::PutRight {
+                put_right: faults.causes[*cause].id.clone(),
+                chance_share: *chance,
+                minutes: *minutes,
+                before_trying,
+            }
         }
+        Advice::Try { cause } => What::Try { try_complaint: true, put_right: faults.causes[*cause].id.clone() },
         Advice::LookWider { chance } => What::LookWider { look_wider: true, chance_share: *chance },
         Advice::Test(next) => What::Test(Box::new(advised(machine, faults, next, studies))),
     }
@@ -288,33 +282,6 @@ fn advised(machine: &Machine, faults: &Faults, next: &Next, studies: Studies) ->
         expect: test.expect.clone(),
         positive: test.positive.clone(),
         on_this_machine: expected(test, machine, studies).map(|e| here(&e)),
-    }
-}
-
-fn si(f: &Finding) -> Number {
-    number(*f, |x| x)
-}
-
-fn here(expected: &Expected) -> Here {
-    match expected {
-        Expected::Advance(speed, each) => {
-            Here::Advance { speed_rpm: rpm(*speed), advance_deg: each.iter().map(|(_, f)| number(*f, deg)).collect() }
-        }
-        Expected::Volts(speed, v) => Here::Volts { speed_rpm: rpm(*speed), volts_v: number(*v, |x| x) },
-        Expected::Peak(peak, need) => Here::Peak { peak_v: number(*peak, |x| x), need_v: number(*need, |x| x) },
-        Expected::Ohms(each) => Here::Ohms { resistance_ohm: each.iter().map(|(_, f)| si(f)).collect() },
-        Expected::Warm(each) => Here::Warm { warm_resistance_ohm: each.iter().map(|(_, f)| si(f)).collect() },
-        Expected::Coil(primary, secondary) => Here::Coil { primary_ohm: si(primary), secondary_ohm: si(secondary) },
-        Expected::PeakAlone(v) => Here::Kick { peak_v: vec![si(v)] },
-        Expected::Peaks(each) => Here::Kick { peak_v: each.iter().map(si).collect() },
-        Expected::Drop(v) => Here::Drop { copper_drop_v: si(v) },
-        Expected::PickupGaps(each) => Here::Gaps {
-            gap_m: each.iter().map(|(gap, _)| si(gap)).collect(),
-            largest_gap_m: each.iter().map(|(_, most)| most.as_ref().map(si)).collect(),
-        },
-        Expected::PlugGap(gap) => Here::Gaps { gap_m: vec![si(gap)], largest_gap_m: Vec::new() },
-        Expected::Apart(speed, apart) => Here::Apart { speed_rpm: rpm(*speed), apart_deg: number(*apart, deg) },
-        Expected::Amps(speed, a) => Here::Amps { speed_rpm: rpm(*speed), battery_a: si(a) },
     }
 }
 
@@ -349,6 +316,7 @@ fn done(faults: &Faults, step: Step) -> Done {
                 Said::CannotTell => "cannot-tell",
             },
         },
+        Step::Untried(c) => Done { what: faults.causes[c].id.clone(), answer: "untried" },
         Step::PutRight(c) => Done { what: faults.causes[c].id.clone(), answer: "put-right" },
     }
 }
@@ -357,7 +325,7 @@ fn readings(case: &Case) -> Vec<Reading> {
     let of = |r: &workshop::study::fault::TestReading| Reading {
         test: case.faults.tests[r.test].id.clone(),
         positive_share: r.positive,
-        counted: case.evidence.counts(r),
+        counted: case.counts(r),
     };
     words::evidence::bearing(case).map(of).collect()
 }

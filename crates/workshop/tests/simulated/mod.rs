@@ -207,11 +207,10 @@ enum Do {
 }
 
 fn advised(case: &Case) -> Option<Do> {
-    match case.study().next {
+    let study = case.study();
+    match study.next {
         Advice::Test(next) => Some(Do::Test(next.test)),
-        Advice::PutRight { cause, .. } if case.bar_stands() && !case.it().bar_until.is_empty() => {
-            Some(Do::PutRightUntried(cause))
-        }
+        Advice::PutRight { cause, .. } if study.proves_first => Some(Do::PutRightUntried(cause)),
         Advice::PutRight { cause, .. } => Some(Do::PutRight(cause)),
         Advice::Try { cause } => Some(Do::Try(cause)),
         Advice::LookWider { .. } => None,

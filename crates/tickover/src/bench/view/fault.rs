@@ -176,7 +176,7 @@ fn offered(search: &Search, found: &Found) -> Option<usize> {
     match &found.study.next {
         Advice::Test(next) if !skipped(next.test) => Some(next.test),
         Advice::Test(_) => found.study.tests.iter().find(|t| t.worth.is_some() && !skipped(t.test)).map(|t| t.test),
-        Advice::PutRight { .. } | Advice::LookWider { .. } => None,
+        Advice::PutRight { .. } | Advice::Try { .. } | Advice::LookWider { .. } => None,
     }
 }
 
@@ -214,6 +214,7 @@ pub fn search(slug: &str, read: &Read, search: &Search, found: &Found) -> Markup
                     @if end.is_none() {
                         @if let Some(t) = test {
                             @if !advised { h4 { (case.faults.tests[t].name) } }
+                            @if let Some(first) = text::usually_after(study, case.faults, t) { (list(&[first])) }
                             (card(read, &case.faults.tests[t], found.around.studies))
                             (answering(search, found, &did, "answer", &html! {
                                 p { (said::HOW_CAME_OUT) }
@@ -229,17 +230,7 @@ pub fn search(slug: &str, read: &Read, search: &Search, found: &Found) -> Markup
                             }
                         }
                         (pictured(picture.as_ref()))
-                        @if let Advice::PutRight { cause, .. } = &study.next {
-                            (answering(search, found, &did, "repair", &html! {
-                                p { (text::GONE) }
-                                div.row {
-                                    button name="did" value=(written(case.faults, Step::PutRight(*cause))) { (said::STAYS) }
-                                    @if found.of_job.is_some() {
-                                        button name="did" value={ (case.faults.causes[*cause].id) "=found" } { (said::GONE_BUTTON) }
-                                    }
-                                }
-                            }))
-                        }
+                        (repaired(search, found, &did))
                         (others(search, found, &did))
                         (ended(search, found))
                     }
@@ -259,6 +250,35 @@ pub fn search(slug: &str, read: &Read, search: &Search, found: &Found) -> Markup
             }
         }
     }
+}
+
+/// What came of a repair.
+fn repaired(search: &Search, found: &Found, did: &[String]) -> Markup {
+    let (faults, study) = (found.case.faults, found.study);
+    let (cause, asks, stays, gone) = match &study.next {
+        Advice::PutRight { cause, .. } if study.proves_first => (*cause, text::NOT_TRIED, said::PUT_RIGHT_UNTRIED, None),
+        Advice::PutRight { cause, .. } => {
+            (*cause, if study.barred { text::GONE_WHEN_GOOD } else { text::GONE }, said::STAYS, Some(said::GONE_BUTTON))
+        }
+        Advice::Try { cause } => (*cause, text::GONE, said::STILL_THERE, Some(said::IS_GONE)),
+        Advice::Test(_) | Advice::LookWider { .. } => return html! {},
+    };
+    let step = if study.proves_first { Step::Untried(cause) } else { Step::PutRight(cause) };
+    answering(
+        search,
+        found,
+        did,
+        "repair",
+        &html! {
+            p { (asks) }
+            div.row {
+                button name="did" value=(written(faults, step)) { (stays) }
+                @if let Some(gone) = gone.filter(|_| found.of_job.is_some()) {
+                    button name="did" value={ (faults.causes[cause].id) "=found" } { (gone) }
+                }
+            }
+        },
+    )
 }
 
 /// Recordings that are being heard; the script follows them, and without it one looks again.

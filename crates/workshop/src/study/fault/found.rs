@@ -1,10 +1,11 @@
 //! What is found: causes, tests, what to do next and why.
 
 use super::{
-    case::{Case, Refused, Said, Step},
+    case::Case,
     data::Test,
     infer::{Belief, Set, marginals},
     plan::{Worth, minutes, order, worth},
+    step::{Refused, Said, Step},
 };
 
 /// Chance from which a cause that can be undone stands in the way of cutting metal \[1\] (own choice).
@@ -170,6 +171,8 @@ pub struct FaultStudy {
     pub spent_min: f64,
     /// A bar stands.
     pub barred: bool,
+    /// It stands until a test has passed, so that what is put right is not tried before.
+    pub proves_first: bool,
     /// What was done otherwise than is usual.
     pub oddities: Vec<Oddity>,
 }
@@ -195,9 +198,17 @@ impl Case<'_> {
         causes.sort_by(|a, b| a.mended.cmp(&b.mended).then(b.chance.total_cmp(&a.chance)).then(a.cause.cmp(&b.cause)));
         let tests = self.tests(&belief, &mended);
         let costs = self.costs();
-        let without = minutes(belief.sets(), belief.shares(), &costs, &mended);
+        // What was put right and not tried yet may have been all of it.
+        let cured = |set: &Set| !self.untried().is_empty() && set.is_within(&mended);
+        let left: Vec<f64> =
+            belief.sets().iter().zip(belief.shares()).map(|(set, p)| if cured(set) { 0.0 } else { *p }).collect();
+        let without = minutes(belief.sets(), &left, &costs, &mended);
         let next = self.advice(&belief, &mended, &tests, without);
-        let by_advice = if let Advice::Test(next) = &next { next.worth.to_repaired } else { without };
+        let by_advice = match &next {
+            Advice::Test(next) => next.worth.to_repaired,
+            Advice::Try { .. } => self.repeat_min() + without,
+            Advice::PutRight { .. } | Advice::LookWider { .. } => without,
+        };
         let dropped = self.it().causes.iter().map(|w| w.cause).filter(|c| !self.causes.contains(c)).collect();
         FaultStudy {
             complaint: self.complaint,
@@ -211,6 +222,7 @@ impl Case<'_> {
             steps: self.steps().to_vec(),
             spent_min: self.spent(),
             barred: self.bar_stands(),
+            proves_first: self.bar_stands() && !self.it().bar_until.is_empty(),
             oddities: self.oddities(),
             causes,
         }

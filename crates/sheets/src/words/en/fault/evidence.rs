@@ -3,7 +3,7 @@
 use crate::words::{celsius, degrees_pm, number, percent, pm, rpm};
 use workshop::study::{
     Finding,
-    fault::{Case, Expected, Faults, From, Of, Signature, TestReading, WARM_K},
+    fault::{Case, Expected, From, Of, Signature, TestReading, WARM_K},
 };
 
 fn volts(f: Finding) -> String {
@@ -11,7 +11,7 @@ fn volts(f: Finding) -> String {
 }
 
 /// A reading that answers a test.
-pub fn reading(faults: &Faults, found: &TestReading) -> String {
+pub fn reading(case: &Case, found: &TestReading) -> String {
     let what = match found.from {
         From::Snap => "the throttle was snapped shut while it hung".to_owned(),
         From::Choke => "a little choke was given while it hung".to_owned(),
@@ -56,11 +56,12 @@ pub fn reading(faults: &Faults, found: &TestReading) -> String {
         From::Unplugged(read, sound) => format!("{} unplugged, a sound alternator gives {}", volts(read), volts(sound)),
         From::IdleStudy(share) => format!("the idle study hangs in {} of its cases", percent(share)),
     };
-    let counts = match found.within {
-        None => String::new(),
+    let counts = match found.within.filter(|of| case.signatures().any(|s| s.of == *of)) {
         Some(of) => format!("; weighed with {}", self::of(of)),
+        None if case.counts(found) => String::new(),
+        None => "; your own answer counts in its place".to_owned(),
     };
-    format!("{}: {} positive, since {what}{counts}.", faults.tests[found.test].name, percent(found.positive))
+    format!("{}: {} positive, since {what}{counts}.", case.faults.tests[found.test].name, percent(found.positive))
 }
 
 /// While a recording is being heard.
@@ -144,8 +145,8 @@ pub fn bearing<'c>(case: &'c Case) -> impl Iterator<Item = &'c TestReading> {
 
 /// Everything that the readings of the file say.
 pub fn all(case: &Case) -> Vec<String> {
-    let signatures = case.evidence.signatures.iter().filter_map(|s| signature(case, s));
-    bearing(case).map(|r| reading(case.faults, r)).chain(signatures).collect()
+    let signatures = case.signatures().filter_map(|s| signature(case, s));
+    bearing(case).map(|r| reading(case, r)).chain(signatures).collect()
 }
 
 fn windings(each: &[(String, Finding)]) -> String {

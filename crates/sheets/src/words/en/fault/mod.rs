@@ -44,6 +44,10 @@ pub const SOMETHING_ELSE: &str = "Something that is not listed";
 pub const HOW: &str = "Weights, chances and minutes are common practice, no source: rounded opinions, good to about a factor of two. Two causes at once are allowed for; no cause is ever ruled out. Minutes to a repaired machine count tests, repairs, and what is still unknown then.";
 /// The question after a repair.
 pub const GONE: &str = "Try the complaint again. Is it gone?";
+/// The same where the engine must not turn before the cause is shown and made good.
+pub const GONE_WHEN_GOOD: &str = "When the cause is shown and made good: is the complaint gone?";
+/// What is asked after a repair while a bar stands.
+pub const NOT_TRIED: &str = "Was it put right? The complaint is not tried before the bar is lifted.";
 /// An answer.
 pub const YES: &str = "yes";
 /// An answer.
@@ -120,11 +124,21 @@ pub fn advice(case: &Case, study: &FaultStudy) -> String {
             format!("{first}: {}, {}.", faults.tests[next.test].name, minutes(next.worth.minutes))
         }
         Advice::PutRight { cause, chance, minutes: min } => format!(
-            "Put right: {} ({}, {}). Then try the complaint again.",
+            "Put right: {} ({}, {}). {}",
             faults.causes[*cause].name,
             percent(*chance),
-            minutes(*min)
+            minutes(*min),
+            if study.proves_first {
+                format!("Do not try the complaint yet: first {} must pass.", test_names(faults, &case.it().bar_until))
+            } else if study.barred {
+                "The engine does not turn again before the cause is shown and made good.".to_owned()
+            } else {
+                "Then try the complaint again.".to_owned()
+            }
         ),
+        Advice::Try { cause } => {
+            format!("Try the complaint: {} has been put right.", names([faults.causes[*cause].name.as_str()]))
+        }
         Advice::LookWider { chance } => {
             format!("Look for something that is not listed ({}), or repeat the tests that you trust least.", percent(*chance))
         }
@@ -138,7 +152,11 @@ pub fn reason(case: &Case, study: &FaultStudy) -> String {
         Advice::Test(next) => test_reason(case, study, next),
         Advice::PutRight { cause, .. } => {
             let cause = &faults.causes[*cause];
-            format!("No further test is worth its minutes. {} {}", cause.shows, cause.put_right)
+            let no_test = if study.barred { "No test that may be done now" } else { "No further test" };
+            format!("{no_test} is worth its minutes. {} {}", cause.shows, cause.put_right)
+        }
+        Advice::Try { .. } => {
+            format!("{} has passed, so that it may be tried.", test_names(faults, &case.it().bar_until))
         }
         Advice::LookWider { .. } => "No test and no listed repair is worth its minutes now.".to_owned(),
     }
@@ -257,6 +275,21 @@ pub fn standing(faults: &Faults, found: &TestFound) -> Option<String> {
     }
 }
 
+/// What usually comes before a test that was chosen out of order, to be said before it is done.
+pub fn usually_after(study: &FaultStudy, faults: &Faults, t: usize) -> Option<String> {
+    match &study.tests.iter().find(|found| found.test == t)?.standing {
+        Standing::After(first) if faults.tests[t].needs_spare => {
+            Some(format!("Usually only when {} passed: what is bad beside it can kill the good part.", have(faults, first)))
+        }
+        Standing::After(first) => Some(format!("Usually after {}.", test_names(faults, first))),
+        _ => None,
+    }
+}
+
+fn have(faults: &Faults, tests: &[usize]) -> String {
+    format!("{} {}", test_names(faults, tests), if tests.len() == 1 { "has" } else { "have" })
+}
+
 /// How a test came out.
 pub fn said(said: Said) -> &'static str {
     match said {
@@ -278,6 +311,7 @@ pub fn step(faults: &Faults, step: Step) -> String {
             };
             format!("{}: {}. {follows}", test.name, said(how))
         }
+        Step::Untried(c) => format!("Put right: {}. The complaint was not tried yet.", faults.causes[c].name),
         Step::PutRight(c) => format!("Put right: {}. The complaint stays.", faults.causes[c].name),
     }
 }
@@ -291,6 +325,7 @@ pub fn begun(complaint: &Complaint) -> String {
 pub fn logged(faults: &Faults, step: Step) -> String {
     match step {
         Step::Tested(t, how) => format!("{}: {}", faults.tests[t].name, said(how)),
+        Step::Untried(c) => format!("{} put right, the complaint not tried yet", faults.causes[c].name),
         Step::PutRight(c) => format!("{} put right, the complaint stays", faults.causes[c].name),
     }
 }
@@ -348,7 +383,9 @@ pub fn no_such(name: &str, did_you_mean: Option<&str>) -> String {
 
 /// An answer that cannot be read.
 pub fn bad_answer(found: &str) -> String {
-    format!("“{found}” is no answer. Write TEST=yes, TEST=no, TEST=cannot-tell, or CAUSE=put-right.")
+    format!(
+        "“{found}” is no answer. Write TEST=yes, TEST=no, TEST=cannot-tell, CAUSE=put-right where the complaint stays, or CAUSE=untried where it was not tried yet."
+    )
 }
 
 /// Answers or a sheet were asked for, and nothing says of what.

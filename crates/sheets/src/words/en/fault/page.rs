@@ -19,6 +19,12 @@ pub const SKIP: &str = "Offer another";
 /// Button.
 pub const TAKE_BACK: &str = "Take back";
 /// Button.
+pub const PUT_RIGHT_UNTRIED: &str = "Put right, not tried yet";
+/// Button.
+pub const STILL_THERE: &str = "Tried: the complaint stays";
+/// Button.
+pub const IS_GONE: &str = "Tried: the complaint is gone";
+/// Button.
 pub const STAYS: &str = "Put right, the complaint stays";
 /// Link.
 pub const BACK_TO_CARD: &str = "Back to the card";

@@ -21,6 +21,8 @@ pub const DANGER: &str =
     "What protects: hands and hair clear, ignition off and earthed where it need not be on, extinguisher and fresh air at hand.";
 /// A step.
 pub const PUT_RIGHT_DONE: &str = "put right; complaint stays";
+/// A step.
+pub const PUT_RIGHT_UNTRIED: &str = "put right; not tried yet";
 /// Blank lines.
 pub const FOUND_IN_THE_END: &str = "Found in the end, and by whom";
 /// To fill in.

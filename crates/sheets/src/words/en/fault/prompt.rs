@@ -10,6 +10,10 @@ pub enum Offer {
     Test(usize),
     /// A cause.
     PutRight(usize),
+    /// A cause, and the complaint is not tried before the bar is lifted.
+    Untried(usize),
+    /// To try the complaint, this cause having been put right.
+    Try(usize),
     /// Neither.
     Nothing,
 }
@@ -24,12 +28,17 @@ pub fn prompt(faults: &Faults, offer: Offer) -> String {
             "“{}”: right (put right, complaint stays), gone, skip, back, tests, done; or the name of a test: ",
             faults.causes[c].name
         ),
+        Offer::Untried(c) => format!(
+            "“{}”: right (put right, complaint not tried), skip, back, tests, done; or the name of a test: ",
+            faults.causes[c].name
+        ),
+        Offer::Try(_) => "The complaint: stays, gone, back, tests, done; or the name of a test: ".to_owned(),
         Offer::Nothing => "back, tests, done; or the name of a test: ".to_owned(),
     }
 }
 
 /// Words that the prompt understands, each with its short form.
-pub const PROMPT: [(&str, &str, Typed); 10] = [
+pub const PROMPT: [(&str, &str, Typed); 11] = [
     ("yes", "y", Typed::Yes),
     ("no", "n", Typed::No),
     ("cannot tell", "c", Typed::CannotTell),
@@ -38,6 +47,7 @@ pub const PROMPT: [(&str, &str, Typed); 10] = [
     ("back", "b", Typed::Back),
     ("tests", "t", Typed::Tests),
     ("right", "r", Typed::Right),
+    ("stays", "st", Typed::Stays),
     ("gone", "g", Typed::Gone),
     ("done", "d", Typed::Done),
 ];
@@ -57,8 +67,10 @@ pub enum Typed {
     Back,
     /// List the tests.
     Tests,
-    /// It was put right and the complaint stays.
+    /// It was put right; where it could be tried, the complaint stays.
     Right,
+    /// The complaint stays.
+    Stays,
     /// It was put right and the complaint is gone.
     Gone,
     /// Enough for now.
