@@ -193,16 +193,26 @@ pub fn kept_step(faults: &Faults, complaint: &str, step: Step) -> SearchStep {
 pub fn search_of<'s>(steps: impl IntoIterator<Item = &'s SearchStep>) -> Option<(&'s str, Vec<&'s SearchStep>)> {
     let all: Vec<&SearchStep> = steps.into_iter().collect();
     let complaint = all.iter().rev().find(|s| s.did == Did::Begun)?.complaint.as_str();
-    Some((complaint, all.into_iter().filter(|s| s.complaint == complaint).collect()))
+    Some((complaint, newest(complaint, all, |s| s)))
 }
 
-/// Finished jobs with what was found in them, each once; `but` does not count itself.
+/// Steps of the newest search for one complaint. One that is begun again after its end starts afresh, and before its end it goes on.
+pub fn newest<T>(complaint: &str, steps: impl IntoIterator<Item = T>, of: impl Fn(&T) -> &SearchStep) -> Vec<T> {
+    let mut mine: Vec<T> = steps.into_iter().filter(|t| of(t).complaint == complaint).collect();
+    let begun = mine.iter().rposition(|t| of(t).did == Did::Begun).unwrap_or(0);
+    let afresh = mine[..begun].iter().rposition(|t| of(t).did == Did::Found).map_or(0, |end| end + 1);
+    mine.split_off(afresh)
+}
+
+/// Finished jobs with what was found in them, each once; `but` does not count itself. What was found before a search began again does not count: it was
+/// not the end of it.
 pub fn finished(searches: &[FinishedSearch], but: Option<JobId>) -> Vec<Finished> {
     let one = |search: &FinishedSearch| {
-        let steps = &search.steps;
-        let found = steps.iter().rev().find(|s| s.did == Did::Found)?;
+        let of = |complaint: &str| newest(complaint, &search.steps, |s| s);
+        let ends = |found: &&SearchStep| found.did == Did::Found && of(&found.complaint).iter().any(|s| std::ptr::eq(*s, *found));
+        let found = search.steps.iter().rev().find(ends)?;
         let mut tests: Vec<(String, bool)> = Vec::new();
-        for step in steps.iter().filter(|s| s.complaint == found.complaint) {
+        for step in of(&found.complaint) {
             match step.did {
                 // The last answer of a test counts.
                 Did::Positive | Did::Passed => {

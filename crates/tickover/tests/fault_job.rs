@@ -85,6 +85,42 @@ fn answers_stand_in_the_log_with_who_gave_them_and_are_taken_back() {
     assert!(page.contains("Found: Condenser leaking, open or weak when hot") && !page.contains("name=\"did\""), "{page}");
 }
 
+/// A search that has ended begins again from nothing; what was found before its new beginning counts nowhere.
+#[test]
+fn a_search_that_has_ended_begins_afresh() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("book.tickover");
+    let (mut book, _) = Book::open(&path).unwrap();
+    bench::add_demos(&mut book).unwrap();
+    let (at, _) = serve("127.0.0.1", book);
+    let (job, other) = (opened(at, "1"), opened(at, "2"));
+    let all = [(&job, "", "1"), (&job, "spark-gap=yes", "2"), (&job, "condenser=found", "3"), (&job, "", "4"), (&other, "", "1")];
+    for (job, did, token) in all {
+        assert_eq!(step(at, job, did, token), 303);
+    }
+    let page = get(at, &format!("{job}/fault"));
+    assert!(entries(&page).len() == 1 && page.contains("name=\"did\"") && !page.contains("Found: "), "{page}");
+    let card = get(at, &job);
+    assert!(card.contains("0 answers kept") && card.contains("found: Condenser"), "the log has it all");
+    let done = || {
+        let of = ["fault", "tarn-500.toml", "--job", job.trim_start_matches("/job/"), "--book", path.to_str().unwrap(), "--json"];
+        let answer: serde_json::Value = serde_json::from_slice(&tickover(&of).stdout).unwrap();
+        answer["fault"]["done"].as_array().map_or(0, Vec::len)
+    };
+    assert_eq!(done(), 0);
+    hand_over(at, &job);
+    assert!(!get(at, &format!("{other}/fault")).contains("From the job book"), "it was not the condenser");
+    assert_eq!(step(at, &job, "battery-bridge=yes", "5"), 303);
+    assert_eq!(done(), 1);
+    // Another complaint in between ends nothing.
+    assert_eq!(step(at, &job, "", "6"), 303);
+    assert_eq!(done(), 1);
+    assert_eq!(step(at, &job, "feed-drop=found", "7"), 303);
+    let counted = get(at, &format!("{other}/fault"));
+    assert!(counted.contains("From the job book: 1 finished jobs and 1 tests"), "{counted}");
+    assert!(get(at, &format!("{job}/fault")).contains("Found: "));
+}
+
 #[test]
 fn a_finished_job_counts_once_for_others_and_not_for_itself() {
     let (at, _) = serve("127.0.0.1", demos());

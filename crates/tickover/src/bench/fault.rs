@@ -247,7 +247,7 @@ pub(super) async fn of_job(
     let (status, inside) = match &search {
         None => (StatusCode::OK, choice(None)),
         Some(search) => {
-            let steps: Vec<_> = job.present.search_steps().filter(|(_, s)| s.complaint == search.complaint).collect();
+            let steps = faults::newest(&search.complaint, job.present.search_steps(), |(_, s)| s);
             let of_job = view::OfJob { to: &to, steps: &steps };
             match job.whose(&bench).page(search, Some(&of_job))? {
                 Ok(inside) => (StatusCode::OK, inside),

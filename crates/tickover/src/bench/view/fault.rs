@@ -237,7 +237,7 @@ pub fn search(slug: &str, read: &Read, search: &Search, found: &Found) -> Markup
                     @match found.of_job { Some(job) => (kept(job)), None => (done(search, found, &did)) }
                     div.row {
                         a.button.plain href=(paper) { (said::PRINT) }
-                        a.button.plain href=(another) data-stays { (said::ANOTHER) }
+                        a.button.plain href=(another) data-stays { @if end.is_some() { (said::AGAIN_OR_ANOTHER) } @else { (said::ANOTHER) } }
                     }
                 }
                 section {

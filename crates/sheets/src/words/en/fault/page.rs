@@ -32,6 +32,8 @@ pub const BACK_TO_CARD: &str = "Back to the card";
 pub const PRINT: &str = "Print the fault sheet";
 /// Link.
 pub const ANOTHER: &str = "Another complaint";
+/// Link from a search that has ended.
+pub const AGAIN_OR_ANOTHER: &str = "Begin again, or another complaint";
 /// Summary.
 pub const ANSWER_OTHER: &str = "Answer another test";
 /// Caption.
