@@ -132,6 +132,13 @@ fn the_terminal_asks_takes_back_and_takes_any_order() {
     assert!(text.contains("Not understood.") && text.contains("There is nothing to take back."));
     assert!(text.contains("“Unplug the kill lead at the module or coil” cannot be done on this machine."), "{text}");
     assert!(text.contains("Spark across an adjustable gap at kicking speed: positive."));
+    // What cannot be said now is answered by what can be, and a repair is taken as it is said to be written.
+    let right = typed("no-spark\nright\ncondenser=put-right\n");
+    assert!(
+        right.contains("type yes, no or cannot tell; or skip. At any time") && right.contains("CAUSE=put-right for a repair"),
+        "{right}"
+    );
+    assert!(right.contains("Names of the likeliest causes: ") && right.contains("The complaint stays."), "{right}");
     // A cause that is likely and quick is offered to be put right in the end, and found.
     let found = typed("flat-parked\ndrain=no\nbattery-load=yes\ngone\n");
     assert!(found.contains("Found: Battery worn out") && found.contains("cause = \"battery-worn\""), "{found}");

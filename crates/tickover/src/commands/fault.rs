@@ -314,7 +314,7 @@ fn converse(asked: &AskedFault, read: &Read, studies: Studies, case: &mut Case) 
                 }
                 None => {
                     show = false;
-                    say(prompt::NOT_UNDERSTOOD)?;
+                    say(&prompt::not_understood(faults, offer, &found))?;
                 }
             },
         }

@@ -88,8 +88,26 @@ pub fn gone(faults: &Faults, cause: usize, study: &FaultStudy) -> String {
     )
 }
 
-/// At the prompt: nothing was understood.
-pub const NOT_UNDERSTOOD: &str = "Not understood.";
+/// At the prompt: nothing was understood, or it is nothing that can be said now; and what can be.
+pub fn not_understood(faults: &Faults, offer: Offer, study: &FaultStudy) -> String {
+    /// Causes whose names are given.
+    const NAMED: usize = 5;
+    let now = match offer {
+        Offer::Test(t) => format!(" Of “{}” type yes, no or cannot tell; or skip.", faults.tests[t].name),
+        Offer::PutRight(c) => {
+            let name = &faults.causes[c].name;
+            format!(" When “{name}” has been put right type right where the complaint stays, gone where it is gone; or skip.")
+        }
+        Offer::Nothing => String::new(),
+    };
+    let causes: Vec<&str> =
+        study.causes.iter().filter(|c| !c.mended).take(NAMED).map(|c| faults.causes[c.cause].id.as_str()).collect();
+    let causes =
+        if causes.is_empty() { String::new() } else { format!(" Names of the likeliest causes: {}.", causes.join(", ")) };
+    format!(
+        "Not understood.{now} At any time: back, tests, done; the name of a test; TEST=yes, TEST=no or TEST=cannot-tell; and CAUSE=put-right for a repair after which the complaint stays.{causes}"
+    )
+}
 /// At the prompt: nothing to take back.
 pub const NOTHING_BACK: &str = "There is nothing to take back.";
 /// At the prompt: which complaint.
