@@ -49,7 +49,10 @@ fn answers_move_the_causes_and_readings_count_by_themselves() {
     let next = &corran["fault"]["next"];
     assert!(next["minutes_to_repaired"].as_f64() < corran["fault"]["minutes_to_repaired_without_test"].as_f64());
     assert!(corran["fault"]["metal"]["while_these_stand"].as_array().is_some_and(|s| !s.is_empty()));
-    // Its charging readings look like weak magnets, by the computed circuit.
+    // Its charging readings look like weak magnets, by the computed circuit, and it says so without figures that nobody knows.
+    let text = said(&["fault", "corran-360.toml", "--complaint", "flat-short-trips", "--width", "400"]);
+    assert!(text.contains("(5 readings): “Magnets have lost strength” fits best; “") && !text.contains("likelihood"), "{text}");
+    assert!(text.contains(" times worse; 3 more causes fit no better; a machine with none of these causes fits "), "{text}");
     let flat = json(&["fault", "corran-360.toml", "--complaint", "flat-short-trips", "--json"]);
     let magnets = flat["fault"]["causes"].as_array().unwrap().iter().find(|c| c["cause"] == "magnet-weak").unwrap();
     assert!(magnets["chance_share"].as_f64().unwrap() > 3.0 * magnets["before_share"].as_f64().unwrap(), "{magnets}");
@@ -88,6 +91,11 @@ fn a_file_of_ones_own_counts_beside_the_base_or_is_refused_whole() {
     let asked = ["fault", "corran-360.toml", "--complaint", "revs-hang", "--json"];
     let with = json(&[&asked[..], &["--own", own.to_str().unwrap()]].concat());
     assert!(chance(&with, "air-leak") > chance(&json(&asked), "air-leak"));
+    let text = said(&["fault", "corran-360.toml", "--complaint", "revs-hang", "--width", "400", "--own", own.to_str().unwrap()]);
+    assert!(
+        text.contains("From your own file: 9 finished jobs and 0 tests counted in.") && text.contains("weighs as much as 40"),
+        "{text}"
+    );
     assert_eq!(with["fault"]["own"]["jobs"], 9);
     std::fs::write(&own, "[[job]]\ncomplaint = \"revs-hang\"\ncause = \"air-lek\"\nyear = 3\n").unwrap();
     let out = tickover(&[&asked[..], &["--own", own.to_str().unwrap()]].concat());

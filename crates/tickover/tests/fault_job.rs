@@ -117,7 +117,7 @@ fn a_search_that_has_ended_begins_afresh() {
     assert_eq!(done(), 1);
     assert_eq!(step(at, &job, "feed-drop=found", "7"), 303);
     let counted = get(at, &format!("{other}/fault"));
-    assert!(counted.contains("From the job book: 1 finished jobs and 1 tests"), "{counted}");
+    assert!(counted.contains("From the job book: 1 finished job and 1 test"), "{counted}");
     assert!(get(at, &format!("{job}/fault")).contains("Found: "));
 }
 
@@ -130,7 +130,7 @@ fn a_finished_job_counts_once_for_others_and_not_for_itself() {
     }
     assert_eq!(step(at, &first, "spark-gap=yes", "2"), 303);
     assert_eq!(step(at, &first, "condenser=found", "3"), 303);
-    let counted = "From the job book: 1 finished jobs and 1 tests";
+    let counted = "From the job book: 1 finished job and 1 test";
     assert!(!get(at, &format!("{second}/fault")).contains(counted), "it is not handed over");
     hand_over(at, &first);
     let of_second = get(at, &format!("{second}/fault"));

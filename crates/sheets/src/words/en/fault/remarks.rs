@@ -17,14 +17,20 @@ pub fn remarks(case: &Case, study: &FaultStudy) -> Vec<String> {
     if case.bike.systems.len() > 1 {
         said.push("The file does not say which ignition it is, so causes and tests of several kinds stand. Say it with --ignition, or fill in [ignition].".to_owned());
     }
-    if faults.own.jobs + faults.own.tests + faults.own.added > 0 {
-        said.push(format!(
-            "From your own file: {} jobs and {} tests counted beside the base as if it were 40 jobs a complaint and 20 tests a chance, {} things added.",
-            faults.own.jobs, faults.own.tests, faults.own.added
-        ));
+    let own = &faults.own;
+    if own.jobs + own.tests + own.added > 0 {
+        let added = if own.added == 0 {
+            String::new()
+        } else {
+            format!(" Added to the list by it: {}.", many(own.added, "entry", "entries"))
+        };
+        said.push(format!("From your own file: {} counted in.{added}", jobs_and_tests(own.jobs, own.tests)));
     }
     if faults.book.jobs + faults.book.left_out + faults.book.in_own > 0 {
         said.push(from_book(&faults.book));
+    }
+    if own.jobs + own.tests + faults.book.jobs + faults.book.tests > 0 {
+        said.push(BESIDE.to_owned());
     }
     if !faults.book.unknown.is_empty() {
         said.push(format!(
@@ -33,6 +39,18 @@ pub fn remarks(case: &Case, study: &FaultStudy) -> Vec<String> {
         ));
     }
     said
+}
+
+/// How much the workshop's own counts move.
+const BESIDE: &str = "The list that comes with this program weighs as much as 40 finished jobs for each complaint, and 20 tries of each test. A few of your own move the chances only a little, many move them much.";
+
+/// A number of things.
+fn many(n: u32, one: &str, more: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { more })
+}
+
+fn jobs_and_tests(jobs: u32, tests: u32) -> String {
+    format!("{} and {}", many(jobs, "finished job", "finished jobs"), many(tests, "test", "tests"))
 }
 
 /// What finished jobs of the book have in it.
@@ -47,10 +65,7 @@ fn from_book(book: &FromBook) -> String {
         1 => " 1 more stands in your own file by its number and counts there.".to_owned(),
         n => format!(" {n} more stand in your own file by their numbers and count there."),
     };
-    format!(
-        "From the job book: {} finished jobs and {} tests counted beside the base as if it were 40 jobs a complaint and 20 tests a chance.{left_out}{in_own}",
-        book.jobs, book.tests
-    )
+    format!("From the job book: {} counted in.{left_out}{in_own}", jobs_and_tests(book.jobs, book.tests))
 }
 
 fn two_at_once(faults: &Faults, two: Two) -> String {
