@@ -49,7 +49,7 @@ fn answers_move_the_causes_and_readings_count_by_themselves() {
     let next = &corran["fault"]["next"];
     assert!(next["minutes_to_repaired"].as_f64() < corran["fault"]["minutes_to_repaired_without_test"].as_f64());
     assert!(corran["fault"]["metal"]["while_these_stand"].as_array().is_some_and(|s| !s.is_empty()));
-    // Its charging readings look like weak magnets, by the computed circuit, and it says so without figures that nobody knows.
+    // Its charging readings look like weak magnets, by the computed circuit, and it is said plainly.
     let text = said(&["fault", "corran-360.toml", "--complaint", "flat-short-trips", "--width", "400"]);
     assert!(text.contains("(5 readings): “Magnets have lost strength” fits best; “") && !text.contains("likelihood"), "{text}");
     assert!(text.contains(" times worse; 3 more causes fit no better; a machine with none of these causes fits "), "{text}");

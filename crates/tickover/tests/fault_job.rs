@@ -178,6 +178,15 @@ fn the_command_takes_a_job_of_the_book_up() {
         let answer: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
         let done: Vec<_> = answer["fault"]["done"].as_array().unwrap().iter().map(|d| d["what"].as_str().unwrap()).collect();
         assert_eq!(done, ["spark-gap", "battery-bridge"]);
+        let other = tickover(&["fault", "corran-360.toml", "--job", number, "--book", book, "--json"]);
+        let told = String::from_utf8_lossy(&other.stderr).split_whitespace().collect::<Vec<_>>().join(" ");
+        assert_eq!(other.status.code(), Some(1));
+        assert!(told.contains("is of the machine “Tarn 500") && told.contains("the file is of “Corran 360"), "{told}");
+        // What is typed is not kept, which is said before the first question and at the end; nothing is read here.
+        let asks = tickover(&["fault", "tarn-500.toml", "--job", number, "--book", book, "--ask", "--width", "300"]);
+        let text = String::from_utf8_lossy(&asks.stdout).into_owned();
+        assert_eq!(text.matches(&format!("is not written into job {number}. ")).count(), 2, "{text}");
+        assert!(text.contains(&format!("/job/{number}/fault")), "{text}");
         let none = tickover(&["fault", "tarn-500.toml", "--job", "1999-0001", "--book", book, "--json"]);
         assert_eq!(none.status.code(), Some(1));
     }

@@ -40,7 +40,8 @@ use workshop::{
 pub fn fault(asked: &AskedFault) -> Result<(), Stop> {
     let read = study::read(&asked.input, asked.width)?;
     let own = asked.own.as_deref().map(of_own).transpose()?;
-    let job = asked.job.as_deref().map(|number| OfJob::of(number, asked.before.book.as_deref())).transpose()?;
+    let of_job = |number: &String| OfJob::of(number, asked.before.book.as_deref(), &read.machine.name);
+    let job = asked.job.as_ref().map(of_job).transpose()?;
     let faults = own.as_ref().unwrap_or_else(|| base());
     let counted = job.as_ref().map(|job| faults.with_jobs(&job.finished, Some(&job.number)));
     let faults = counted.as_ref().unwrap_or(faults);
@@ -88,7 +89,9 @@ pub fn fault(asked: &AskedFault) -> Result<(), Stop> {
         case.step(step).map_err(|why| anyhow!(text::refused(faults, &why)))?;
     }
     if asks {
-        return converse(asked, &read, studies, &mut case);
+        let number = job.as_ref().map(|job| job.number.as_str());
+        converse(asked, &read, studies, &mut case, number)?;
+        return Ok(number.map_or(Ok(()), |number| say(&prompt::not_in_job(number)))?);
     }
     let found = case.study();
     let mut written = None;
@@ -125,9 +128,17 @@ struct OfJob {
 }
 
 impl OfJob {
-    fn of(number: &str, path: Option<&Path>) -> Result<Self, Stop> {
+    /// A job of another machine than the one of the file is refused.
+    fn of(number: &str, path: Option<&Path>, machine: &str) -> Result<Self, Stop> {
         let (book, _) = Book::open(&existing(path)?).map_err(said)?;
         let job = book.job_by_number(number).map_err(said)?;
+        if job.machine_name != machine {
+            // It may have had another name before.
+            let older = book.revisions(&job.machine).map_err(said)?;
+            if !older.iter().any(|r| workshop::machine::read(&r.text).is_ok_and(|(older, _)| older.name == machine)) {
+                return Err(anyhow!(text::job_of_another(&job.number, &job.machine_name, machine)).into());
+            }
+        }
         let present = book.present(Place::Job(job.id)).map_err(said)?;
         let search = search_of(present.search_steps().map(|(_, s)| s));
         let mut recordings = Vec::new();
@@ -230,7 +241,7 @@ fn offer(found: &FaultStudy, skipped: &[usize]) -> Offer {
 }
 
 /// Questions line by line until it is found or nobody answers.
-fn converse(asked: &AskedFault, read: &Read, studies: Studies, case: &mut Case) -> Result<(), Stop> {
+fn converse(asked: &AskedFault, read: &Read, studies: Studies, case: &mut Case, mut job: Option<&str>) -> Result<(), Stop> {
     let (faults, machine) = (case.faults, &read.machine);
     let width = columns(asked.width);
     let mut skipped: Vec<usize> = Vec::new();
@@ -246,6 +257,9 @@ fn converse(asked: &AskedFault, read: &Read, studies: Studies, case: &mut Case) 
             detail = if asked.all { Detail::AllTests } else { Detail::Next };
         }
         show = true;
+        if let Some(number) = job.take() {
+            say(&prompt::not_in_job(number))?;
+        }
         if let Offer::Nothing = offer
             && !skipped.is_empty()
         {

@@ -391,6 +391,13 @@ pub fn bad_answer(found: &str) -> String {
 /// Answers or a sheet were asked for, and nothing says of what.
 pub const NO_COMPLAINT: &str = "Say the complaint with --complaint, or a job with --job whose search has begun.";
 
+/// A job was named, and the file is of another machine.
+pub fn job_of_another(number: &str, of_job: &str, of_file: &str) -> String {
+    format!(
+        "Job {number} is of the machine “{of_job}”, and the file is of “{of_file}”. Give the file of “{of_job}”, or a job of “{of_file}”."
+    )
+}
+
 /// Number of defects of a file of one's own.
 pub fn own_refused(file: &str, count: usize) -> String {
     format!("{file}: {count} defects; nothing of it was used.")

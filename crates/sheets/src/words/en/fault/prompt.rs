@@ -108,6 +108,13 @@ pub fn not_understood(faults: &Faults, offer: Offer, study: &FaultStudy) -> Stri
         "Not understood.{now} At any time: back, tests, done; the name of a test; TEST=yes, TEST=no or TEST=cannot-tell; and CAUSE=put-right for a repair after which the complaint stays.{causes}"
     )
 }
+/// Before the first question about a job, and at the end.
+pub fn not_in_job(number: &str) -> String {
+    format!(
+        "What is answered here is not written into job {number}. To keep answers, give them on the job’s page: /job/{number}/fault on the bench page."
+    )
+}
+
 /// At the prompt: nothing to take back.
 pub const NOTHING_BACK: &str = "There is nothing to take back.";
 /// At the prompt: which complaint.
