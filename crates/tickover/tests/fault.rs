@@ -169,8 +169,19 @@ fn the_page_asks_answers_and_takes_back_without_a_script() {
     assert!(start.contains("<meter") && start.contains("name=\"did\""));
     let after = get(at, "/machine/tarn-500/fault?complaint=no-spark&did=battery-bridge%3Dyes&did=drop-feed%3Dyes");
     assert!(after.contains("Feed the ignition straight from a known good battery: positive."), "{after}");
-    // Taken back, the last answer is no longer carried; the first still is.
-    assert!(after.contains("value=\"battery-bridge=yes\""));
+    // Each is taken back by itself: what else was done goes on being carried.
+    let back: Vec<&str> = after.split("<ol").nth(1).unwrap().split("</ol>").next().unwrap().split("<form").skip(1).collect();
+    let carries = |form: &str, did: &str| form.contains(&format!("name=\"did\" value=\"{did}\""));
+    assert!(back.len() == 2 && back.iter().all(|form| form.contains("Take back")), "{back:?}");
+    assert!(!carries(back[0], "battery-bridge=yes") && carries(back[0], "drop-feed=yes"), "{back:?}");
+    assert!(carries(back[1], "battery-bridge=yes") && !carries(back[1], "drop-feed=yes"), "{back:?}");
+    // What was done stands among the tests that can be answered, with how it came out, and a new answer takes the place of the old one.
+    assert!(after.contains("Feed the ignition straight from a known good battery: done, positive</option>"), "{after}");
+    let asked = "complaint=no-spark&did=battery-bridge%3Dcannot-tell&did=drop-feed%3Dyes";
+    let unsure = get(at, &format!("/machine/tarn-500/fault?{asked}&test=battery-bridge"));
+    assert!(unsure.contains("known good battery: done, cannot tell</option>") && unsure.contains("value=\"battery-bridge=no\""));
+    let anew = get(at, &format!("/machine/tarn-500/fault?{asked}&did=battery-bridge%3Dno"));
+    assert!(anew.contains("known good battery: passed.") && !anew.contains("known good battery: cannot tell"), "{anew}");
     let barred = get(at, "/machine/corran-360/fault?complaint=kicks-back&did=strobe-idle%3Dno");
     assert!(barred.contains("is barred until it is safe"));
     let caution = barred.find("Ignition off and earthed").expect("the caution");

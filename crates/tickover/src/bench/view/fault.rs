@@ -340,10 +340,12 @@ fn bars(found: &Found) -> Markup {
     }
 }
 
-/// Every other test can be answered too, in any order.
+/// Every other test can be answered too, in any order, and one that was done anew.
 fn others(search: &Search, found: &Found, did: &[String]) -> Markup {
     let faults = found.case.faults;
-    let can = found.study.tests.iter().filter(|t| found.case.allowed(t.test).is_ok() && !matches!(t.standing, Stands::Done(_)));
+    let can = || found.study.tests.iter().filter(|t| found.case.allowed(t.test).is_ok());
+    let open = can().filter(|t| !matches!(t.standing, Stands::Done(_)));
+    let again = can().filter_map(|t| if let Stands::Done(how) = t.standing { Some((t.test, how)) } else { None });
     let held: Vec<String> = found.study.tests.iter().filter_map(|t| text::standing(faults, t)).collect();
     html! {
         details {
@@ -353,9 +355,10 @@ fn others(search: &Search, found: &Found, did: &[String]) -> Markup {
                 div.field {
                     label for="fault-test" { (said::ANSWER_OTHER) }
                     select id="fault-test" name="test" {
-                        @for t in can {
+                        @for t in open {
                             option value=(faults.tests[t.test].id) { (faults.tests[t.test].name) ", " (text::minutes(t.minutes)) }
                         }
+                        @for (t, how) in again { option value=(faults.tests[t].id) { (said::done_as(&faults.tests[t].name, how)) } }
                     }
                 }
                 div.row { button.plain { (said::SHOW) } }
@@ -365,16 +368,24 @@ fn others(search: &Search, found: &Found, did: &[String]) -> Markup {
     }
 }
 
-/// What was done, with a way back out of each last step.
+/// What was done, with a way back out of each step by itself.
 fn done(search: &Search, found: &Found, did: &[String]) -> Markup {
     let faults = found.case.faults;
     html! {
         @if !did.is_empty() {
             h4 { (text::DONE) }
-            ol.said { @for step in &found.study.steps { li { (text::step(faults, *step)) } } }
-            form method="get" action=(found.action) {
-                (carried(search, found, &did[..did.len() - 1], false))
-                div.row { button.plain { (said::TAKE_BACK) } }
+            ol.said {
+                @for (k, step) in found.study.steps.iter().enumerate() {
+                    li {
+                        div.row {
+                            span { (text::step(faults, *step)) }
+                            form method="get" action=(found.action) {
+                                (carried(search, found, &[&did[..k], &did[k + 1..]].concat(), false))
+                                button.plain { (said::TAKE_BACK) }
+                            }
+                        }
+                    }
+                }
             }
         }
     }

@@ -1,5 +1,8 @@
 //! Fault finding on the bench page.
 
+use super::said;
+use workshop::study::fault::Said;
+
 /// Link and heading.
 pub const FIND: &str = "Find the fault";
 /// Label.
@@ -36,6 +39,10 @@ pub const ANOTHER: &str = "Another complaint";
 pub const AGAIN_OR_ANOTHER: &str = "Begin again, or another complaint";
 /// Summary.
 pub const ANSWER_OTHER: &str = "Answer another test";
+/// A test that was done, in the list of those that can be answered.
+pub fn done_as(name: &str, how: Said) -> String {
+    format!("{name}: done, {}", said(how))
+}
 /// Caption.
 pub const CAUSES_NOW: &str = "Causes, likeliest first";
 /// Label of a bar.
