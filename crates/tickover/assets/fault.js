@@ -6,6 +6,8 @@ async function bring(address, from, quietly) {
   const fresh = page.getElementById("fault"), old = from.closest("[data-fault]");
   if (!fresh || !old) return location.assign(address);
   old.replaceWith(document.adoptNode(fresh));
+  // On a page of its own the address has it, so that it is there again when the page is loaded anew.
+  if (new URL(address, location.href).pathname === location.pathname) history.replaceState(null, "", address);
   if (quietly) return;
   // Whoever answers by key or by ear goes on where the answer stands.
   const said = fresh.querySelector(".verdict") ?? fresh.querySelector("select");

@@ -11,7 +11,7 @@ use workshop::{
     study::{
         Finding,
         electric::{charge, charge::ChargeStudy, windings, windings::WindingsStudy},
-        fault::{Bike, Case, Evidence, Faults, Finished, Said, Step, Studies, System, own::OTHER},
+        fault::{Bike, Case, Evidence, Faults, Finished, SYSTEMS, Said, Step, Studies, System, own::OTHER},
         rotor::held::{self, HeldStudy},
         spark::{self, SparkStudy, beside::Kept},
     },
@@ -120,6 +120,11 @@ pub fn step(faults: &Faults, text: &str) -> Result<Step, String> {
         _ => return Err(words::bad_answer(text)),
     };
     Ok(Step::Tested(test(faults, name)?, said))
+}
+
+/// An ignition by its word.
+pub fn ignition(word: &str) -> Option<System> {
+    SYSTEMS.iter().position(|s| *s == word).map(|k| System::ALL[k])
 }
 
 /// A test by name.

@@ -3,9 +3,9 @@
 mod asked;
 mod common;
 
-use asked::tickover;
+use asked::{said, tickover};
 use common::{ask, demos, get, post, serve};
-use jobbook::Book;
+use jobbook::{Book, Kept, UnixSeconds};
 use std::net::SocketAddr;
 use tickover::bench;
 
@@ -157,6 +157,65 @@ fn readings_of_a_job_count_in_its_search() {
     reading("as_found", "1.4 ± 0.1 V", "r1");
     let page = get(at, &format!("{job}/fault"));
     assert!(page.contains("were lost and the copper of the wires makes"), "{page}");
+}
+
+/// Which ignition it is and what is in hand are said on the page as for the command, in a job too, where the address has it and every form carries it on.
+#[test]
+fn what_is_in_hand_and_which_ignition_is_said_on_the_page() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("open.toml");
+    let text = include_str!("../../../examples/tarn-500.toml");
+    let from = text.find("# Points on the camshaft").unwrap();
+    let to = text.find("# Battery and points:").unwrap();
+    let text = format!("{}{}", &text[..from], &text[to..]);
+    std::fs::write(&path, &text).unwrap();
+    let mut book = demos();
+    book.add("open", &Kept { name: "Tarn 500", text: &text, note: "", at: UnixSeconds(1) }).unwrap();
+    let (at, _) = serve("127.0.0.1", book);
+    let remark = "Say it on the page under “In hand, and which ignition”, at the command line with --ignition, or for good as kind under [spark]";
+    assert!(said(&["fault", path.to_str().unwrap(), "--complaint", "no-spark"]).contains(remark));
+
+    // On a machine's page both are part of the address.
+    let page = get(at, "/machine/open/fault?complaint=no-spark");
+    assert!(page.contains(remark) && page.contains("In hand, and which ignition</summary>") && page.contains("fault-ignition"));
+    let faults = workshop::study::fault::base();
+    let swap = &faults.tests[faults.test("condenser-swap").unwrap()].name;
+    let minutes = |page: &str| {
+        let (_, after) = page.split_once(&format!("<option value=\"condenser-swap\">{swap}, ")).expect("the test");
+        after.split('\u{a0}').next().unwrap().parse::<f64>().unwrap()
+    };
+    let with = get(at, "/machine/open/fault?complaint=no-spark&ignition=points&in-hand=condenser-swap&did=spark-gap%3Dyes");
+    assert!(!with.contains(remark) && with.contains("<option value=\"points\" selected>"), "{with}");
+    assert_eq!(minutes(&page) - minutes(&with), 30.0, "it need not be fetched");
+    assert!(
+        with.contains("value=\"condenser-swap\" checked")
+            && with
+                .contains("fault.pdf?complaint=no-spark&amp;did=spark-gap%3Dyes&amp;ignition=points&amp;in-hand=condenser-swap"),
+        "{with}"
+    );
+    assert!(with.matches("name=\"ignition\" value=\"points\"").count() >= 3, "every form carries it");
+    let odd = get(at, "/machine/open/fault?complaint=no-spark&ignition=steam&in-hand=nothing");
+    assert!(odd.contains("“steam” is no ignition and does not count") && odd.contains("Nothing is called “nothing”"), "{odd}");
+    // Where the file says which it is only the parts are asked about.
+    assert!(!get(at, &format!("{TARN}/fault?complaint=no-spark")).contains("fault-ignition"));
+
+    let opened = post(at, "/machine/open/jobs", &[("complaint", "No spark"), ("who", "E."), ("token", "1")]);
+    let job = opened.header("location").unwrap().to_owned();
+    assert_eq!(step(at, &job, "", "1"), 303);
+    let address = format!("{job}/fault?ignition=points&in-hand=condenser-swap");
+    let page = get(at, &address);
+    let carried = "ignition=points&in-hand=condenser-swap";
+    assert!(
+        page.contains(&format!("name=\"said\" value=\"{}\"", carried.replace('&', "&amp;"))) && !page.contains(remark),
+        "{page}"
+    );
+    let form = [("complaint", "no-spark"), ("did", "spark-gap=yes"), ("who", "Ada"), ("token", "2"), ("said", carried)];
+    let answered = post(at, &format!("{job}/fault"), &form);
+    assert_eq!(answered.header("location"), Some(address.as_str()));
+    let kept = entries(&get(at, &address));
+    let undo = [("entry", kept[1].as_str()), ("who", "Ada"), ("then", "fault"), ("said", carried)];
+    assert_eq!(post(at, &format!("{job}/undo"), &undo).header("location"), Some(address.as_str()));
+    assert_eq!(ask(at, "GET", &format!("{job}/fault.pdf?{carried}"), "", b"").status, 200);
 }
 
 #[test]

@@ -43,10 +43,14 @@ pub struct Search {
     pub skip: Vec<String>,
     /// The test that was chosen.
     pub test: String,
+    /// Which ignition it is, where that was said.
+    pub ignition: String,
+    /// Tests whose known good part is in hand.
+    pub in_hand: Vec<String>,
 }
 
 impl Search {
-    fn of(query: Option<&str>) -> Self {
+    pub(super) fn of(query: Option<&str>) -> Self {
         let pairs: Vec<(String, String)> = serde_urlencoded::from_str(query.unwrap_or("")).unwrap_or_default();
         let mut search = Self::default();
         for (name, value) in pairs.into_iter().take(MOST).filter(|(_, value)| !value.is_empty()) {
@@ -55,10 +59,25 @@ impl Search {
                 "did" => search.did.push(value),
                 "skip" => search.skip.push(value),
                 "test" => search.test = value,
+                "ignition" => search.ignition = value,
+                "in-hand" => search.in_hand.push(value),
                 _ => {}
             }
         }
         search
+    }
+
+    /// What was said beside the answers; a job's log does not have it either.
+    pub fn beside(&self) -> impl Iterator<Item = (&str, &str)> {
+        let ignition = (!self.ignition.is_empty()).then_some(("ignition", self.ignition.as_str()));
+        ignition.into_iter().chain(self.in_hand.iter().map(|t| ("in-hand", t.as_str())))
+    }
+
+    /// An address with that, after what else it asks.
+    pub fn at(&self, address: &str, asks: &[(&str, &str)]) -> String {
+        let pairs: Vec<(&str, &str)> = asks.iter().copied().chain(self.beside()).collect();
+        let query = serde_urlencoded::to_string(&pairs).unwrap_or_default();
+        if query.is_empty() { address.to_owned() } else { format!("{address}?{query}") }
     }
 }
 
@@ -118,13 +137,23 @@ impl Whose<'_> {
         let kept = self.job.as_ref().map_or_else(Vec::new, |job| faults::of_fault(&job.readings));
         let recordings = self.job.as_ref().map_or(&[][..], |job| job.heard);
         let heard: Vec<&Recording> = recordings.iter().filter_map(|r| r.outcome()?.ok()).collect();
-        let about = About { machine: &read.machine, studies, kept: &kept, heard: &heard, ignition: None };
+        let ignition = faults::ignition(&search.ignition);
+        let about = About { machine: &read.machine, studies, kept: &kept, heard: &heard, ignition };
         let mut case = match faults::case(faults, about, &search.complaint) {
             Ok(case) => case,
             Err(why) => return Ok(Err(why)),
         };
         let not_heard = |r: &Heard| r.outcome()?.err().map(|why| said::evidence::not_counted(&r.name, why));
         let mut left_out: Vec<String> = recordings.iter().filter_map(not_heard).collect();
+        if ignition.is_none() && !search.ignition.is_empty() {
+            left_out.push(said::page::no_ignition(&search.ignition));
+        }
+        for name in &search.in_hand {
+            match faults::test(faults, name) {
+                Ok(test) => case.in_hand.push(test),
+                Err(why) => left_out.push(why),
+            }
+        }
         // What a job's log has took place, and so did what stands in an address before the last answer.
         let before = if self.job.is_some() { search.did.len() } else { search.did.len().saturating_sub(1) };
         for (k, did) in search.did.iter().enumerate() {
@@ -168,7 +197,7 @@ pub(super) async fn page(asked: Asked, RawQuery(query): RawQuery) -> Result<Resp
     let search = Search::of(query.as_deref());
     let record = asked.bench.book().machine(&asked.slug)?;
     let whose = Whose { bench: &asked.bench, slug: &asked.slug, text: &record.newest.text, job: None };
-    let choice = |wrong: Option<&str>| view::choice(asked.bench.faults(), &view::To::Machine(&asked.slug), wrong);
+    let choice = |wrong: Option<&str>| view::choice(asked.bench.faults(), &view::To::Machine(&asked.slug), &search, wrong);
     let (status, inside) = if search.complaint.is_empty() {
         (StatusCode::OK, choice(None))
     } else {
@@ -241,8 +270,8 @@ pub(super) async fn of_job(
     let job = JobSearch::of(&bench, &number)?;
     let (who, token) = (who(&headers), pair::token());
     let to = view::To::Job { number: &number, who: &who, token: &token };
-    let choice = |wrong: Option<&str>| view::choice(bench.faults(), &to, wrong);
     let wished = Search::of(query.as_deref());
+    let choice = |wrong: Option<&str>| view::choice(bench.faults(), &to, &wished, wrong);
     let search = job.search(query.as_deref()).filter(|_| wished.complaint != "another");
     let (status, inside) = match &search {
         None => (StatusCode::OK, choice(None)),
@@ -268,6 +297,9 @@ pub(super) struct Answered {
     /// The cause that was found, where it was chosen from a list.
     #[serde(default)]
     found: String,
+    /// What the address says beside the answers.
+    #[serde(default)]
+    said: String,
     who: String,
     token: String,
 }
@@ -281,9 +313,10 @@ pub(super) async fn keep(
     let job = JobSearch::of(&bench, &number)?;
     let whose = job.whose(&bench);
     let faults = whose.faults()?;
-    let search = job.search(None).filter(|s| s.complaint == form.complaint);
+    let search = job.search(Some(&form.said)).filter(|s| s.complaint == form.complaint);
     let begun = search.is_some();
-    let search = search.unwrap_or_else(|| Search { complaint: form.complaint.clone(), ..Search::default() });
+    let fresh = || Search { complaint: form.complaint.clone(), did: Vec::new(), ..Search::of(Some(&form.said)) };
+    let search = search.unwrap_or_else(fresh);
     let found = if form.found.is_empty() { form.did.strip_suffix("=found").unwrap_or_default() } else { &form.found };
     let step = whose.with(&faults, &search, |_, mut case, _| -> Result<SearchStep, String> {
         if form.did.is_empty() && found.is_empty() {
@@ -310,7 +343,7 @@ pub(super) async fn keep(
     let step = step.and_then(|step| step).map_err(refused)?;
     let id = record(&bench, &number)?.id;
     bench.book().append(Place::Job(id), stamp(&form.who), &[Draft::new(step).token(form.token)])?;
-    Ok(back(&format!("/job/{number}/fault"), &form.who))
+    Ok(back(&search.at(&format!("/job/{number}/fault"), &[]), &form.who))
 }
 
 /// How far the recordings of a job are heard.
@@ -331,12 +364,16 @@ pub(super) async fn hearing(State(bench): Room, Path(number): Path<String>) -> R
 const LOOKS_MS: u64 = 100;
 
 /// The fault sheet of a job. Paper cannot be looked at again: it waits until the recordings were heard.
-pub(super) async fn paper_of_job(State(bench): Room, Path(number): Path<String>) -> Result<Response, Trouble> {
+pub(super) async fn paper_of_job(
+    State(bench): Room,
+    Path(number): Path<String>,
+    RawQuery(query): RawQuery,
+) -> Result<Response, Trouble> {
     let job = JobSearch::of(&bench, &number)?;
     while job.hearing().is_some() {
         tokio::time::sleep(Duration::from_millis(LOOKS_MS)).await;
     }
-    match job.search(None) {
+    match job.search(query.as_deref()) {
         Some(search) => job.whose(&bench).paper(&search, &number),
         None => Ok(StatusCode::NOT_FOUND.into_response()),
     }

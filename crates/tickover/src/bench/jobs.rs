@@ -5,6 +5,7 @@ use super::{
     Bench, Room, Trouble, alterations, around,
     asked::Asked,
     costs,
+    fault::Search,
     guard::cookie,
     known, now, pair, papers,
     view::{job as view, jobs as lists, sheet},
@@ -344,6 +345,9 @@ pub(super) struct Which {
     /// The fold to come back to.
     #[serde(default)]
     then: String,
+    /// What the address of a search says beside the answers.
+    #[serde(default)]
+    said: String,
 }
 
 /// Marks a reminder as done.
@@ -368,7 +372,7 @@ pub(super) async fn undo(State(bench): Room, Path(number): Path<String>, Form(fo
     allowed_again(&book, &job, EntryId(form.entry))?;
     book.undo(EntryId(form.entry), stamp(&form.who), None)?;
     if form.then == "fault" {
-        return Ok(back(&format!("/job/{number}/fault"), &form.who));
+        return Ok(back(&Search::of(Some(&form.said)).at(&format!("/job/{number}/fault"), &[]), &form.who));
     }
     let fold = if form.then == "measure" { "measure" } else { "log" };
     Ok(back(&format!("/job/{number}#{fold}"), &form.who))

@@ -7,7 +7,7 @@ use super::{
 use crate::{
     cli::AskedFault,
     desk::Read,
-    faults::{About, Quick, answer, case, finished, of_fault, search_of, step, studies, test},
+    faults::{About, Quick, answer, case, finished, ignition, of_fault, search_of, step, studies, test},
     input,
     progress::watched,
     recordings::{self, Recording},
@@ -30,7 +30,7 @@ use std::{
 };
 use workshop::{
     machine::most_like,
-    study::fault::{Advice, Case, FaultStudy, Faults, Finished, SYSTEMS, Said, Step, Studies, System, base},
+    study::fault::{Advice, Case, FaultStudy, Faults, Finished, Said, Step, Studies, base},
 };
 
 /// `tickover fault`. Only with the idle study does it need a surface, which is kept in the book.
@@ -67,7 +67,7 @@ pub fn fault(asked: &AskedFault) -> Result<(), Stop> {
             }
         }
     };
-    let system = asked.ignition.as_ref().and_then(|word| SYSTEMS.iter().position(|s| s == word)).map(|k| System::ALL[k]);
+    let system = asked.ignition.as_deref().and_then(ignition);
     let kept = job.as_ref().map_or_else(Vec::new, |job| of_fault(&job.readings));
     let heard = heard(asked, job.as_ref(), &read)?;
     let heard: Vec<&Recording> = heard.iter().collect();

@@ -5,7 +5,10 @@ use super::{
     alter, hand_over, judge,
     measure::{self, Form, Typed, Wrong},
 };
-use crate::desk::{Answer, Progress, Read};
+use crate::{
+    bench::fault::Search,
+    desk::{Answer, Progress, Read},
+};
 use jobbook::{JobRecord, MachineRecord, Revision};
 use maud::{Markup, html};
 use sheets::words::{Caution, page as words};
@@ -119,7 +122,7 @@ impl Card<'_> {
             &words::missing(empty),
             &html! {
                 @if let Ok(read) = self.read { (list(&sheets::words::complaint(&read.machine))) }
-                @if self.read.is_ok() { (super::fault::choice(self.faults, &super::fault::To::Machine(&self.record.slug), None)) }
+                @if self.read.is_ok() { (super::fault::choice(self.faults, &super::fault::To::Machine(&self.record.slug), &Search::default(), None)) }
                 @for job in self.jobs { p { a href={ "/job/" (job.number) "/fault" } { (sheets::words::fault::page::in_job(&job.number)) } } }
                 (self.form("complaint", &[]).with(alone, Some((words::MORE_SEEN, rows))))
             },

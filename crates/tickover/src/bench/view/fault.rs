@@ -1,5 +1,6 @@
 //! Fault finding on the page: the complaint, the next test, answers, bars of causes.
 
+mod in_hand;
 mod of_job;
 
 use super::{
@@ -8,6 +9,7 @@ use super::{
     judge::pictured,
 };
 use crate::{desk::Read, faults::written, pictures::WIRING_MM};
+use in_hand::in_hand;
 use jobbook::{Did, SearchStep, Standing};
 use maud::{Markup, html};
 use of_job::{ended, kept};
@@ -120,13 +122,14 @@ pub fn page(name: &str, to: &To, inside: &Markup) -> Markup {
 }
 
 /// The choice of a complaint in the owner's words; also in the fold of a card.
-pub fn choice(faults: &Faults, to: &To, wrong: Option<&str>) -> Markup {
+pub fn choice(faults: &Faults, to: &To, wished: &Search, wrong: Option<&str>) -> Markup {
     html! {
         section.fault #fault data-fault {
             h3 { (said::FIND) }
             @if let Some(wrong) = wrong { p.error { (wrong) } }
             form method=(to.method()) action=(to.address()) {
                 (to.marks("begin"))
+                @if to.method() == "post" { (beside_kept(wished)) } @else { (beside_asked(wished)) }
                 div.fields {
                     div.field {
                         label for="fault-complaint" { (said::OWNER_SAYS) }
@@ -149,8 +152,20 @@ fn carried(search: &Search, found: &Found, did: &[String], skip: bool) -> Markup
             input type="hidden" name="complaint" value=(search.complaint);
             @for each in did { input type="hidden" name="did" value=(each); }
         }
+        (beside_asked(search))
         @if skip { @for each in &search.skip { input type="hidden" name="skip" value=(each); } }
     }
+}
+
+/// What was said beside the answers, for forms that ask.
+fn beside_asked(search: &Search) -> Markup {
+    html! { @for (name, value) in search.beside() { input type="hidden" name=(name) value=(value); } }
+}
+
+/// The same in one, for forms that write.
+fn beside_kept(search: &Search) -> Markup {
+    let said = search.at("", &[]);
+    html! { @if !said.is_empty() { input type="hidden" name="said" value=(said.trim_start_matches('?')); } }
 }
 
 /// A form whose buttons answer.
@@ -161,6 +176,7 @@ fn answering(search: &Search, found: &Found, did: &[String], of: &str, inside: &
             form method="post" action=(job.to.address()) {
                 input type="hidden" name="complaint" value=(search.complaint);
                 (job.to.marks(of))
+                (beside_kept(search))
                 (inside)
             }
         },
@@ -188,10 +204,15 @@ pub fn search(slug: &str, read: &Read, search: &Search, found: &Found) -> Markup
     let advised = matches!((&study.next, test), (Advice::Test(n), Some(t)) if n.test == t);
     let end = found.of_job.and_then(OfJob::end);
     let paper = match found.of_job {
-        Some(_) => format!("{}.pdf", found.action),
-        None => format!("/machine/{slug}/fault.pdf?{}", address(search, &did)),
+        Some(_) => search.at(&format!("{}.pdf", found.action), &[]),
+        None => {
+            let did = did.iter().map(|d| ("did", d.as_str()));
+            let asks: Vec<_> = std::iter::once(("complaint", search.complaint.as_str())).chain(did).collect();
+            search.at(&format!("/machine/{slug}/fault.pdf"), &asks)
+        }
     };
-    let another = if found.of_job.is_some() { format!("{}?complaint=another", found.action) } else { found.action.clone() };
+    let another: &[(&str, &str)] = if found.of_job.is_some() { &[("complaint", "another")] } else { &[] };
+    let another = search.at(&found.action, another);
     let picture = test
         .filter(|_| end.is_none())
         .and_then(|t| beside(&case.faults.tests[t], &read.machine, found.around.studies, WIRING_MM));
@@ -200,7 +221,7 @@ pub fn search(slug: &str, read: &Read, search: &Search, found: &Found) -> Markup
             h3 { (text::owner_says(case.it())) }
             @if let Some(stop) = text::stop_first(case, study) { div.caution { p { strong { (CAUTION) ": " } (stop) } } }
             (watch(found.around.not_taken))
-            (hearing(found))
+            (hearing(search, found))
             @if let Some(end) = end {
                 p.verdict { (said::WAS_FOUND) ": " (end.words.trim_start_matches("found: ")) }
             } @else {
@@ -232,9 +253,10 @@ pub fn search(slug: &str, read: &Read, search: &Search, found: &Found) -> Markup
                         (pictured(picture.as_ref()))
                         (repaired(search, found, &did))
                         (others(search, found, &did))
+                        (in_hand(read, search, found, &did))
                         (ended(search, found))
                     }
-                    @match found.of_job { Some(job) => (kept(job)), None => (done(search, found, &did)) }
+                    @match found.of_job { Some(job) => (kept(search, job)), None => (done(search, found, &did)) }
                     div.row {
                         a.button.plain href=(paper) { (said::PRINT) }
                         a.button.plain href=(another) data-stays { @if end.is_some() { (said::AGAIN_OR_ANOTHER) } @else { (said::ANOTHER) } }
@@ -282,7 +304,7 @@ fn repaired(search: &Search, found: &Found, did: &[String]) -> Markup {
 }
 
 /// Recordings that are being heard; the script follows them, and without it one looks again.
-fn hearing(found: &Found) -> Markup {
+fn hearing(search: &Search, found: &Found) -> Markup {
     let all = found.around.hearing;
     let least = all.iter().map(|(_, share)| *share).fold(1.0, f64::min);
     html! {
@@ -291,18 +313,11 @@ fn hearing(found: &Found) -> Markup {
                 ul.said { @for (name, _) in all { li.watch { (said::being_heard(name)) } } }
                 div.row {
                     progress max="1" value=(format!("{least:.3}")) aria-label=(said::HEARING) {}
-                    a.button.plain href=(found.action) data-stays { (said::LOOK_AGAIN) }
+                    a.button.plain href=(search.at(&found.action, &[])) data-stays { (said::LOOK_AGAIN) }
                 }
             }
         }
     }
-}
-
-/// The address of a search; names are plain, so only the sign between them needs writing otherwise.
-fn address(search: &Search, did: &[String]) -> String {
-    let pairs: Vec<(&str, &str)> =
-        std::iter::once(("complaint", search.complaint.as_str())).chain(did.iter().map(|d| ("did", d.as_str()))).collect();
-    serde_urlencoded::to_string(pairs).unwrap_or_default()
 }
 
 fn card(read: &Read, test: &Test, studies: Studies) -> Markup {

@@ -1,7 +1,7 @@
 //! Fault finding on the bench page.
 
 use super::said;
-use workshop::study::fault::Said;
+use workshop::study::fault::{Said, System};
 
 /// Link and heading.
 pub const FIND: &str = "Find the fault";
@@ -90,3 +90,27 @@ pub const NO_SEARCH: &str = "No search has begun in this job.";
 pub const BAR: &str = "chance";
 /// Button.
 pub const SHOW: &str = "Show it";
+/// Summary.
+pub const IN_HAND: &str = "In hand, and which ignition";
+/// Label.
+pub const WHICH_IGNITION: &str = "Which ignition it is";
+/// Choice.
+pub const IGNITION_NOT_SAID: &str = "not known: several kinds stand";
+/// Above the tests that need a known good part.
+pub const PART_IN_HAND: &str = "A known good part is in hand, so that it need not be fetched, for:";
+/// Button.
+pub const COUNT_IN: &str = "Count it in";
+/// An ignition, as far as faults tell kinds apart.
+pub fn ignition(system: System) -> &'static str {
+    match system {
+        System::Points => "battery, coil and points",
+        System::Magneto => "magneto, or flywheel magneto, with points",
+        System::CdiSource => "capacitor discharge, filled by a source coil",
+        System::CdiBattery => "capacitor discharge, filled from the battery",
+        System::Transistor => "electronic with an inductive coil, fed from the battery",
+    }
+}
+/// An ignition that nothing has the name of.
+pub fn no_ignition(found: &str) -> String {
+    format!("“{found}” is no ignition and does not count. Choose one under “{IN_HAND}”.")
+}

@@ -1,6 +1,6 @@
 //! What stands beside the causes: two at once, metal, what was done out of order, whose jobs are counted.
 
-use super::cause_names;
+use super::{cause_names, page::IN_HAND};
 use crate::words::percent;
 use workshop::study::fault::{Case, FaultStudy, Faults, Metal, Oddity, Two, own::FromBook};
 
@@ -15,7 +15,9 @@ pub fn remarks(case: &Case, study: &FaultStudy) -> Vec<String> {
         said.push(format!("This machine cannot have: {}.", cause_names(faults, &study.dropped)));
     }
     if case.bike.systems.len() > 1 {
-        said.push("The file does not say which ignition it is, so causes and tests of several kinds stand. Say it with --ignition, or fill in [ignition].".to_owned());
+        said.push(format!(
+            "The file does not say which ignition it is, so causes and tests of several kinds stand. Say it on the page under “{IN_HAND}”, at the command line with --ignition, or for good as kind under [spark] in the machine’s file."
+        ));
     }
     let own = &faults.own;
     if own.jobs + own.tests + own.added > 0 {

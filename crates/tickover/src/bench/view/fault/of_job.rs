@@ -1,6 +1,6 @@
 //! What only the search of a job has: what it was in the end, and the steps that its log keeps.
 
-use super::{Found, OfJob, To};
+use super::{Found, OfJob, To, beside_kept};
 use crate::bench::{fault::Search, view::job::by};
 use maud::{Markup, html};
 use sheets::words::{fault as text, fault::page as said};
@@ -16,6 +16,7 @@ pub(super) fn ended(search: &Search, found: &Found) -> Markup {
             form method="post" action=(job.to.address()) {
                 input type="hidden" name="complaint" value=(search.complaint);
                 (job.to.marks("found"))
+                (beside_kept(search))
                 div.field {
                     label for="fault-found" { (said::FOUND_WHAT) }
                     select id="fault-found" name="found" {
@@ -30,7 +31,7 @@ pub(super) fn ended(search: &Search, found: &Found) -> Markup {
 }
 
 /// The steps that a job's log has, each with who and when and a way back.
-pub(super) fn kept(job: &OfJob) -> Markup {
+pub(super) fn kept(search: &Search, job: &OfJob) -> Markup {
     let To::Job { number, who, .. } = job.to else { return html! {} };
     html! {
         h4 { (text::DONE) }
@@ -43,6 +44,7 @@ pub(super) fn kept(job: &OfJob) -> Markup {
                             input type="hidden" name="entry" value=(standing.entry.id.0);
                             input type="hidden" name="who" value=(who);
                             input type="hidden" name="then" value="fault";
+                            (beside_kept(search))
                             button.plain { (said::TAKE_BACK) }
                         }
                     }

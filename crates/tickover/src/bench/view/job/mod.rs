@@ -11,7 +11,7 @@ pub use judge::Study;
 pub use measure::Typed;
 
 use super::{card, fault};
-use crate::faults::search_of;
+use crate::{bench::fault::Search, faults::search_of};
 use jobbook::{Did, Entry, EntryId, Instrument, JobRecord, JobState, Kind, Present};
 use maud::{Markup, html};
 use sheets::{
@@ -182,7 +182,7 @@ impl Job<'_> {
     fn fault(&self) -> Markup {
         let Some((complaint, steps)) = search_of(self.present.search_steps().map(|(_, s)| s)) else {
             let to = fault::To::Job { number: &self.record.number, who: self.who, token: self.token };
-            return fault::choice(self.faults, &to, None);
+            return fault::choice(self.faults, &to, &Search::default(), None);
         };
         let name = self.faults.complaint(complaint).map_or(complaint, |at| &self.faults.complaints[at].name);
         let end = steps.iter().rev().find(|s| s.did == Did::Found);
