@@ -60,6 +60,27 @@ fn answers_come_in_where_they_stand_and_can_be_taken_back() {
            .filter(e => e.getBoundingClientRect().height < {TARGET_PX} - 0.5).map(e => e.outerHTML.slice(0, 80))"
     ));
     assert_eq!(small.as_array().unwrap().len(), 0, "too small to hit: {small}");
+    // A part in hand is ticked where the search stands, and counted in from then on.
+    browser.run("const t = document.querySelector('#fault [name=in-hand][type=checkbox]'); t.closest('details').open = true; t.checked = true");
+    press("Count it in");
+    browser.until("it is in hand", "return !!document.querySelector('#fault [name=in-hand][type=checkbox][checked]')");
+    // A search on a page of its own is there again when the page is loaded anew; each answer is taken back by itself.
+    browser.open(&format!("{card}/fault?complaint=no-spark"));
+    press("Yes");
+    browser.until("the answer is there", "return document.querySelectorAll('#fault ol li').length === 1");
+    press("No");
+    browser.until("two answers", "return document.querySelectorAll('#fault ol li').length === 2");
+    let second = "return document.querySelector('#fault ol li:last-child span').textContent";
+    let kept = browser.run(second);
+    let address = browser.run("return location.href");
+    browser.open(address.as_str().unwrap());
+    assert_eq!(browser.run(second), kept);
+    browser.size(360, 1400);
+    browser.run("document.querySelectorAll('#fault details').forEach(d => d.open = true); document.querySelector('#fault details').scrollIntoView()");
+    fs::write(folder.join("fault-said.png"), browser.picture()).unwrap();
+    press("Take back");
+    browser.until("the first is gone", "return document.querySelectorAll('#fault ol li').length === 1");
+    assert_eq!(browser.run(second), kept);
     let complaints = browser.complaints();
     assert!(complaints.is_empty(), "{complaints:?}");
     println!("pictures in {}", folder.display());
