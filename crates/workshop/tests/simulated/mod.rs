@@ -1,7 +1,7 @@
 //! Faults drawn from the data, and ways to look for them. Invented machines: it shows what the order of tests does, not that the numbers are right.
 
 use workshop::study::fault::{
-    Advice, Bike, CHANCE, Case, Evidence, Faults, LOOK_WIDER_MIN, Said, Step, System, infer::MISLEADS, infer::Set,
+    Advice, Bike, CHANCE, Case, Evidence, Faults, LOOK_WIDER_MIN, Repairs, Said, Step, System, infer::MISLEADS, infer::Set,
 };
 
 /// Numbers from a seed (SplitMix64: Steele, Lea and Flood 2014).
@@ -106,7 +106,9 @@ fn shows(truth: &Case, patient: &Patient, t: usize, mended: &[usize]) -> bool {
     let mut has = of(&patient.has);
     has.sort_unstable();
     let set = Set(has.first().copied(), has.get(1).copied());
-    let p = truth.chances(test, &[set], &of(mended))[0];
+    // What is put right is made good.
+    let repairs = Repairs { mended: of(mended), tried: Vec::new() };
+    let p = truth.chances(test, &[set], &repairs)[0];
     let sound = (p - 0.5 * MISLEADS) / (1.0 - MISLEADS);
     Seeded(patient.seed ^ (t as u64) ^ ((mended.len() as u64) << 16)).share() < sound
 }
@@ -241,7 +243,7 @@ fn informed(case: &Case) -> Option<Do> {
     let study = case.study();
     let gain = |t: usize, minutes: f64| {
         let test = &case.faults.tests[t];
-        let chances = case.chances(test, belief.sets(), &case.mended());
+        let chances = case.chances(test, belief.sets(), &case.repairs());
         let (yes, [a, b]) = belief.branches(case.setup(test), &chances);
         let bits = now - yes * entropy(&a) - (1.0 - yes) * entropy(&b);
         (bits, bits / minutes)

@@ -4,7 +4,7 @@ use super::{
     bike::{Bike, weights},
     data::{Complaint, Faults, Test, When},
     evidence::{Evidence, Signature, TestReading},
-    infer::{Belief, Set, chance},
+    infer::{Belief, FLAWED, Set, chance},
     own::counted_chance,
     plan::Costs,
     step::{Refused, Said, Step},
@@ -16,6 +16,15 @@ pub const OUT_OF_CONDITION: f64 = 0.35;
 pub const FETCH_MIN: f64 = 30.0;
 /// Time to look for something that is not listed [min] (common practice, no source).
 pub const LOOK_WIDER_MIN: f64 = 180.0;
+
+/// What was put right, as places in [`Case::causes`].
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Repairs {
+    /// All of it.
+    pub mended: Vec<usize>,
+    /// That after which the complaint was tried, and stayed.
+    pub tried: Vec<usize>,
+}
 
 /// A complaint and what has been done.
 #[derive(Clone, Debug)]
@@ -203,15 +212,25 @@ impl<'f> Case<'f> {
         (!again).then_some(said)
     }
 
-    /// What was put right, as places in [`causes`](Self::causes).
-    pub fn mended(&self) -> Vec<usize> {
-        let mut all: Vec<usize> = Vec::new();
-        for cause in self.steps.iter().filter_map(|s| self.local(s.repair()?)) {
-            if !all.contains(&cause) {
-                all.push(cause);
+    /// What was put right.
+    pub fn repairs(&self) -> Repairs {
+        self.repairs_by(self.steps.len())
+    }
+
+    /// The same by the time that so many steps had been taken.
+    fn repairs_by(&self, steps: usize) -> Repairs {
+        let of = |steps: &[Step]| {
+            let mut all: Vec<usize> = Vec::new();
+            for cause in steps.iter().filter_map(|s| self.local(s.repair()?)) {
+                if !all.contains(&cause) {
+                    all.push(cause);
+                }
             }
-        }
-        all
+            all
+        };
+        let steps = &self.steps[..steps];
+        let tried = steps.iter().rposition(|s| matches!(s, Step::PutRight(_))).map_or(0, |at| at + 1);
+        Repairs { mended: of(steps), tried: of(&steps[..tried]) }
     }
 
     /// Causes that were put right, and the complaint was not tried since.
@@ -279,8 +298,10 @@ impl<'f> Case<'f> {
         self.setups.iter().position(|s| *s == test.setup).unwrap_or(0)
     }
 
-    /// Chance of a positive test for each set, with these causes put right: the condition rule and the workshop's counts are in it.
-    pub fn chances(&self, test: &Test, sets: &[Set], mended: &[usize]) -> Vec<f64> {
+    /// Chance of a positive test for each set after repairs: the condition rule and the workshop's counts are in it.
+    ///
+    /// What stayed when the complaint was tried is there still, for the repair did not take; what was not tried since is made good, but for [`FLAWED`].
+    pub fn chances(&self, test: &Test, sets: &[Set], repairs: &Repairs) -> Vec<f64> {
         let keep = match &test.sees {
             Some(sees) if !sees.contains(&self.it().when) => OUT_OF_CONDITION,
             _ => 1.0,
@@ -291,7 +312,12 @@ impl<'f> Case<'f> {
             hit.map_or(none, |h| none + keep * (counted_chance(h.chance, h.seen) - none))
         };
         let alone: Vec<f64> = self.causes.iter().map(alone).collect();
-        sets.iter().map(|set| chance(none, &alone, set.without(mended))).collect()
+        let of = |set: &Set| {
+            let there = chance(none, &alone, set.without(&repairs.mended));
+            let good = set.is_within(&repairs.mended) && !set.is_within(&repairs.tried);
+            if good { FLAWED * there + (1.0 - FLAWED) * none } else { there }
+        };
+        sets.iter().map(of).collect()
     }
 
     /// What is believed before anything was done or read.
@@ -307,29 +333,23 @@ impl<'f> Case<'f> {
         let mut belief = self.prior();
         for reading in self.evidence.tests.iter().filter(|r| self.counts(r)) {
             let test = &self.faults.tests[reading.test];
-            let chances = self.chances(test, belief.sets(), &[]);
+            let chances = self.chances(test, belief.sets(), &Repairs::default());
             belief.answer(self.setup(test), &chances, reading.positive);
         }
         for signature in self.signatures() {
             let likelihoods = signature.likelihoods(belief.sets(), &self.causes);
             belief.weigh_by(&likelihoods);
         }
-        let (mut mended, mut tried) = (Vec::new(), Vec::new());
-        for step in &self.steps {
+        for (k, step) in self.steps.iter().enumerate() {
             match step {
                 Step::Tested(_, Said::CannotTell) => {}
                 Step::Tested(t, said) => {
                     let test = &self.faults.tests[*t];
-                    let chances = self.chances(test, belief.sets(), &mended);
+                    let chances = self.chances(test, belief.sets(), &self.repairs_by(k));
                     belief.answer(self.setup(test), &chances, if *said == Said::Yes { 1.0 } else { 0.0 });
                 }
-                Step::Untried(cause) | Step::PutRight(cause) => {
-                    mended.extend(self.local(*cause).filter(|c| !mended.contains(c)));
-                    if let Step::PutRight(_) = step {
-                        belief.stays_after(&mended, &tried);
-                        tried.clone_from(&mended);
-                    }
-                }
+                Step::Untried(_) => {}
+                Step::PutRight(_) => belief.stays_after(&self.repairs_by(k + 1).mended, &self.repairs_by(k).tried),
             }
         }
         belief

@@ -182,7 +182,7 @@ impl Case<'_> {
     pub fn study(&self) -> FaultStudy {
         let belief = self.belief();
         let prior = self.prior();
-        let mended = self.mended();
+        let mended = self.repairs().mended;
         let (now, before) = (belief.of_causes(), prior.of_causes());
         let jobs = |cause: usize| self.it().causes.iter().find(|w| w.cause == cause).map_or(0, |w| w.jobs);
         let mut causes: Vec<CauseFound> = (0..self.causes.len())
@@ -252,7 +252,7 @@ impl Case<'_> {
     /// Causes that can be undone and stand in the way of cutting metal.
     pub fn stands(&self) -> Vec<usize> {
         let chances = self.belief().of_causes();
-        let mended = self.mended();
+        let mended = self.repairs().mended;
         let stands =
             |i: &usize| chances[*i] >= STANDS && !mended.contains(i) && !self.faults.causes[self.causes[*i]].irreversible;
         (0..self.causes.len()).filter(stands).map(|i| self.causes[i]).collect()
@@ -319,7 +319,7 @@ impl Case<'_> {
             let standing = self.standing(t);
             let minutes = self.minutes(t, self.steps().len());
             let worth = matches!(standing, Standing::Open).then(|| {
-                let chances = self.chances(test, belief.sets(), mended);
+                let chances = self.chances(test, belief.sets(), &self.repairs());
                 let branches = belief.branches(self.setup(test), &chances);
                 worth(belief.sets(), &branches, minutes, &costs, mended)
             });
@@ -375,7 +375,7 @@ impl Case<'_> {
 
     fn next(&self, belief: &Belief, mended: &[usize], (t, worth): (usize, Worth), why: Why) -> Advice {
         let test = &self.faults.tests[t];
-        let chances = self.chances(test, belief.sets(), mended);
+        let chances = self.chances(test, belief.sets(), &self.repairs());
         let (_, [yes, no]) = belief.branches(self.setup(test), &chances);
         let left: Vec<Set> = belief.sets().iter().map(|set| set.without(mended)).collect();
         let leader = |shares: &[f64]| self.leader(&left, shares);

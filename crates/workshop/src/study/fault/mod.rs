@@ -21,7 +21,7 @@ mod walk;
 
 pub use crate::document::{Flaw, MOST_DEFECTS};
 pub use bike::Bike;
-pub use case::{Case, FETCH_MIN, LOOK_WIDER_MIN, OUT_OF_CONDITION};
+pub use case::{Case, FETCH_MIN, LOOK_WIDER_MIN, OUT_OF_CONDITION, Repairs};
 pub use data::{Cause, Complaint, Faults, Group, Hit, Kind, State, System, TEXT, Tally, Test, Weight, When, base};
 pub use defect::{Defect, DefectKind, Wanted, What};
 pub use evidence::{Evidence, From, Heard, Of, Signature, Studies, TestReading, heard, marks};

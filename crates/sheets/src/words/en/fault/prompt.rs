@@ -98,6 +98,10 @@ pub fn not_understood(faults: &Faults, offer: Offer, study: &FaultStudy) -> Stri
             let name = &faults.causes[c].name;
             format!(" When “{name}” has been put right type right where the complaint stays, gone where it is gone; or skip.")
         }
+        Offer::Untried(c) => {
+            format!(" When “{}” has been put right type right, before the complaint is tried; or skip.", faults.causes[c].name)
+        }
+        Offer::Try(_) => " When the complaint was tried type stays or gone.".to_owned(),
         Offer::Nothing => String::new(),
     };
     let causes: Vec<&str> =
@@ -105,7 +109,7 @@ pub fn not_understood(faults: &Faults, offer: Offer, study: &FaultStudy) -> Stri
     let causes =
         if causes.is_empty() { String::new() } else { format!(" Names of the likeliest causes: {}.", causes.join(", ")) };
     format!(
-        "Not understood.{now} At any time: back, tests, done; the name of a test; TEST=yes, TEST=no or TEST=cannot-tell; and CAUSE=put-right for a repair after which the complaint stays.{causes}"
+        "Not understood.{now} At any time: back, tests, done; the name of a test; TEST=yes, TEST=no or TEST=cannot-tell; CAUSE=put-right for a repair after which the complaint stays; and CAUSE=untried for one before the complaint is tried.{causes}"
     )
 }
 /// Before the first question about a job, and at the end.
