@@ -92,6 +92,8 @@ pub const BAR: &str = "chance";
 pub const SHOW: &str = "Show it";
 /// Summary.
 pub const IN_HAND: &str = "In hand, and which ignition";
+/// Summary, where the file says which ignition it is.
+pub const PARTS_IN_HAND: &str = "Parts in hand";
 /// Label.
 pub const WHICH_IGNITION: &str = "Which ignition it is";
 /// Choice.

@@ -20,7 +20,7 @@ pub(super) fn in_hand(read: &Read, search: &Search, found: &Found, did: &[String
     }
     html! {
         details {
-            summary.button.plain { (said::IN_HAND) }
+            summary.button.plain { (if open.len() > 1 { said::IN_HAND } else { said::PARTS_IN_HAND }) }
             form method="get" action=(found.action) {
                 @if found.of_job.is_none() {
                     input type="hidden" name="complaint" value=(search.complaint);
