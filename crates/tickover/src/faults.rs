@@ -4,7 +4,7 @@ use crate::{
     desk::{Answer, Read},
     recordings::Recording,
 };
-use jobbook::{Condition, Did, FinishedSearch, JobId, Reading, SearchStep, Stage};
+use jobbook::{Condition, Did, FinishedSearch, JobId, Present, Reading, SearchStep, Stage};
 use sheets::words::fault as words;
 use workshop::{
     machine::{Machine, most_like},
@@ -164,9 +164,16 @@ pub fn kept(r: &Reading) -> Kept<'_> {
     }
 }
 
-/// Readings of a job that tell of its fault: what was read when the work was done tells of the machine as it is left.
-pub fn of_fault(readings: &[Reading]) -> Vec<Kept<'_>> {
-    readings.iter().filter(|r| r.stage != Stage::AsLeft).map(kept).collect()
+/// Readings of a job that tell of its fault, and how many do not since something was put right before they were taken. Those as left never do: they tell of the
+/// machine as it was mended.
+pub fn of_fault(present: &Present) -> (Vec<&Reading>, usize) {
+    let steps = || present.search_steps();
+    let complaint = steps().rfind(|(_, s)| s.did == Did::Begun).map(|(_, s)| s.complaint.clone());
+    let mine = complaint.map_or_else(Vec::new, |complaint| newest(&complaint, steps(), |(_, s)| s));
+    let repair = mine.iter().find(|(_, s)| matches!(s.did, Did::Untried | Did::PutRight)).map(|(standing, _)| standing.first);
+    let all = present.readings().filter(|(_, r)| r.stage != Stage::AsLeft);
+    let (before, after): (Vec<_>, Vec<_>) = all.partition(|(standing, _)| repair.is_none_or(|repair| standing.first < repair));
+    (before.into_iter().map(|(_, r)| r).collect(), after.len())
 }
 
 /// A step of the book as an answer that [`step`] reads; `None` for the beginning and the end of a search.

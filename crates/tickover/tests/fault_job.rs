@@ -252,3 +252,36 @@ fn the_command_takes_a_job_of_the_book_up() {
     let out = tickover(&["fault", "tarn-500.toml", "--answer", "spark-gap=yes"]);
     assert!(String::from_utf8_lossy(&out.stderr).contains("--complaint"));
 }
+
+/// What is put right while a bar stands is proved before it is tried, and what found it counts for it; what is read after a repair is answered by hand.
+#[test]
+fn a_repair_is_kept_before_it_is_tried() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("book.tickover");
+    let (mut book, _) = Book::open(&path).unwrap();
+    bench::add_demos(&mut book).unwrap();
+    let (at, _) = serve("127.0.0.1", book);
+    let job = opened(at, "1");
+    let step = |did: &str, token: &str| {
+        let form = [("complaint", "kicks-back"), ("did", did), ("who", "Ada"), ("token", token)];
+        assert_eq!(post(at, &format!("{job}/fault"), &form).status, 303, "{did}");
+        get(at, &format!("{job}/fault"))
+    };
+    step("", "a");
+    let page = step("static-timing=yes", "b");
+    assert!(page.contains("value=\"timing-set=untried\"") && !page.contains("timing-set=put-right"), "{page}");
+    let page = step("timing-set=untried", "c");
+    assert!(page.contains("First: Static timing with the engine stopped"), "{page}");
+    let page = step("static-timing=no", "d");
+    assert!(page.contains("Try the complaint: “Base timing set wrong” has been put right."), "{page}");
+    assert!(page.contains("value=\"timing-set=put-right\"") && page.contains("value=\"timing-set=found\""));
+    let reading = [("what", "static.advance"), ("value", "10 ± 1° BTDC"), ("who", "Ada"), ("token", "r"), ("stage", "as_found")];
+    let kept = post(at, &format!("{job}/reading"), &reading);
+    assert_eq!(kept.status, 303, "{}", kept.text());
+    assert!(get(at, &format!("{job}/fault")).contains("1 reading of the job was taken after something was put right"));
+    step("timing-set=found", "e");
+    hand_over(at, &job);
+    let (book, _) = Book::open(&path).unwrap();
+    let finished = tickover::faults::finished(&book.finished_searches().unwrap(), None);
+    assert_eq!(finished[0].tests, [("static-timing".to_owned(), true)], "not the one that proved the repair");
+}

@@ -92,6 +92,21 @@ fn of_job(c: &mut Criterion) {
         Case::new(base(), Bike::of(&machine), at, evidence).expect("it can show")
     };
     c.bench_function("job with readings and a recording", |b| b.iter(|| black_box(begun().study())));
+    // Volts that were read just now, with and without load: nothing of them is known from the answer before.
+    let mut volts = 41.0;
+    let flat = base().complaint("flat-short-trips").expect("it is there");
+    c.bench_function("volts that are new", |b| {
+        b.iter(|| {
+            volts += 1e-6;
+            let new = [
+                kept("alternator.open", volts, 0.02, Some(3000.0)),
+                kept("charging.volts", 13.6 + 1e-3 * volts, 0.01, Some(3500.0)),
+            ];
+            let evidence = Evidence::of(base(), &machine, studies).with_kept(base(), &machine, studies, &new);
+            let evidence = evidence.bearing_on(base(), &base().complaints[flat]);
+            black_box(Case::new(base(), Bike::of(&machine), flat, evidence).expect("it can show").study())
+        });
+    });
     let mut case = begun();
     eight(&mut case);
     let steps = case.steps().to_vec();

@@ -95,7 +95,9 @@ struct Whose<'a> {
 struct OfJob<'a> {
     id: JobId,
     number: &'a str,
-    readings: Vec<Reading>,
+    readings: Vec<&'a Reading>,
+    /// Readings that are from after a repair.
+    after: usize,
     /// Its recordings.
     heard: &'a [Heard],
 }
@@ -134,7 +136,7 @@ impl Whose<'_> {
         // The quick ones are worked out, once, where all of them were not yet.
         let quick = found.is_none().then(|| self.bench.quicks.get(self.text, |_| faults::Quick::of(read)));
         let studies = quick.as_ref().map_or_else(|| faults::studies(read, found), |quick| quick.studies(read));
-        let kept = self.job.as_ref().map_or_else(Vec::new, |job| faults::of_fault(&job.readings));
+        let kept = self.job.as_ref().map_or_else(Vec::new, |job| job.readings.iter().map(|r| faults::kept(r)).collect());
         let recordings = self.job.as_ref().map_or(&[][..], |job| job.heard);
         let heard: Vec<&Recording> = recordings.iter().filter_map(|r| r.outcome()?.ok()).collect();
         let ignition = faults::ignition(&search.ignition);
@@ -145,6 +147,7 @@ impl Whose<'_> {
         };
         let not_heard = |r: &Heard| r.outcome()?.err().map(|why| said::evidence::not_counted(&r.name, why));
         let mut left_out: Vec<String> = recordings.iter().filter_map(not_heard).collect();
+        left_out.extend(self.job.as_ref().and_then(|job| said::evidence::after_repair(job.after)));
         if ignition.is_none() && !search.ignition.is_empty() {
             left_out.push(said::page::no_ignition(&search.ignition));
         }
@@ -246,8 +249,8 @@ impl JobSearch {
     }
 
     fn whose<'a>(&'a self, bench: &'a Arc<Bench>) -> Whose<'a> {
-        let readings = self.present.readings().map(|(_, r)| r.clone()).collect();
-        let job = OfJob { id: self.record.id, number: &self.record.number, readings, heard: &self.heard };
+        let (readings, after) = faults::of_fault(&self.present);
+        let job = OfJob { id: self.record.id, number: &self.record.number, readings, after, heard: &self.heard };
         Whose { bench, slug: &self.record.machine, text: &self.text, job: Some(job) }
     }
 

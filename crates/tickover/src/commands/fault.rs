@@ -7,7 +7,7 @@ use super::{
 use crate::{
     cli::AskedFault,
     desk::Read,
-    faults::{About, Quick, answer, case, finished, ignition, of_fault, search_of, step, studies, test},
+    faults::{About, Quick, answer, case, finished, ignition, kept, of_fault, search_of, step, studies, test},
     input,
     progress::watched,
     recordings::{self, Recording},
@@ -68,7 +68,10 @@ pub fn fault(asked: &AskedFault) -> Result<(), Stop> {
         }
     };
     let system = asked.ignition.as_deref().and_then(ignition);
-    let kept = job.as_ref().map_or_else(Vec::new, |job| of_fault(&job.readings));
+    let kept = job.as_ref().map_or_else(Vec::new, |job| job.readings.iter().map(kept).collect());
+    if let Some(after) = job.as_ref().and_then(|job| text::evidence::after_repair(job.after)) {
+        anstream::eprintln!("{after}");
+    }
     let heard = heard(asked, job.as_ref(), &read)?;
     let heard: Vec<&Recording> = heard.iter().collect();
     let about = About { machine: &read.machine, studies, kept: &kept, heard: &heard, ignition: system };
@@ -122,6 +125,8 @@ struct OfJob {
     complaint: Option<String>,
     answers: Vec<String>,
     readings: Vec<Reading>,
+    /// Readings that are from after a repair.
+    after: usize,
     /// Name and content of recordings.
     recordings: Vec<(String, Vec<u8>)>,
     finished: Vec<Finished>,
@@ -141,6 +146,7 @@ impl OfJob {
         }
         let present = book.present(Place::Job(job.id)).map_err(said)?;
         let search = search_of(present.search_steps().map(|(_, s)| s));
+        let (readings, after) = of_fault(&present);
         let mut recordings = Vec::new();
         for (name, hash) in recordings::of_fault(present.attachments().map(|(_, a)| a)) {
             recordings.push((name, book.unproven_blob(&hash).and_then(jobbook::Unproven::prove).map_err(said)?));
@@ -150,7 +156,8 @@ impl OfJob {
             number: job.number,
             complaint: search.as_ref().map(|(complaint, _)| (*complaint).to_owned()),
             answers: search.iter().flat_map(|(_, steps)| steps).filter_map(|s| answer(s)).collect(),
-            readings: present.readings().map(|(_, r)| r.clone()).collect(),
+            readings: readings.into_iter().cloned().collect(),
+            after,
             finished: finished(&book.finished_searches().map_err(said)?, Some(job.id)),
         })
     }

@@ -2,6 +2,7 @@
 
 mod in_hand;
 mod of_job;
+mod repair;
 
 use super::{
     super::fault::Search,
@@ -251,9 +252,10 @@ pub fn search(slug: &str, read: &Read, search: &Search, found: &Found) -> Markup
                             }
                         }
                         (pictured(picture.as_ref()))
-                        (repaired(search, found, &did))
+                        (repair::advised(search, found, &did))
                         (others(search, found, &did))
                         (in_hand(read, search, found, &did))
+                        (repair::other(search, found, &did))
                         (ended(search, found))
                     }
                     @match found.of_job { Some(job) => (kept(search, job)), None => (done(search, found, &did)) }
@@ -272,35 +274,6 @@ pub fn search(slug: &str, read: &Read, search: &Search, found: &Found) -> Markup
             }
         }
     }
-}
-
-/// What came of a repair.
-fn repaired(search: &Search, found: &Found, did: &[String]) -> Markup {
-    let (faults, study) = (found.case.faults, found.study);
-    let (cause, asks, stays, gone) = match &study.next {
-        Advice::PutRight { cause, .. } if study.proves_first => (*cause, text::NOT_TRIED, said::PUT_RIGHT_UNTRIED, None),
-        Advice::PutRight { cause, .. } => {
-            (*cause, if study.barred { text::GONE_WHEN_GOOD } else { text::GONE }, said::STAYS, Some(said::GONE_BUTTON))
-        }
-        Advice::Try { cause } => (*cause, text::GONE, said::STILL_THERE, Some(said::IS_GONE)),
-        Advice::Test(_) | Advice::LookWider { .. } => return html! {},
-    };
-    let step = if study.proves_first { Step::Untried(cause) } else { Step::PutRight(cause) };
-    answering(
-        search,
-        found,
-        did,
-        "repair",
-        &html! {
-            p { (asks) }
-            div.row {
-                button name="did" value=(written(faults, step)) { (stays) }
-                @if let Some(gone) = gone.filter(|_| found.of_job.is_some()) {
-                    button name="did" value={ (faults.causes[cause].id) "=found" } { (gone) }
-                }
-            }
-        },
-    )
 }
 
 /// Recordings that are being heard; the script follows them, and without it one looks again.

@@ -4,6 +4,7 @@ use super::{
     case::Case,
     data::Test,
     infer::{Belief, Set, marginals},
+    oddity::Oddity,
     plan::{Worth, minutes, order, worth},
     step::{Refused, Said, Step},
 };
@@ -135,15 +136,6 @@ pub struct Two {
     pub any: f64,
 }
 
-/// Something that was done otherwise than is usual.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Oddity {
-    /// A test was done before another that comes first.
-    OutOfOrder(usize, usize),
-    /// A test was done that would be barred now.
-    WouldBeBarred(usize),
-}
-
 /// Everything found.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FaultStudy {
@@ -258,22 +250,8 @@ impl Case<'_> {
         (0..self.causes.len()).filter(stands).map(|i| self.causes[i]).collect()
     }
 
-    fn oddities(&self) -> Vec<Oddity> {
-        let mut all = Vec::new();
-        for (k, step) in self.steps().iter().enumerate() {
-            let Step::Tested(t, _) = *step else { continue };
-            let test = &self.faults.tests[t];
-            let earlier = |first: usize| self.steps()[..k].iter().any(|s| matches!(s, Step::Tested(b, _) if *b == first));
-            all.extend(self.first(test).filter(|f| !earlier(*f) && !self.answered(*f)).map(|f| Oddity::OutOfOrder(t, f)));
-            if self.it().bar_states.contains(&test.state) && !self.lifted_by(&self.steps()[..k]) {
-                all.push(Oddity::WouldBeBarred(t));
-            }
-        }
-        all
-    }
-
     /// Tests that come before a test on this machine with this complaint.
-    fn first<'t>(&'t self, test: &'t Test) -> impl Iterator<Item = usize> + 't {
+    pub(super) fn first<'t>(&'t self, test: &'t Test) -> impl Iterator<Item = usize> + 't {
         let can = |t: &usize| self.bike.bears(&self.faults.tests[*t]) && self.answers(&self.faults.tests[*t]);
         test.after.iter().copied().filter(can)
     }
@@ -284,7 +262,7 @@ impl Case<'_> {
     }
 
     /// A reading of the job answers the test by itself. A positive one is from before anything was put right.
-    fn answered(&self, t: usize) -> bool {
+    pub(super) fn answered(&self, t: usize) -> bool {
         let mended = self.steps().iter().any(|s| s.repair().is_some());
         self.read_of(t).is_some_and(|p| p >= SURE && !mended || p <= 1.0 - SURE)
     }

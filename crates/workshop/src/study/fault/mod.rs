@@ -12,6 +12,7 @@ mod expected;
 mod found;
 pub mod infer;
 mod keys;
+mod oddity;
 pub mod own;
 pub mod plan;
 mod range;
@@ -26,8 +27,9 @@ pub use data::{Cause, Complaint, Faults, Group, Hit, Kind, State, System, TEXT, 
 pub use defect::{Defect, DefectKind, Wanted, What};
 pub use evidence::{Evidence, From, Heard, Of, Signature, Studies, TestReading, heard, marks};
 pub use expected::{Expected, WARM_K, expected};
-pub use found::{Advice, CauseFound, FaultStudy, Leader, Metal, Next, Oddity, STANDS, Standing, TestFound, Two, Why};
+pub use found::{Advice, CauseFound, FaultStudy, Leader, Metal, Next, STANDS, Standing, TestFound, Two, Why};
 pub use keys::SYSTEMS;
+pub use oddity::Oddity;
 pub use own::Finished;
 pub(in crate::study) use range::MINUTES;
 pub use range::{CHANCE, Limit, Why as WhyLimited};

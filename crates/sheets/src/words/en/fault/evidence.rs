@@ -64,6 +64,18 @@ pub fn reading(case: &Case, found: &TestReading) -> String {
     format!("{}: {} positive, since {what}{counts}.", case.faults.tests[found.test].name, percent(found.positive))
 }
 
+/// Readings that were taken after a repair.
+pub fn after_repair(count: usize) -> Option<String> {
+    let (some, them) = match count {
+        0 => return None,
+        1 => ("1 reading of the job was".to_owned(), "its test"),
+        n => (format!("{n} readings of the job were"), "their tests"),
+    };
+    Some(format!(
+        "{some} taken after something was put right, and the causes are weighed by what was read before. Answer {them} by hand."
+    ))
+}
+
 /// While a recording is being heard.
 pub fn hearing(name: &str) -> String {
     format!("hearing “{name}”")

@@ -21,6 +21,8 @@ pub const CANNOT_TELL: &str = "Cannot tell";
 pub const SKIP: &str = "Offer another";
 /// Button.
 pub const TAKE_BACK: &str = "Take back";
+/// Summary and label.
+pub const PUT_RIGHT_WHAT: &str = "Something was put right";
 /// Button.
 pub const PUT_RIGHT_UNTRIED: &str = "Put right, not tried yet";
 /// Button.
