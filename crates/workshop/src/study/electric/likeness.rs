@@ -101,14 +101,20 @@ impl Set {
         if by > 0.0 {
             moved.push([by, -by].map(|by| at(&x, Fault::Sound, speed.si + by).ok()));
         }
-        let faults: Vec<Fault> = kinds(a).concat();
+        // At the battery the phases are alike, and so is a fault in any of them.
+        let at_battery = readings.iter().all(|(what, _)| matches!(what, What::Amps | What::Volts | What::Ripple));
+        let faults: Vec<Fault> =
+            kinds(a).concat().into_iter().map(|fault| if at_battery { fault.in_first_phase() } else { fault }).collect();
+        let apart: Vec<Fault> = faults.iter().enumerate().filter(|(k, f)| !faults[..*k].contains(f)).map(|(_, f)| *f).collect();
+        let there: Vec<Shown> = apart.par_iter().map(|fault| at(&x, *fault, speed.si)).collect::<Result<_, _>>()?;
+        let of = |fault: &Fault| apart.iter().position(|f| f == fault).map(|k| there[k]);
         Ok(Self {
             speed,
             readings,
             middle: at(&x, Fault::Sound, speed.si)?,
             moved,
             scattered: input(0, x[0] * RECORD),
-            faults: faults.par_iter().map(|fault| at(&x, *fault, speed.si)).collect::<Result<_, _>>()?,
+            faults: faults.iter().filter_map(of).collect(),
         })
     }
 

@@ -90,6 +90,18 @@ pub struct Signature {
 }
 
 impl Fault {
+    /// The same in the first phase or input.
+    pub(super) fn in_first_phase(self) -> Self {
+        match self {
+            Fault::DeadPhase(_) => Fault::DeadPhase(0),
+            Fault::OpenDiode(_, upper) => Fault::OpenDiode(0, upper),
+            Fault::ShortedDiode(_, upper) => Fault::ShortedDiode(0, upper),
+            Fault::TurnsShorted(_, share) => Fault::TurnsShorted(0, share),
+            Fault::BadJoint(_, ohm) => Fault::BadJoint(0, ohm),
+            Fault::Sound | Fault::WeakMagnets(_) | Fault::AlwaysJoined | Fault::NeverHeld => self,
+        }
+    }
+
     /// A circuit with this fault.
     pub fn put_into(self, c: Circuit) -> Circuit {
         with(c, self)
@@ -215,4 +227,24 @@ pub fn signatures(a: &Alternator, crank_rad_s: f64) -> Result<Vec<Signature>, No
     let x = a.middle();
     let of = |fault: Fault| Ok(Signature { fault, crank_rad_s, shown: shown(a, &x, fault, crank_rad_s, On::All)? });
     kinds(a).iter().map(|places| of(places[0])).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::machine::{EXAMPLES, read};
+
+    /// What is taken for granted of readings at the battery.
+    #[test]
+    fn at_the_battery_a_fault_shows_alike_in_any_phase() {
+        let (corran, _) = read(EXAMPLES[0].1).unwrap();
+        let a = Alternator::of(&corran).unwrap();
+        let at = |fault: Fault| shown(&a, &a.middle(), fault, 366.5, On::All).unwrap();
+        for fault in kinds(&a).concat() {
+            let (there, first) = (at(fault), at(fault.in_first_phase()));
+            for (p, q) in [(there.amps, first.amps), (there.volts, first.volts), (there.ripple, first.ripple)] {
+                assert!((p - q).abs() < 1e-4 * (1.0 + q.abs()) || p.is_nan() && q.is_nan(), "{fault:?}: {p} {q}");
+            }
+        }
+    }
 }
