@@ -167,10 +167,9 @@ pub fn kept(r: &Reading) -> Kept<'_> {
 /// Readings of a job that tell of its fault, and how many do not since something was put right before they were taken. Those as left never do: they tell of the
 /// machine as it was mended.
 pub fn of_fault(present: &Present) -> (Vec<&Reading>, usize) {
-    let steps = || present.search_steps();
-    let complaint = steps().rfind(|(_, s)| s.did == Did::Begun).map(|(_, s)| s.complaint.clone());
-    let mine = complaint.map_or_else(Vec::new, |complaint| newest(&complaint, steps(), |(_, s)| s));
-    let repair = mine.iter().find(|(_, s)| matches!(s.did, Did::Untried | Did::PutRight)).map(|(standing, _)| standing.first);
+    let search = search_of(present.search_steps(), |(_, s)| s);
+    let put_right = |(_, s): &&(_, &SearchStep)| matches!(s.did, Did::Untried | Did::PutRight);
+    let repair = search.iter().flat_map(|(_, steps)| steps.iter().find(put_right)).next().map(|(standing, _)| standing.first);
     let all = present.readings().filter(|(_, r)| r.stage != Stage::AsLeft);
     let (before, after): (Vec<_>, Vec<_>) = all.partition(|(standing, _)| repair.is_none_or(|repair| standing.first < repair));
     (before.into_iter().map(|(_, r)| r).collect(), after.len())
@@ -202,10 +201,11 @@ pub fn kept_step(faults: &Faults, complaint: &str, step: Step) -> SearchStep {
 }
 
 /// The search that a job is in: the complaint that was begun last, with its steps.
-pub fn search_of<'s>(steps: impl IntoIterator<Item = &'s SearchStep>) -> Option<(&'s str, Vec<&'s SearchStep>)> {
-    let all: Vec<&SearchStep> = steps.into_iter().collect();
-    let complaint = all.iter().rev().find(|s| s.did == Did::Begun)?.complaint.as_str();
-    Some((complaint, newest(complaint, all, |s| s)))
+pub fn search_of<T>(steps: impl IntoIterator<Item = T>, of: impl Fn(&T) -> &SearchStep) -> Option<(String, Vec<T>)> {
+    let all: Vec<T> = steps.into_iter().collect();
+    let complaint = all.iter().map(&of).rfind(|s| s.did == Did::Begun)?.complaint.clone();
+    let steps = newest(&complaint, all, of);
+    Some((complaint, steps))
 }
 
 /// Steps of the newest search for one complaint. One that is begun again after its end starts afresh, and before its end it goes on.

@@ -6,7 +6,8 @@ mod common;
 use asked::{said, tickover};
 use common::{ask, demos, get, post, serve};
 use jobbook::{Book, Kept, UnixSeconds};
-use std::net::SocketAddr;
+use std::{net::SocketAddr, path::PathBuf};
+use tempfile::TempDir;
 use tickover::bench;
 
 const TARN: &str = "/machine/tarn-500";
@@ -15,6 +16,15 @@ fn opened(at: SocketAddr, token: &str) -> String {
     let answer = post(at, &format!("{TARN}/jobs"), &[("complaint", "No spark"), ("who", "E."), ("token", token)]);
     assert_eq!(answer.status, 303, "{}", answer.text());
     answer.header("location").unwrap().to_owned()
+}
+
+/// A book on disk that is served, so that others can open it beside the page; it goes with its folder.
+fn on_disk() -> (SocketAddr, PathBuf, TempDir) {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("book.tickover");
+    let (mut book, _) = Book::open(&path).unwrap();
+    bench::add_demos(&mut book).unwrap();
+    (serve("127.0.0.1", book).0, path, folder)
 }
 
 fn step(at: SocketAddr, job: &str, did: &str, token: &str) -> u16 {
@@ -88,11 +98,7 @@ fn answers_stand_in_the_log_with_who_gave_them_and_are_taken_back() {
 /// A search that has ended begins again from nothing; what was found before its new beginning counts nowhere.
 #[test]
 fn a_search_that_has_ended_begins_afresh() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("book.tickover");
-    let (mut book, _) = Book::open(&path).unwrap();
-    bench::add_demos(&mut book).unwrap();
-    let (at, _) = serve("127.0.0.1", book);
+    let (at, path, _folder) = on_disk();
     let (job, other) = (opened(at, "1"), opened(at, "2"));
     let all = [(&job, "", "1"), (&job, "spark-gap=yes", "2"), (&job, "condenser=found", "3"), (&job, "", "4"), (&other, "", "1")];
     for (job, did, token) in all {
@@ -220,12 +226,8 @@ fn what_is_in_hand_and_which_ignition_is_said_on_the_page() {
 
 #[test]
 fn the_command_takes_a_job_of_the_book_up() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("book.tickover");
     {
-        let (mut book, _) = Book::open(&path).unwrap();
-        bench::add_demos(&mut book).unwrap();
-        let (at, _) = serve("127.0.0.1", book);
+        let (at, path, _folder) = on_disk();
         let job = opened(at, "1");
         assert_eq!(step(at, &job, "", "1"), 303);
         assert_eq!(step(at, &job, "spark-gap=yes", "2"), 303);
@@ -256,11 +258,7 @@ fn the_command_takes_a_job_of_the_book_up() {
 /// What is put right while a bar stands is proved before it is tried, and what found it counts for it; what is read after a repair is answered by hand.
 #[test]
 fn a_repair_is_kept_before_it_is_tried() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("book.tickover");
-    let (mut book, _) = Book::open(&path).unwrap();
-    bench::add_demos(&mut book).unwrap();
-    let (at, _) = serve("127.0.0.1", book);
+    let (at, path, _folder) = on_disk();
     let job = opened(at, "1");
     let step = |did: &str, token: &str| {
         let form = [("complaint", "kicks-back"), ("did", did), ("who", "Ada"), ("token", token)];

@@ -256,9 +256,9 @@ impl JobSearch {
 
     /// The search that was begun last, with what the address wishes to see of it.
     fn search(&self, query: Option<&str>) -> Option<Search> {
-        let (complaint, steps) = faults::search_of(self.present.search_steps().map(|(_, s)| s))?;
-        let did = steps.iter().filter_map(|s| faults::answer(s)).collect();
-        Some(Search { complaint: complaint.to_owned(), did, ..Search::of(query) })
+        let (complaint, steps) = faults::search_of(self.present.search_steps(), |(_, s)| s)?;
+        let did = steps.iter().filter_map(|(_, s)| faults::answer(s)).collect();
+        Some(Search { complaint, did, ..Search::of(query) })
     }
 }
 

@@ -145,7 +145,7 @@ impl OfJob {
             }
         }
         let present = book.present(Place::Job(job.id)).map_err(said)?;
-        let search = search_of(present.search_steps().map(|(_, s)| s));
+        let search = search_of(present.search_steps(), |(_, s)| s);
         let (readings, after) = of_fault(&present);
         let mut recordings = Vec::new();
         for (name, hash) in recordings::of_fault(present.attachments().map(|(_, a)| a)) {
@@ -154,8 +154,8 @@ impl OfJob {
         Ok(Self {
             recordings,
             number: job.number,
-            complaint: search.as_ref().map(|(complaint, _)| (*complaint).to_owned()),
-            answers: search.iter().flat_map(|(_, steps)| steps).filter_map(|s| answer(s)).collect(),
+            complaint: search.as_ref().map(|(complaint, _)| complaint.clone()),
+            answers: search.iter().flat_map(|(_, steps)| steps).filter_map(|(_, s)| answer(s)).collect(),
             readings: readings.into_iter().cloned().collect(),
             after,
             finished: finished(&book.finished_searches().map_err(said)?, Some(job.id)),

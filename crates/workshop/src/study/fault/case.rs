@@ -17,6 +17,11 @@ pub const FETCH_MIN: f64 = 30.0;
 /// Time to look for something that is not listed [min] (common practice, no source).
 pub const LOOK_WIDER_MIN: f64 = 180.0;
 
+/// Place behind the last step of a kind; the first where there is none.
+fn behind(steps: &[Step], kind: impl Fn(&Step) -> bool) -> usize {
+    steps.iter().rposition(kind).map_or(0, |at| at + 1)
+}
+
 /// What was put right, as places in [`Case::causes`].
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Repairs {
@@ -102,7 +107,7 @@ impl<'f> Case<'f> {
         match step {
             Step::Tested(t, _) => {
                 self.possible(t)?;
-                let since = self.steps.iter().rposition(|s| s.repair().is_some()).map_or(0, |at| at + 1);
+                let since = behind(&self.steps, |s| s.repair().is_some());
                 let same = |s: &Step| matches!(s, Step::Tested(before, _) if *before == t);
                 if let Some(at) = self.steps[since..].iter().position(same) {
                     self.steps.remove(since + at);
@@ -229,13 +234,13 @@ impl<'f> Case<'f> {
             all
         };
         let steps = &self.steps[..steps];
-        let tried = steps.iter().rposition(|s| matches!(s, Step::PutRight(_))).map_or(0, |at| at + 1);
+        let tried = behind(steps, |s| matches!(s, Step::PutRight(_)));
         Repairs { mended: of(steps), tried: of(&steps[..tried]) }
     }
 
     /// Causes that were put right, and the complaint was not tried since.
     pub fn untried(&self) -> Vec<usize> {
-        let since = self.steps.iter().rposition(|s| matches!(s, Step::PutRight(_))).map_or(0, |at| at + 1);
+        let since = behind(&self.steps, |s| matches!(s, Step::PutRight(_)));
         self.steps[since..].iter().filter_map(|s| s.repair()).collect()
     }
 
@@ -266,7 +271,7 @@ impl<'f> Case<'f> {
     /// Its set-up stands when so many steps have been taken: a repair, and the trial after it, take everything down.
     pub fn set_up(&self, t: usize, steps: usize) -> bool {
         let before = &self.steps[..steps.min(self.steps.len())];
-        let since = before.iter().rposition(|s| s.repair().is_some()).map_or(0, |at| at + 1);
+        let since = behind(before, |s| s.repair().is_some());
         let setup = &self.faults.tests[t].setup;
         before[since..].iter().any(|s| matches!(s, Step::Tested(before, _) if self.faults.tests[*before].setup == *setup))
     }
@@ -357,8 +362,8 @@ impl<'f> Case<'f> {
 
     /// A test was answered by hand before anything was put right: that stands over what its reading says.
     fn by_hand(&self, t: usize) -> bool {
-        let before = self.steps.iter().take_while(|s| s.repair().is_none());
-        before.clone().any(|s| matches!(s, Step::Tested(which, said) if *which == t && *said != Said::CannotTell))
+        let mut before = self.steps.iter().take_while(|s| s.repair().is_none());
+        before.any(|s| matches!(s, Step::Tested(which, said) if *which == t && *said != Said::CannotTell))
     }
 
     /// Signatures that count: one of a test that was answered by hand has been seen already, with the same lamp or meter.

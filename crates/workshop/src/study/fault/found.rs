@@ -1,7 +1,7 @@
 //! What is found: causes, tests, what to do next and why.
 
 use super::{
-    case::Case,
+    case::{Case, Repairs},
     data::Test,
     infer::{Belief, Set, marginals},
     oddity::Oddity,
@@ -169,12 +169,20 @@ pub struct FaultStudy {
     pub oddities: Vec<Oddity>,
 }
 
+impl FaultStudy {
+    /// How it is kept that a cause was put right: while the bar stands it is not tried.
+    pub fn repair(&self, cause: usize) -> Step {
+        if self.proves_first { Step::Untried(cause) } else { Step::PutRight(cause) }
+    }
+}
+
 impl Case<'_> {
     /// Everything about the case as it stands. The same case gives the same study.
     pub fn study(&self) -> FaultStudy {
         let belief = self.belief();
         let prior = self.prior();
-        let mended = self.repairs().mended;
+        let repairs = self.repairs();
+        let (mended, untried) = (&repairs.mended, !self.untried().is_empty());
         let (now, before) = (belief.of_causes(), prior.of_causes());
         let jobs = |cause: usize| self.it().causes.iter().find(|w| w.cause == cause).map_or(0, |w| w.jobs);
         let mut causes: Vec<CauseFound> = (0..self.causes.len())
@@ -188,14 +196,14 @@ impl Case<'_> {
             .collect();
         // What was put right comes last: its chance is that of a second fault beside it, or of a repair that did not take.
         causes.sort_by(|a, b| a.mended.cmp(&b.mended).then(b.chance.total_cmp(&a.chance)).then(a.cause.cmp(&b.cause)));
-        let tests = self.tests(&belief, &mended);
+        let tests = self.tests(&belief, &repairs);
         let costs = self.costs();
         // What was put right and not tried yet may have been all of it.
-        let cured = |set: &Set| !self.untried().is_empty() && set.is_within(&mended);
+        let cured = |set: &Set| untried && set.is_within(mended);
         let left: Vec<f64> =
             belief.sets().iter().zip(belief.shares()).map(|(set, p)| if cured(set) { 0.0 } else { *p }).collect();
-        let without = minutes(belief.sets(), &left, &costs, &mended);
-        let next = self.advice(&belief, &mended, &tests, without);
+        let without = minutes(belief.sets(), &left, &costs, mended);
+        let next = self.advice(&belief, &repairs, &tests, without);
         let by_advice = match &next {
             Advice::Test(next) => next.worth.to_repaired,
             Advice::Try { .. } => self.repeat_min() + without,
@@ -206,7 +214,7 @@ impl Case<'_> {
             complaint: self.complaint,
             dropped,
             other: (prior.of_none(), belief.of_none()),
-            two: self.two(&belief, &mended),
+            two: self.two(&belief, mended),
             metal: self.metal(&causes),
             tests,
             next,
@@ -290,16 +298,16 @@ impl Case<'_> {
         if before.is_empty() { Standing::Open } else { Standing::After(before) }
     }
 
-    fn tests(&self, belief: &Belief, mended: &[usize]) -> Vec<TestFound> {
+    fn tests(&self, belief: &Belief, repairs: &Repairs) -> Vec<TestFound> {
         let costs = self.costs();
         let of = |t: usize| {
             let test = &self.faults.tests[t];
             let standing = self.standing(t);
             let minutes = self.minutes(t, self.steps().len());
             let worth = matches!(standing, Standing::Open).then(|| {
-                let chances = self.chances(test, belief.sets(), &self.repairs());
+                let chances = self.chances(test, belief.sets(), repairs);
                 let branches = belief.branches(self.setup(test), &chances);
-                worth(belief.sets(), &branches, minutes, &costs, mended)
+                worth(belief.sets(), &branches, minutes, &costs, &repairs.mended)
             });
             TestFound { test: t, standing, minutes, worth }
         };
@@ -314,7 +322,7 @@ impl Case<'_> {
         all
     }
 
-    fn advice(&self, belief: &Belief, mended: &[usize], tests: &[TestFound], without: f64) -> Advice {
+    fn advice(&self, belief: &Belief, repairs: &Repairs, tests: &[TestFound], without: f64) -> Advice {
         let open = || tests.iter().filter_map(|t| Some((t.test, t.worth?)));
         let lifts = |t: usize| {
             self.it().bar_until.contains(&t) && (self.last_of(t) != Some(Said::CannotTell) || !self.untried().is_empty())
@@ -322,7 +330,7 @@ impl Case<'_> {
         if self.bar_stands()
             && let Some((test, worth)) = open().find(|(t, _)| lifts(*t))
         {
-            return self.next(belief, mended, (test, worth), Why::LiftsTheBar);
+            return self.next(belief, repairs, (test, worth), Why::LiftsTheBar);
         }
         if let Some(&cause) = self.untried().last()
             && !self.bar_stands()
@@ -330,9 +338,9 @@ impl Case<'_> {
             return Advice::Try { cause };
         }
         if let Some((test, worth)) = open().next().filter(|(_, w)| w.to_repaired < without) {
-            return self.next(belief, mended, (test, worth), Why::Shortens);
+            return self.next(belief, repairs, (test, worth), Why::Shortens);
         }
-        self.put_right(belief, mended)
+        self.put_right(belief, &repairs.mended)
     }
 
     /// What to put right first: nothing twice, and nothing that cuts metal while a cause stands that can be undone.
@@ -351,11 +359,11 @@ impl Case<'_> {
         Advice::LookWider { chance: belief.of_none() }
     }
 
-    fn next(&self, belief: &Belief, mended: &[usize], (t, worth): (usize, Worth), why: Why) -> Advice {
+    fn next(&self, belief: &Belief, repairs: &Repairs, (t, worth): (usize, Worth), why: Why) -> Advice {
         let test = &self.faults.tests[t];
-        let chances = self.chances(test, belief.sets(), &self.repairs());
+        let chances = self.chances(test, belief.sets(), repairs);
         let (_, [yes, no]) = belief.branches(self.setup(test), &chances);
-        let left: Vec<Set> = belief.sets().iter().map(|set| set.without(mended)).collect();
+        let left: Vec<Set> = belief.sets().iter().map(|set| set.without(&repairs.mended)).collect();
         let leader = |shares: &[f64]| self.leader(&left, shares);
         Advice::Test(Box::new(Next {
             test: t,

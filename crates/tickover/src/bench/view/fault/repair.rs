@@ -4,7 +4,7 @@ use super::{Found, answering};
 use crate::{bench::fault::Search, faults::written};
 use maud::{Markup, html};
 use sheets::words::{fault as text, fault::page as said};
-use workshop::study::fault::{Advice, Step};
+use workshop::study::fault::Advice;
 
 /// What came of the repair that is advised, or to try it.
 pub(super) fn advised(search: &Search, found: &Found, did: &[String]) -> Markup {
@@ -17,7 +17,6 @@ pub(super) fn advised(search: &Search, found: &Found, did: &[String]) -> Markup 
         Advice::Try { cause } => (*cause, text::GONE, said::STILL_THERE, Some(said::IS_GONE)),
         Advice::Test(_) | Advice::LookWider { .. } => return html! {},
     };
-    let step = if study.proves_first { Step::Untried(cause) } else { Step::PutRight(cause) };
     answering(
         search,
         found,
@@ -26,7 +25,7 @@ pub(super) fn advised(search: &Search, found: &Found, did: &[String]) -> Markup 
         &html! {
             p { (asks) }
             div.row {
-                button name="did" value=(written(faults, step)) { (stays) }
+                button name="did" value=(written(faults, study.repair(cause))) { (stays) }
                 @if let Some(gone) = gone.filter(|_| found.of_job.is_some()) {
                     button name="did" value={ (faults.causes[cause].id) "=found" } { (gone) }
                 }
@@ -39,7 +38,6 @@ pub(super) fn advised(search: &Search, found: &Found, did: &[String]) -> Markup 
 pub(super) fn other(search: &Search, found: &Found, did: &[String]) -> Markup {
     let (faults, study) = (found.case.faults, found.study);
     let open: Vec<usize> = study.causes.iter().filter(|c| !c.mended).map(|c| c.cause).collect();
-    let step = |cause: usize| if study.proves_first { Step::Untried(cause) } else { Step::PutRight(cause) };
     let form = answering(
         search,
         found,
@@ -49,7 +47,7 @@ pub(super) fn other(search: &Search, found: &Found, did: &[String]) -> Markup {
             div.field {
                 label for="fault-repair" { (said::PUT_RIGHT_WHAT) }
                 select id="fault-repair" name="did" {
-                    @for cause in &open { option value=(written(faults, step(*cause))) { (faults.causes[*cause].name) } }
+                    @for cause in &open { option value=(written(faults, study.repair(*cause))) { (faults.causes[*cause].name) } }
                 }
             }
             div.row { button.plain { (if study.proves_first { said::PUT_RIGHT_UNTRIED } else { said::STAYS }) } }

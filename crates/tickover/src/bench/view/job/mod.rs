@@ -180,16 +180,16 @@ impl Job<'_> {
 
     /// The search for the fault: where it stands, or how it begins.
     fn fault(&self) -> Markup {
-        let Some((complaint, steps)) = search_of(self.present.search_steps().map(|(_, s)| s)) else {
+        let Some((complaint, steps)) = search_of(self.present.search_steps(), |(_, s)| s) else {
             let to = fault::To::Job { number: &self.record.number, who: self.who, token: self.token };
             return fault::choice(self.faults, &to, &Search::default(), None);
         };
-        let name = self.faults.complaint(complaint).map_or(complaint, |at| &self.faults.complaints[at].name);
-        let end = steps.iter().rev().find(|s| s.did == Did::Found);
+        let name = self.faults.complaint(&complaint).map_or(&complaint, |at| &self.faults.complaints[at].name);
+        let end = steps.iter().map(|(_, s)| *s).rfind(|s| s.did == Did::Found);
         html! {
             section.fault {
                 h3 { (sheets::words::fault::FAULT) ": " (name) }
-                p { @match end { Some(end) => (end.words), None => (words_of_fault::so_far(steps.iter().filter(|s| s.did != Did::Begun).count())) } }
+                p { @match end { Some(end) => (end.words), None => (words_of_fault::so_far(steps.iter().filter(|(_, s)| s.did != Did::Begun).count())) } }
                 div.row {
                     a.button.plain href={ "/job/" (self.record.number) "/fault" } { (words_of_fault::GO_ON) }
                     a.button.plain href={ "/job/" (self.record.number) "/fault.pdf" } { (words_of_fault::PRINT) }

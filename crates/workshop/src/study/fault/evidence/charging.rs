@@ -71,7 +71,7 @@ pub(super) fn volts(machine: &Machine, (speed, read): (f64, Finding), within: Op
     }
 }
 
-/// How sure an answer is that says nothing when it is negative and was taken otherwise, as likely as not.
+/// How sure an answer is that says nothing when it is negative and was taken otherwise, as likely as not: half of a negative, ½ · ½ of what nobody can tell.
 fn either(positive: f64) -> f64 {
     positive + 0.25 * (1.0 - positive)
 }
@@ -128,7 +128,7 @@ pub(super) fn of_likeness(faults: &Faults, found: &Likeness, flux: Option<&Signa
 
 /// Readings of a job beside the computed circuit.
 #[derive(Clone, PartialEq)]
-struct OfBench {
+struct OfReadings {
     /// Without load.
     bare: Vec<Set>,
     /// At the battery, with what must stay on and with everything on.
@@ -151,7 +151,7 @@ pub(super) fn with_job(
     if bare.is_empty() && volts.is_empty() {
         return None;
     }
-    let job = of_bench(machine, &bare, volts)?;
+    let job = of_readings(machine, &bare, volts)?;
     let newer = |what: What| match what {
         What::Volts => !volts.is_empty(),
         What::Unplugged(_) => !bare.is_empty(),
@@ -166,9 +166,9 @@ pub(super) fn with_job(
 }
 
 /// The last ones are kept: they take some hundredths of a second, and from answer to answer nothing of them changes.
-fn of_bench(machine: &Machine, bare: &[(Finding, Finding)], volts: &[(Finding, Finding)]) -> Option<OfBench> {
+fn of_readings(machine: &Machine, bare: &[(Finding, Finding)], volts: &[(Finding, Finding)]) -> Option<OfReadings> {
     type Asked = (Machine, [Vec<(Finding, Finding)>; 2]);
-    static LAST: Mutex<Option<(Asked, Option<OfBench>)>> = Mutex::new(None);
+    static LAST: Mutex<Option<(Asked, Option<OfReadings>)>> = Mutex::new(None);
     let mut last = LAST.lock().unwrap_or_else(PoisonError::into_inner);
     let asked = [bare.to_vec(), volts.to_vec()];
     if last.as_ref().is_none_or(|((of, those), _)| *of != *machine || *those != asked) {
@@ -178,7 +178,7 @@ fn of_bench(machine: &Machine, bare: &[(Finding, Finding)], volts: &[(Finding, F
                 read.iter().map(|(speed, r)| Set::of(&a, *speed, on, vec![(what, *r)])).collect::<Result<Vec<_>, _>>().ok()
             };
             let at_battery = |on: On| sets(on, What::Volts, volts);
-            Some(OfBench {
+            Some(OfReadings {
                 bare: sets(On::Needed, What::Unplugged(0), bare)?,
                 battery: [at_battery(On::Needed)?, at_battery(On::All)?],
             })
